@@ -1,0 +1,156 @@
+package record
+
+import "isocue.example/compiler/unit"
+
+// StepKind names a timed part of a session.
+type StepKind string
+
+const (
+	Squeeze    StepKind = "squeeze"
+	Squat      StepKind = "squat"
+	Rest       StepKind = "rest"
+	Breathe    StepKind = "breathe"
+	ChangeHand StepKind = "change-hand"
+	Sit        StepKind = "sit"
+	ReadingDue StepKind = "reading"
+)
+
+// StepKinds lists all, for the docs.
+var StepKinds = []StepKind{Squeeze, Squat, Rest, Breathe, ChangeHand, Sit, ReadingDue}
+
+// Step is one timed part of a session. Target, Low and High are in Unit and absent where nothing is set; a bout of
+// paced breathing is one step with a pattern and a count of breaths. From names the measurement that the target
+// stands on, as "grip:right:2027-01-02".
+type Step struct {
+	Kind    StepKind       `json:"kind"`
+	Seconds unit.Tenths    `json:"seconds"`
+	Hand    Hand           `json:"hand,omitempty"`
+	Target  *unit.Dec      `json:"target,omitempty"`
+	Low     *unit.Dec      `json:"low,omitempty"`
+	High    *unit.Dec      `json:"high,omitempty"`
+	Unit    unit.ForceUnit `json:"unit,omitempty"`
+	Pattern *Breath        `json:"pattern,omitempty"`
+	Count   int            `json:"count,omitempty"`
+	From    string         `json:"from,omitempty"`
+}
+
+// Kind is the work that sessions share: its steps sum to WorkSeconds exactly. The gate before it and the minutes
+// after it are not part of it.
+type Kind struct {
+	Protocol    string      `json:"protocol"`
+	Title       string      `json:"title"`
+	Modality    Modality    `json:"modality"`
+	Stage       int         `json:"stage"`
+	WorkSeconds unit.Tenths `json:"workSeconds"`
+	Loads       []Dose      `json:"loads,omitempty"`
+	Steps       []Step      `json:"steps"`
+}
+
+// Status is the standing of a session.
+type Status string
+
+const (
+	Confirmed   Status = "confirmed"
+	Provisional Status = "provisional" // past its measurement's age limit: measure first
+	Cancelled   Status = "cancelled"
+)
+
+// Statuses lists all, for the docs.
+var Statuses = []Status{Confirmed, Provisional, Cancelled}
+
+// Session is one dated session. Start is wall time in the plan's zone; Seconds is what the calendar shows: the work,
+// with the gate before it in the first session of a sitting and the end after it in the last.
+type Session struct {
+	UID      string     `json:"uid"`
+	Sequence int        `json:"sequence"`
+	Status   Status     `json:"status"`
+	Protocol string     `json:"protocol"`
+	Kind     string     `json:"kind"`
+	Week     int        `json:"week"` // 1 is the first
+	Slot     int        `json:"slot"` // 1 is the first session of this protocol in its week
+	Start    unit.Local `json:"start"`
+	Seconds  int        `json:"seconds"`
+	Gate     bool       `json:"gate"` // the sitting's pressure gate stands at the head of this session
+	End      bool       `json:"end"`  // the sitting's last minutes stand at the end of this session
+	Moved    string     `json:"moved,omitempty"`
+}
+
+// OtherKind names an all-day entry.
+type OtherKind string
+
+const (
+	Baseline OtherKind = "baseline"
+	Final    OtherKind = "final"
+	Measure  OtherKind = "measure"
+	Check    OtherKind = "check"
+	Review   OtherKind = "review"
+)
+
+// OtherKinds lists all, for the docs.
+var OtherKinds = []OtherKind{Baseline, Final, Measure, Check, Review}
+
+// Other is an all-day entry. About is the protocol it belongs to.
+type Other struct {
+	UID      string    `json:"uid"`
+	Sequence int       `json:"sequence"`
+	Status   Status    `json:"status"`
+	What     OtherKind `json:"what"`
+	Date     unit.Date `json:"date"`
+	About    string    `json:"about,omitempty"`
+}
+
+// Unplaced is a session that found no place, and the smallest change that would give it one.
+type Unplaced struct {
+	Week     int    `json:"week"`
+	Protocol string `json:"protocol"`
+	Reason   string `json:"reason"`
+	Fix      string `json:"fix"`
+}
+
+// Gate holds the numbers that the pressure gate prints. They come from the rules; nothing else may write them.
+type Gate struct {
+	Systolic  unit.Dec `json:"systolic"`  // mmHg; at or over it there is no session today
+	Diastolic unit.Dec `json:"diastolic"` // mmHg
+}
+
+// Sitting holds the timings around the work; schema/sitting.cue says what each rests on.
+type Sitting struct {
+	SitSeconds        int      // rest before the readings
+	Readings          int      // readings at the gate
+	ReadingSeconds    int      // one reading
+	EndSeconds        int      // quiet sitting after the work
+	ChangeHandSeconds int      // taken from the rest between squeezes
+	LoadTolerance     unit.Dec // share of the maximum either side of the set load
+	StartMinutes      int      // start times stand on this grid
+}
+
+// GateSeconds is the length of the gate.
+func (s Sitting) GateSeconds() int { return s.SitSeconds + s.Readings*s.ReadingSeconds }
+
+// Caution is one sentence that every output a person reads must carry.
+type Caution struct {
+	ID   string `json:"id"`
+	Text string `json:"text"`
+}
+
+// Plan is every session of a programme. It is data; calendar, table and lists are views of it.
+type Plan struct {
+	Version   int             `json:"version"`
+	Client    string          `json:"client"`
+	Start     unit.Date       `json:"start"`
+	Now       string          `json:"now"` // RFC 3339, UTC
+	Zone      string          `json:"zone"`
+	TZData    string          `json:"tzdata"`
+	Rules     string          `json:"rules"` // rule base version
+	Waivers   []string        `json:"waivers"`
+	Measured  []string        `json:"measurements"` // as "grip:right:2027-01-02"
+	Gate      Gate            `json:"gate"`
+	Cautions  []Caution       `json:"cautions"`
+	Kinds     map[string]Kind `json:"kinds"`
+	Sessions  []Session       `json:"sessions"`
+	Others    []Other         `json:"others"`
+	Unplaced  []Unplaced      `json:"unplaced"`
+	Emergency string          `json:"-"` // the client's emergency number, printed in every event
+	Coach     string          `json:"-"`
+	Sitting   Sitting         `json:"-"`
+}

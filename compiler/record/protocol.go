@@ -1,0 +1,144 @@
+// Package record holds the plain facts that travel between the rooms of the compiler.
+//
+// A Protocol is what a lead coach wrote, a Client who it is for, a Dose the loads worked out for one client and one
+// stage, a Kind the steps that sessions share, a Session one dated sitting, a Plan every session of a programme. A
+// record has already passed the schema: its units and spans are sound, whether its values are safe is for the rules.
+package record
+
+import "isocue.example/compiler/unit"
+
+// Modality is the kind of training.
+type Modality string
+
+const (
+	Handgrip      Modality = "handgrip"
+	WallSquat     Modality = "wall-squat"
+	SlowBreathing Modality = "slow-breathing"
+	Inspiratory   Modality = "inspiratory"
+)
+
+// Hold says whether the modality is made of squeezes or squats, which come before paced breathing in a sitting.
+func (m Modality) Hold() bool { return m == Handgrip || m == WallSquat }
+
+// Hand is a side.
+type Hand string
+
+const (
+	Right Hand = "right"
+	Left  Hand = "left"
+	Both  Hand = "both" // only in a step: both hands squeeze at once
+)
+
+// Other is the opposite hand.
+func (h Hand) Other() Hand {
+	if h == Right {
+		return Left
+	}
+	return Right
+}
+
+// Hands says which hands a handgrip protocol trains.
+type Hands string
+
+const (
+	Alternate   Hands = "alternate"   // one after the other, squeeze by squeeze
+	Together    Hands = "together"    // both squeeze at once
+	OnlyLeft    Hands = "left"        // the left hand alone
+	OnlyRight   Hands = "right"       // the right hand alone
+	Dominant    Hands = "dominant"    // the hand the client writes with
+	NonDominant Hands = "nonDominant" // the other one
+)
+
+// Breath is one paced breath: inhale, pause, exhale, rest; the second and fourth may be 0.
+type Breath struct {
+	Inhale unit.Tenths `json:"inhaleSeconds"`
+	Pause  unit.Tenths `json:"pauseSeconds,omitempty"`
+	Exhale unit.Tenths `json:"exhaleSeconds"`
+	Rest   unit.Tenths `json:"restSeconds,omitempty"`
+}
+
+// Cycle is the length of one breath.
+func (b Breath) Cycle() unit.Tenths { return b.Inhale + b.Pause + b.Exhale + b.Rest }
+
+// Stage is one stretch of a course with its whole dose: a ramp entry laid over the protocol, or the main course.
+type Stage struct {
+	Index    int  // 0 is the first stretch
+	Ramp     bool // false only for the main course, which comes last
+	FromWeek int  // 1 is the first week of the course
+	Weeks    int
+
+	Load          unit.Dec // share of the client's own maximum, 0 to 1; 0 for slow breathing
+	HoldSeconds   int
+	RestSeconds   int
+	Rounds        int
+	Hands         Hands
+	StartHand     Hand // the hand that squeezes first; "" = the dominant hand
+	Breath        Breath
+	Minutes       unit.Dec // length of a breathing session
+	DaysPerWeek   int
+	PerDay        int // sessions a day
+	Sets, Breaths int // inspiratory: counted sets and breaths a set
+}
+
+// Protocol is one modality with its dose, its week and its course.
+type Protocol struct {
+	ID, Title string
+	Revision  int
+	Modality  Modality
+	Weeks     int // the whole course, ramp included
+	Stages    []Stage
+}
+
+// StageAt is the stage of a week (1 is the first); the main course for any later week.
+func (p *Protocol) StageAt(week int) *Stage {
+	for i := range p.Stages {
+		if s := &p.Stages[i]; week < s.FromWeek+s.Weeks {
+			return s
+		}
+	}
+	return &p.Stages[len(p.Stages)-1]
+}
+
+// Squeezes counts the squeezes of a session by hand. Hands that squeeze together count once each a round.
+func (s *Stage) Squeezes(dominant Hand) map[Hand]int {
+	n := map[Hand]int{}
+	for _, h := range s.Order(dominant) {
+		if h == Both {
+			n[Left]++
+			n[Right]++
+		} else {
+			n[h]++
+		}
+	}
+	return n
+}
+
+// Order is the hand of each squeeze of a session.
+func (s *Stage) Order(dominant Hand) []Hand {
+	first := s.StartHand
+	if first == "" {
+		first = dominant
+	}
+	out := make([]Hand, 0, s.Rounds)
+	for i := range s.Rounds {
+		switch s.Hands {
+		case Together:
+			out = append(out, Both)
+		case OnlyLeft:
+			out = append(out, Left)
+		case OnlyRight:
+			out = append(out, Right)
+		case Dominant:
+			out = append(out, dominant)
+		case NonDominant:
+			out = append(out, dominant.Other())
+		default:
+			if i%2 == 0 {
+				out = append(out, first)
+			} else {
+				out = append(out, first.Other())
+			}
+		}
+	}
+	return out
+}
