@@ -106,3 +106,35 @@ type Dose struct {
 	Gauge    string         `json:"gauge"`
 	Measured unit.Date      `json:"measured"`
 }
+
+// NewestGrip is the newest test of a hand on or before the day, or where there is none the newest of all; nil when the
+// hand was never measured.
+func (c *Client) NewestGrip(h Hand, day unit.Date) *GripTest {
+	var in, any *GripTest
+	for i := range c.Grip {
+		t := &c.Grip[i]
+		if t.Hand != h {
+			continue
+		}
+		if any == nil || t.Date >= any.Date {
+			any = t
+		}
+		if t.Date <= day && (in == nil || t.Date >= in.Date) {
+			in = t
+		}
+	}
+	if in != nil {
+		return in
+	}
+	return any
+}
+
+// Gauge finds a gauge of the client's by id; nil when there is none.
+func (c *Client) Gauge(id string) *Gauge {
+	for i := range c.Gauges {
+		if c.Gauges[i].ID == id {
+			return &c.Gauges[i]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,198 @@
+// Package cli is the command line: one file a verb. It is the only place that reads the clock, the environment and
+// the terminal.
+//
+// How the program talks: lower case, no full stop; what was found, then what is allowed, then how to repair it. An
+// error starts "isocue:" and a hint, where there is one, stands on its own line. Findings are the result of lint and
+// go to standard output there, to standard error elsewhere.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/near"
+)
+
+// Exit codes, the same in every format.
+const (
+	ExitOK        = 0 // nothing refused
+	ExitRefused   = 1 // a rejection
+	ExitCannotRun = 2 // usage, missing file, nothing matched
+)
+
+// Version is the program's version.
+const Version = "0.1.0"
+
+// errRefused says that findings were printed and one of them rejects.
+var errRefused = errors.New("refused")
+
+// app is what every verb shares.
+type app struct {
+	in       io.Reader
+	out, err io.Writer
+	now      string // --now
+	color    string // --color
+}
+
+// Main runs the command line of the process.
+func Main() int {
+	os.Unsetenv("CUE_DEBUG") // the engine reads both on its own
+	os.Unsetenv("CUE_EXPERIMENT")
+	return Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+}
+
+// Run runs one command line.
+func Run(args []string, in io.Reader, out, errw io.Writer) (code int) {
+	a := &app{in: in, out: out, err: errw}
+	defer func() {
+		if p := recover(); p != nil {
+			bug, ok := p.(finding.Bug)
+			if !ok {
+				panic(p)
+			}
+			fmt.Fprintf(errw, "isocue: %v; please report it with the command you ran\n", bug)
+			code = ExitCannotRun
+		}
+	}()
+	root := a.root()
+	root.SetArgs(args)
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(errw)
+	switch err := root.Execute(); {
+	case err == nil:
+		return ExitOK
+	case errors.Is(err, errRefused):
+		return ExitRefused
+	default:
+		fmt.Fprintf(errw, "isocue: %s\n", strings.TrimSpace(err.Error()))
+		return ExitCannotRun
+	}
+}
+
+// Root is the command tree, for the generated docs and completion tests.
+func Root() *cobra.Command {
+	return (&app{in: strings.NewReader(""), out: io.Discard, err: io.Discard}).root()
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "isocue",
+		Short: "compile a training protocol and a client's measurements into a dated calendar",
+		Long: "isocue judges home training protocols that lower blood pressure against published evidence,\n" +
+			"and compiles a protocol and one client's measurements into a dated calendar of sessions.\n" +
+			"It is a tool for coaches. It gives no medical advice and is no medical clearance:\n" +
+			"follow the client's physician and your local rules.",
+		SilenceErrors: true, SilenceUsage: true,
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return cmd.Help()
+			}
+			var names []string
+			for _, c := range cmd.Commands() {
+				names = append(names, c.Name())
+			}
+			hint := ""
+			if m := near.Match(args[0], names); m != "" {
+				hint = ", did you mean " + m
+			}
+			return fmt.Errorf("%q is not a verb%s; allowed: %s", args[0], hint, strings.Join(names, ", "))
+		},
+	}
+	root.PersistentFlags().StringVar(&a.now, "now", "", "the moment taken as now, such as 2027-01-03T09:00:00Z (else SOURCE_DATE_EPOCH, else the clock)")
+	root.PersistentFlags().StringVar(&a.color, "color", "auto", "auto, always or never; NO_COLOR is kept to")
+	root.SetFlagErrorFunc(flagError)
+	root.CompletionOptions.DisableDefaultCmd = true
+	root.SetHelpCommand(a.help(root))
+	root.AddCommand(a.lint(), a.compile(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.version(), a.completion())
+	return root
+}
+
+func (a *app) help(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use: "help [VERB]", Short: "say what a verb does", Example: "  isocue help lint",
+		RunE: func(_ *cobra.Command, args []string) error {
+			c, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return fmt.Errorf("%q is not a verb", strings.Join(args, " "))
+			}
+			return c.Help()
+		},
+	}
+}
+
+// flagError names the flag that was probably meant.
+func flagError(c *cobra.Command, err error) error {
+	word, ok := strings.CutPrefix(err.Error(), "unknown flag: --")
+	if !ok {
+		return err
+	}
+	var names []string
+	c.Flags().VisitAll(func(f *flagT) { names = append(names, f.Name) })
+	c.InheritedFlags().VisitAll(func(f *flagT) { names = append(names, f.Name) })
+	msg := fmt.Sprintf("--%s is not a flag of %s", word, c.Name())
+	if m := near.Match(word, names); m != "" {
+		msg += ", did you mean --" + m
+	}
+	return errors.New(msg + "; `isocue help " + c.Name() + "` lists them")
+}
+
+// moment is now: --now, else SOURCE_DATE_EPOCH, else the clock; read once a run.
+func (a *app) moment() (time.Time, error) {
+	if a.now != "" {
+		t, err := time.Parse(time.RFC3339, a.now)
+		if err != nil {
+			return t, fmt.Errorf("--now is %q, allowed: a moment with its zone such as 2027-01-03T09:00:00Z", a.now)
+		}
+		return t.UTC().Truncate(time.Second), nil
+	}
+	if s := os.Getenv("SOURCE_DATE_EPOCH"); s != "" {
+		n, err := strconv.ParseInt(s, 10, 64)
+		if err != nil {
+			return time.Time{}, fmt.Errorf("SOURCE_DATE_EPOCH is %q, allowed: whole seconds since 1970", s)
+		}
+		return time.Unix(n, 0).UTC(), nil
+	}
+	return time.Now().UTC().Truncate(time.Second), nil
+}
+
+// useColor says whether text findings may use colour on w.
+func (a *app) useColor(w io.Writer) (bool, error) {
+	switch a.color {
+	case "always":
+		return true, nil
+	case "never":
+		return false, nil
+	case "auto":
+		return os.Getenv("NO_COLOR") == "" && terminal(w), nil
+	}
+	return false, fmt.Errorf("--color is %q, allowed: auto, always or never", a.color)
+}
+
+// terminal says whether w is a character device, as a terminal is and a pipe or file is not.
+func terminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	if !ok {
+		return false
+	}
+	fi, err := f.Stat()
+	return err == nil && fi.Mode()&os.ModeCharDevice != 0
+}
+
+func (a *app) engine() (*compiler.Compiler, error) {
+	c, err := compiler.New()
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	return c, nil
+}

@@ -1,0 +1,100 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/near"
+)
+
+type flagT = pflag.Flag
+
+// looksLikePath says whether an argument is a path: it has a separator or a known ending. Anything else is the id of a
+// standard protocol.
+func looksLikePath(s string) bool {
+	for _, end := range []string{".cue", ".yaml", ".yml", ".json"} {
+		if strings.HasSuffix(s, end) {
+			return true
+		}
+	}
+	return s == "." || s == ".." || strings.ContainsAny(s, `/\`)
+}
+
+// open reads one argument: a path, - for standard input, or the id of a standard protocol.
+func (a *app) open(c *compiler.Compiler, arg, stdinName string) (*load.File, error) {
+	switch {
+	case arg == "-":
+		src, err := io.ReadAll(io.LimitReader(a.in, load.MaxBytes+1))
+		if err != nil {
+			return nil, fmt.Errorf("read standard input: %w", err)
+		}
+		return c.Reader.Bytes(stdinName, src), nil
+	case looksLikePath(arg):
+		f, err := c.Reader.Path(filepath.Clean(arg))
+		if err != nil {
+			return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
+		}
+		return f, nil
+	}
+	if f := c.Standard(arg); f != nil {
+		return f, nil
+	}
+	if _, err := os.Stat(arg); err == nil {
+		return nil, fmt.Errorf("%q is a file or folder without a known ending, allowed: .cue, .yaml, .yml, .json, or write ./%s", arg, arg)
+	}
+	hint := ""
+	if m := near.Match(arg, c.StandardIDs()); m != "" {
+		hint = ", did you mean " + m
+	}
+	return nil, fmt.Errorf("%q is no standard protocol%s; allowed: %s, or a path to a file", arg, hint, strings.Join(c.StandardIDs(), ", "))
+}
+
+// unwrapPath shortens "open x: no such file or directory" to its parts, once.
+func unwrapPath(err error) error {
+	if pe, ok := err.(*fs.PathError); ok {
+		return fmt.Errorf("%s: %w", pe.Path, pe.Err)
+	}
+	return err
+}
+
+// expand turns folders into the files below them that a person may have written, sorted; other arguments stay.
+func expand(args []string) ([]string, error) {
+	var out []string
+	for _, arg := range args {
+		fi, err := os.Stat(arg)
+		if err != nil || !fi.IsDir() {
+			out = append(out, arg)
+			continue
+		}
+		before := len(out)
+		err = filepath.WalkDir(arg, func(p string, d fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			if d.IsDir() && p != arg && (strings.HasPrefix(d.Name(), ".") || d.Name() == "cue.mod" || d.Name() == "node_modules") {
+				return filepath.SkipDir
+			}
+			if d.Type().IsRegular() && looksLikePath(d.Name()) {
+				out = append(out, p)
+			}
+			return nil
+		})
+		if err != nil {
+			return nil, fmt.Errorf("walk %s: %w", arg, unwrapPath(err))
+		}
+		if len(out) == before {
+			return nil, fmt.Errorf("%s holds no file to judge, allowed: files ending in .cue, .yaml, .yml or .json", arg)
+		}
+		sort.Strings(out[before:])
+	}
+	return out, nil
+}

@@ -1,0 +1,95 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+)
+
+func (a *app) lint() *cobra.Command {
+	var format, failOn, stdinName string
+	c := &cobra.Command{
+		Use:   "lint PATH|ID... | -",
+		Short: "judge protocols, client records, policies or whole folders",
+		Long: "lint judges protocols and client records, policies and waivers, and says where and why.\n" +
+			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
+			"A clean result says that no rule refused the file; it is not a medical clearance.",
+		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
+		Args:    cobra.MinimumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if format != "text" && format != "json" {
+				return fmt.Errorf("--format is %q, allowed: text or json", format)
+			}
+			if failOn != "" && failOn != "caution" {
+				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
+			}
+			return a.runLint(args, format, failOn, stdinName)
+		},
+	}
+	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
+	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
+	c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
+	c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"caution"}, cobra.ShellCompDirectiveNoFileComp))
+	c.ValidArgsFunction = a.completeProtocols
+	return c
+}
+
+func (a *app) runLint(args []string, format, failOn, stdinName string) error {
+	color, err := a.useColor(a.out)
+	if err != nil {
+		return err
+	}
+	now, err := a.moment()
+	if err != nil {
+		return err
+	}
+	args, err = expand(args)
+	if err != nil {
+		return err
+	}
+	eng, err := a.engine()
+	if err != nil {
+		return err
+	}
+	var all []finding.Finding
+	sources := map[string]*load.File{}
+	for _, arg := range args {
+		f, err := a.open(eng, arg, stdinName)
+		if err != nil {
+			return err
+		}
+		sources[f.Name] = f
+		all = append(all, eng.Lint(f, now)...)
+	}
+	all = finding.Sort(all)
+	if format == "json" {
+		err = report.JSON(a.out, all)
+	} else {
+		err = report.Text(a.out, all, quoter(sources), report.Style{Color: color})
+		if err == nil {
+			_, err = fmt.Fprintln(a.out, report.Summary(len(sources), all, "no clinic policy"))
+		}
+	}
+	if err != nil {
+		return err
+	}
+	if finding.Rejected(all) || failOn == "caution" && len(all) > 0 {
+		return errRefused
+	}
+	return nil
+}
+
+// quoter gives the bytes of the files read, for quoting lines; never of a client record.
+func quoter(files map[string]*load.File) func(string) []byte {
+	return func(name string) []byte {
+		if f := files[name]; f != nil && f.Kind != load.IsClient {
+			return f.Source
+		}
+		return nil
+	}
+}

@@ -1,0 +1,200 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler/near"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/zone"
+)
+
+func (a *app) explain() *cobra.Command {
+	c := &cobra.Command{
+		Use: "explain RULE", Short: "say what a rule claims, why, and on which sources",
+		Example: "  isocue explain grip-load-ceiling", Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			b, err := rule.Load()
+			if err != nil {
+				return err
+			}
+			r := b.Rule(args[0])
+			if r == nil {
+				var ids []string
+				for _, x := range b.Rules {
+					ids = append(ids, x.ID)
+				}
+				if w, ok := shapeRules[args[0]]; ok {
+					_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  malformed, told by the reader before any rule is judged\n", args[0], w)
+					return err
+				}
+				hint := ""
+				if m := near.Match(args[0], ids); m != "" {
+					hint = ", did you mean " + m
+				}
+				return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", args[0], hint)
+			}
+			return report.Explain(a.out, b, r)
+		},
+	}
+	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		var ids []string
+		if b, err := rule.Load(); err == nil {
+			for _, r := range b.Rules {
+				ids = append(ids, r.ID+"\t"+r.Title)
+			}
+		}
+		return ids, cobra.ShellCompDirectiveNoFileComp
+	}
+	return c
+}
+
+// shapeRules names the findings that the reader makes itself.
+var shapeRules = map[string]string{
+	"unreadable": "a file is text in UTF-8, without errors of syntax, of at most 65536 bytes",
+	"data-only":  "a file is data: fields, lists and plain values, nothing that computes",
+	"shape":      "a file has the fields, units and physical spans that docs/fields.md lists, and no others",
+}
+
+func (a *app) rules() *cobra.Command {
+	var about, modality, format string
+	c := &cobra.Command{
+		Use: "rules", Short: "list the rules", Example: "  isocue rules --modality handgrip\n  isocue rules --about session --format json", Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			b, err := rule.Load()
+			if err != nil {
+				return err
+			}
+			var out []*rule.Rule
+			for _, r := range b.Rules {
+				if (about == "" || r.About == about) && (modality == "" || r.About != "" && r.MayConcern(record.Modality(modality))) {
+					out = append(out, r)
+				}
+			}
+			if len(out) == 0 {
+				return fmt.Errorf("no rule matches --about %q --modality %q; allowed: --about %s; --modality %s", about, modality,
+					strings.Join(abouts(b), ", "), "handgrip, wall-squat, slow-breathing, inspiratory")
+			}
+			switch format {
+			case "json":
+				return report.RulesJSON(a.out, out)
+			case "text":
+				return report.RulesText(a.out, out)
+			}
+			return fmt.Errorf("--format is %q, allowed: text or json", format)
+		},
+	}
+	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, measurement, dose, session or plan")
+	c.Flags().StringVar(&modality, "modality", "", "only rules that can concern this modality")
+	c.Flags().StringVar(&format, "format", "text", "text or json")
+	return c
+}
+
+func abouts(b *rule.Base) (out []string) {
+	for _, r := range b.Rules {
+		if !slices.Contains(out, r.About) {
+			out = append(out, r.About)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (a *app) protocols() *cobra.Command {
+	var format string
+	c := &cobra.Command{
+		Use: "protocols [ID]", Short: "list the standard protocols, or print one's source to copy and edit",
+		Example: "  isocue protocols\n  isocue protocols handgrip-alternating > ours.cue", Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			eng, err := a.engine()
+			if err != nil {
+				return err
+			}
+			if len(args) == 1 {
+				f, err := a.open(eng, args[0], "")
+				if err != nil {
+					return err
+				}
+				_, err = a.out.Write(f.Source)
+				return err
+			}
+			type row struct {
+				ID       string          `json:"id"`
+				Title    string          `json:"title"`
+				Modality record.Modality `json:"modality"`
+				Revision int             `json:"revision"`
+			}
+			rows := []row{}
+			for _, id := range eng.StandardIDs() {
+				p := eng.Standard(id).Protocols[0].Record
+				rows = append(rows, row{p.ID, p.Title, p.Modality, p.Revision})
+			}
+			switch format {
+			case "json":
+				e := json.NewEncoder(a.out)
+				e.SetIndent("", "  ")
+				return e.Encode(map[string]any{"version": 1, "protocols": rows})
+			case "text":
+				for _, r := range rows {
+					if _, err := fmt.Fprintf(a.out, "%-28s  %-14s  %s\n", r.ID, r.Modality, r.Title); err != nil {
+						return err
+					}
+				}
+				return nil
+			}
+			return fmt.Errorf("--format is %q, allowed: text or json", format)
+		},
+	}
+	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.ValidArgsFunction = a.completeProtocols
+	return c
+}
+
+func (a *app) completeProtocols(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	eng, err := a.engine()
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveError
+	}
+	return eng.StandardIDs(), cobra.ShellCompDirectiveDefault
+}
+
+func (a *app) version() *cobra.Command {
+	return &cobra.Command{
+		Use: "version", Short: "print the versions of program, rule base, schema and zone data", Example: "  isocue version", Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			b, err := rule.Load()
+			if err != nil {
+				return err
+			}
+			_, err = fmt.Fprintf(a.out, "isocue %s\nrule base %s, %d rules\nquestion set %d, %d questions\nzone data %s\n",
+				Version, b.Version, len(b.Rules), b.QuestionSet, len(b.Questions), zone.Version())
+			return err
+		},
+	}
+}
+
+func (a *app) completion() *cobra.Command {
+	return &cobra.Command{
+		Use: "completion bash|zsh|fish|powershell", Short: "print a completion script for a shell",
+		Example: "  isocue completion bash > isocue.bash", Args: cobra.ExactArgs(1), ValidArgs: []string{"bash", "zsh", "fish", "powershell"},
+		RunE: func(c *cobra.Command, args []string) error {
+			switch args[0] {
+			case "bash":
+				return c.Root().GenBashCompletionV2(a.out, true)
+			case "zsh":
+				return c.Root().GenZshCompletion(a.out)
+			case "fish":
+				return c.Root().GenFishCompletion(a.out, true)
+			case "powershell":
+				return c.Root().GenPowerShellCompletionWithDesc(a.out)
+			}
+			return fmt.Errorf("%q is no shell we write for, allowed: bash, zsh, fish or powershell", args[0])
+		},
+	}
+}

@@ -1,0 +1,147 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/near"
+	"isocue.example/compiler/rule"
+)
+
+func (a *app) newFile() *cobra.Command {
+	return &cobra.Command{
+		Use: "new protocol|client PATH|-", Short: "write a commented start for a protocol or a client record",
+		Long: "new writes a start to fill in. The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments);\n" +
+			"- writes to standard output, YAML for a client and CUE for a protocol. An existing file is never overwritten.",
+		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue", Args: cobra.ExactArgs(2),
+		ValidArgs: []string{"protocol", "client"},
+		RunE: func(_ *cobra.Command, args []string) error {
+			var text string
+			format := load.CUE
+			switch args[0] {
+			case "protocol":
+				text = protocolStart
+			case "client":
+				b, err := rule.Load()
+				if err != nil {
+					return err
+				}
+				text, format = clientStart(b), load.YAML
+			default:
+				hint := ""
+				if m := near.Match(args[0], []string{"protocol", "client"}); m != "" {
+					hint = ", did you mean " + m
+				}
+				return fmt.Errorf("%q cannot be started%s; allowed: protocol or client", args[0], hint)
+			}
+			if args[1] != "-" {
+				f, ok := load.FormatOf(args[1])
+				if !ok {
+					return fmt.Errorf("%s has no known ending, allowed: .cue, .yaml, .yml or .json", args[1])
+				}
+				format = f
+			}
+			out, err := load.Convert([]byte(text), format)
+			if err != nil {
+				return err
+			}
+			if args[1] == "-" {
+				_, err = a.out.Write(out)
+				return err
+			}
+			if err := createNew(args[1], out); err != nil {
+				return err
+			}
+			_, err = fmt.Fprintf(a.err, "isocue: wrote %s; fill it in, then: isocue lint %s\n", args[1], args[1])
+			return err
+		},
+	}
+}
+
+// createNew writes a file that must not be there yet.
+func createNew(name string, data []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, os.ErrExist) {
+		return fmt.Errorf("%s is there already, allowed: a new name", name)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", name, unwrapPath(err))
+	}
+	_, err = f.Write(data)
+	if err == nil {
+		err = f.Sync()
+	}
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		os.Remove(name)
+		return fmt.Errorf("cannot write %s: %w", filepath.Base(name), err)
+	}
+	return nil
+}
+
+const protocolStart = `# A handgrip protocol. Every field is explained in docs/fields.md; judge it with: isocue lint
+id: my-protocol
+title: My protocol
+# Raise the revision with every change.
+revision: 1
+modality: handgrip
+# The share of each hand's own maximal grip: 0.30 is thirty percent.
+load: {fraction: 0.30}
+# One squeeze, in seconds.
+holdSeconds: 120
+# From the end of one squeeze to the start of the next, in seconds.
+restSeconds: 240
+# Squeezes in a session, both hands counted together.
+rounds: 4
+# alternate, together, left, right, dominant or nonDominant.
+hands: alternate
+daysPerWeek: 3
+sessionsPerDay: 1
+# The whole course, ramp included.
+weeks: 8
+# After how many weeks to measure again and compile again.
+retestWeeks: 4
+`
+
+// clientStart is a client record with every screening question unanswered and nothing measured.
+func clientStart(b *rule.Base) string {
+	var s strings.Builder
+	s.WriteString(`# A client record. Every field is explained in docs/fields.md; judge it with: isocue lint
+# The id is opaque: never a name.
+id: client-1
+zone: Europe/Lisbon
+dominantHand: right
+contacts: {coach: "", prescriber: "", emergency: ""}
+screening:
+  date: 2027-01-01
+  by: ""
+  questions: ` + fmt.Sprint(b.QuestionSet) + `
+  # Ask every question. Write "yes" or "no", in quotes.
+  answers:
+`)
+	for _, q := range b.Questions {
+		fmt.Fprintf(&s, "    # %s\n    %s: \"unanswered\"\n", q.Asks, q.ID)
+	}
+	s.WriteString(`measured:
+  # One entry a hand and day. The unit is what the gauge shows: kgf, lbf or N.
+  # - {date: 2027-01-02, hand: right, unit: kgf, trials: [38.5, 40.0, 39.0], score: best, with: home-gauge}
+  grip: []
+  # - {at: "2027-01-02T07:30", systolic: 138, diastolic: 84, setting: home, arm: left}
+  bloodPressure: []
+devices:
+  # The gauge the client trains with: what it shows, and the smallest difference it shows.
+  grip: [{id: home-gauge, unit: kgf, step: 0.5}]
+hours:
+  # When the client can train.
+  - {days: [mon, tue, wed, thu, fri, sat, sun], from: "07:00", to: "08:00"}
+`)
+	return s.String()
+}

@@ -1,0 +1,239 @@
+package calendar
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// Every sentence that a client reads in a calendar stands in this file. The words are those of a client of seventy:
+// squeeze, relax, breathe in, pause, breathe out, your reading. No sentence holds a number of its own.
+
+const (
+	calendarName = "Training sessions"
+	category     = "Training"
+)
+
+// What an all-day entry is called; its description begins with the same words.
+var otherText = map[record.OtherKind]string{
+	record.Baseline: "Pressure readings, morning and evening",
+	record.Final:    "Pressure readings, morning and evening",
+	record.Measure:  "Measure again before the next session",
+	record.Check:    "See your prescriber before you go on",
+	record.Review:   "Review meeting with your coach",
+}
+
+const (
+	cancelledSession = "This session is cancelled. There is nothing to do."
+	cancelledEntry   = "This entry is cancelled. There is nothing to do."
+
+	measureFirst  = "Measure again before this session. Until then: your last load: %s, do not raise it."
+	measureNoLoad = "Measure again before this session. It has no load until then."
+	yourLoad      = "Your load: %s."
+
+	gateSymptoms  = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call %s at any reading."
+	gateCall      = "the emergency number"
+	gateSit       = "Sit quietly for %s, then take %s."
+	gateThreshold = "At %s or more over anything, or anything over %s or more: no training today; rest %s and take %s more %s; if their mean is still there, call your clinic the same day."
+	gateShared    = "The reading before the first session of this sitting counts for this one too."
+
+	breatheSqueezing = "Keep breathing; never hold your breath while squeezing."
+	breatheSquatting = "Keep breathing; never hold your breath while squatting."
+	sitAtEnd         = "Then sit for %s before you get up."
+)
+
+// sessionTitle is the SUMMARY of a session up to the number of its week.
+func sessionTitle(title string, s record.Status) string { return cancelledTitle(title, s) + ", week " }
+
+func cancelledTitle(title string, s record.Status) string {
+	if s == record.Cancelled {
+		return "Cancelled: " + title
+	}
+	return title
+}
+
+// describe is the description of a session without its cautions, line by line. A cancelled session says only that: its
+// old load must not be trained by mistake.
+func describe(p *record.Plan, k *record.Kind, status record.Status, at place, call string) ([]string, error) {
+	if len(k.Steps) == 0 {
+		return nil, errors.New("it has no steps, allowed: at least one")
+	}
+	if k.Modality == record.Handgrip && len(k.Loads) == 0 {
+		return nil, errors.New("it is handgrip without a load, allowed: a load for each hand that squeezes")
+	}
+	if status == record.Cancelled {
+		return []string{cancelledSession}, nil
+	}
+	var out []string
+	switch {
+	case len(k.Loads) > 0 && status == record.Provisional:
+		out = append(out, fmt.Sprintf(measureFirst, loads(k.Loads, false)))
+	case len(k.Loads) > 0:
+		out = append(out, fmt.Sprintf(yourLoad, loads(k.Loads, true)))
+	case status == record.Provisional && k.Modality != record.SlowBreathing:
+		out = append(out, measureNoLoad)
+	}
+	if at.gate {
+		out = append(out, gate(p, call)...)
+	} else if at.shared {
+		out = append(out, gateShared)
+	}
+	out = append(out, workLine(k.Steps))
+	squeeze, squat := holds(k.Steps)
+	if squeeze {
+		out = append(out, breatheSqueezing)
+	}
+	if squat {
+		out = append(out, breatheSquatting)
+	}
+	if at.end {
+		out = append(out, fmt.Sprintf(sitAtEnd, span(unit.Seconds(p.Sitting.EndSeconds))))
+	}
+	return out, nil
+}
+
+// gate says the symptoms first: who has them must not stop to read numbers.
+func gate(p *record.Plan, call string) []string {
+	if call == "" {
+		call = gateCall
+	}
+	n, sit := p.Sitting.Readings, span(unit.Seconds(p.Sitting.SitSeconds))
+	return []string{
+		fmt.Sprintf(gateSymptoms, call),
+		fmt.Sprintf(gateSit, sit, count(n, "reading")),
+		fmt.Sprintf(gateThreshold, p.Gate.Systolic, p.Gate.Diastolic, sit, inWords(n), plural(n, "reading")),
+	}
+}
+
+// loads lists the load of each hand, right first, as "right 12 kgf (10 to 14), left 10.5 kgf (9 to 12)".
+func loads(doses []record.Dose, ranges bool) string {
+	var parts []string
+	for _, right := range []bool{true, false} {
+		for _, d := range doses {
+			if (d.Hand == record.Right) != right {
+				continue
+			}
+			part := fmt.Sprintf("%s %s %s", d.Hand, d.Set, d.Unit)
+			if ranges && d.Low.Less(d.High) {
+				part += fmt.Sprintf(" (%s to %s)", d.Low, d.High)
+			}
+			parts = append(parts, part)
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func holdsText(w even) string {
+	noun := "squeeze"
+	if w.step.Kind == record.Squat {
+		noun = "wall squat"
+	}
+	s := count(w.n, noun) + " of " + span(w.step.Seconds)
+	switch hand := w.hands[0]; {
+	case hand != w.hands[1]:
+		s += ", " + string(hand) + " hand first, changing hands"
+	case hand == record.Both:
+		s += " with both hands at once"
+	case hand != "":
+		s += " with the " + string(hand) + " hand"
+	}
+	return sentence(s + between(w))
+}
+
+func between(w even) string {
+	if w.n < 2 || w.rest == 0 {
+		return ""
+	}
+	return "; relax " + span(w.rest) + " between"
+}
+
+func breathsText(w even) string {
+	s := ""
+	if w.step.Pattern != nil {
+		s = pattern(*w.step.Pattern) + ": "
+	}
+	switch {
+	case w.step.Count == 0:
+		s += "breathe for " + span(w.step.Seconds)
+	case w.n > 1:
+		s += count(w.n, "set") + " of " + count(w.step.Count, "breath")
+	default:
+		s += count(w.step.Count, "breath") + " in " + span(w.step.Seconds)
+	}
+	return sentence(s + between(w))
+}
+
+// pattern says one breath; the phases that are not there are not said.
+func pattern(b record.Breath) string {
+	parts := []string{fmt.Sprintf("breathe in %v s", b.Inhale)}
+	if b.Pause > 0 {
+		parts = append(parts, fmt.Sprintf("pause %v s", b.Pause))
+	}
+	parts = append(parts, fmt.Sprintf("breathe out %v s", b.Exhale))
+	if b.Rest > 0 {
+		parts = append(parts, fmt.Sprintf("relax %v s", b.Rest))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func stepText(s record.Step) string {
+	switch s.Kind {
+	case record.Squeeze:
+		if s.Hand == record.Both {
+			return "squeeze with both hands for " + span(s.Seconds)
+		}
+		return strings.TrimSpace("squeeze "+string(s.Hand)) + " for " + span(s.Seconds)
+	case record.Squat:
+		return "wall squat for " + span(s.Seconds)
+	case record.Breathe:
+		if s.Pattern != nil {
+			return pattern(*s.Pattern) + ", for " + span(s.Seconds)
+		}
+		return "breathe for " + span(s.Seconds)
+	case record.Sit:
+		return "sit quietly for " + span(s.Seconds)
+	case record.ReadingDue:
+		return "take a reading"
+	}
+	return "relax " + span(s.Seconds)
+}
+
+// span says a time as people do: 30 seconds, 2 minutes, 2 minutes 30 seconds.
+func span(t unit.Tenths) string {
+	minutes, rest := int(t/600), t%600
+	seconds := rest.String() + " seconds"
+	if rest == unit.Seconds(1) {
+		seconds = "1 second"
+	}
+	switch {
+	case minutes == 0:
+		return seconds
+	case rest == 0:
+		return count(minutes, "minute")
+	}
+	return count(minutes, "minute") + " " + seconds
+}
+
+func count(n int, noun string) string { return fmt.Sprintf("%d %s", n, plural(n, noun)) }
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return noun
+	}
+	return noun + "s"
+}
+
+// inWords spells the few numbers that stand in the middle of a sentence.
+func inWords(n int) string {
+	words := [...]string{"no", "one", "two", "three", "four", "five", "six"}
+	if n >= 0 && n < len(words) {
+		return words[n]
+	}
+	return fmt.Sprint(n)
+}
+
+// sentence begins s with a capital letter and ends it with a full stop.
+func sentence(s string) string { return strings.ToUpper(s[:1]) + s[1:] + "." }

@@ -1,0 +1,143 @@
+package check_test
+
+import (
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"testing"
+
+	"cuelang.org/go/cue"
+
+	"isocue.example/compiler/internal/cueval"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+	"isocue.example/schema"
+)
+
+// CUE is the oracle: for random facts, the Go predicate and the evaluator agree on every rule, and every rule is seen
+// both firing and silent. ISOCUE_PAIRS sets how many rule and data pairs are judged, 2,000 without it.
+func TestPredicatesAgreeWithCUE(t *testing.T) {
+	pairs := 2000
+	if s := os.Getenv("ISOCUE_PAIRS"); s != "" {
+		n, err := strconv.Atoi(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pairs = n
+	}
+	c := engine(t)
+	ctx, rules, err := cueval.Package(schema.FS, schema.Path, schema.Path+"/rules")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rules2 := c.Check.Base.Rules
+	bases := map[string][]*tree.Node{}
+	for _, r := range rules2 {
+		for _, ex := range append(r.Example.Pass, r.Example.Fail...) {
+			for _, g := range givens(t, c, r, ex) {
+				bases[r.ID] = append(bases[r.ID], g.Node)
+			}
+		}
+	}
+	rnd := rand.New(rand.NewPCG(1, 2))
+	fired, silent := map[string]int{}, map[string]int{}
+	n, bad := 0, 0
+	for n < pairs {
+		for _, r := range rules2 {
+			g := bases[r.ID][rnd.IntN(len(bases[r.ID]))]
+			if rnd.IntN(8) > 0 {
+				g = mutate(rnd, r, g)
+			}
+			_, ok := r.Judge(rule.Given{Node: g})
+			want := oracle(ctx, rules, r.ID, g)
+			n++
+			if ok {
+				silent[r.ID]++
+			} else {
+				fired[r.ID]++
+			}
+			if ok != want {
+				if bad++; bad < 6 {
+					t.Errorf("%s: Go silent %v, CUE silent %v on %v", r.ID, ok, want, ctx.BuildExpr(cueval.Expr(g)))
+				}
+			}
+		}
+	}
+	for _, r := range rules2 {
+		if fired[r.ID] == 0 || silent[r.ID] == 0 {
+			t.Errorf("%s: fired %d times, silent %d times; both must be seen", r.ID, fired[r.ID], silent[r.ID])
+		}
+	}
+	t.Logf("%d pairs, %d rules, %d differ", n, len(rules2), bad)
+}
+
+// oracle lets CUE decide: true when the rule is silent.
+func oracle(ctx *cue.Context, rules cue.Value, id string, g *tree.Node) bool {
+	d := ctx.BuildExpr(cueval.Expr(g))
+	v := rules.LookupPath(cue.MakePath(cue.Str(id)))
+	if w := v.LookupPath(cue.ParsePath("when")); w.Exists() && w.Subsume(d, cue.Final()) != nil {
+		return true
+	}
+	f := v.FillPath(cue.ParsePath("given"), d)
+	return f.LookupPath(cue.ParsePath("value")).Unify(f.LookupPath(cue.ParsePath("must"))).Validate(cue.Concrete(true)) == nil
+}
+
+// mutate changes one or two of the facts that a rule reads: to a value near one of its limits, of another kind, or
+// missing.
+func mutate(rnd *rand.Rand, r *rule.Rule, g *tree.Node) *tree.Node {
+	reads := r.Reads()
+	for range 1 + rnd.IntN(2) {
+		g = put(g, reads[rnd.IntN(len(reads))], value(rnd, r))
+	}
+	return g
+}
+
+func value(rnd *rand.Rand, r *rule.Rule) *tree.Node {
+	var around []unit.Dec
+	for _, n := range r.Limit {
+		around = append(around, n.Num)
+	}
+	around = append(around, unit.Int(0), unit.Int(1), unit.Int(2), unit.MustDec("0.5"), unit.Int(60))
+	v := around[rnd.IntN(len(around))]
+	switch rnd.IntN(12) {
+	case 0:
+		return nil
+	case 1:
+		return tree.Str([]string{"x", "yes", "no", "handgrip", "slow-breathing", "grip", "pressure", "blocks", "latest"}[rnd.IntN(9)])
+	case 2:
+		return tree.Truth(rnd.IntN(2) == 0)
+	case 3:
+		return tree.Num(v.Add(unit.MustDec("0.01")))
+	case 4:
+		return tree.Num(v.Sub(unit.MustDec("0.01")))
+	case 5:
+		return tree.Num(v.Add(unit.Int(1)))
+	case 6:
+		return tree.Num(v.Mul(unit.Int(2)))
+	case 7:
+		return tree.Num(unit.Dec{}.Sub(v))
+	case 8:
+		return tree.Num(v.Quo(unit.Int(4)))
+	}
+	return tree.Num(v)
+}
+
+// put is a copy of g with one place changed; nil takes it away. Records on the way are made where they are missing.
+func put(g *tree.Node, path []string, v *tree.Node) *tree.Node {
+	out := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}}
+	if g != nil && g.Kind == tree.Record {
+		for _, k := range g.Keys {
+			if k != path[0] {
+				out.Link(k, g.Field[k])
+			}
+		}
+	}
+	if len(path) > 1 {
+		out.Link(path[0], put(g.Get(path[0]), path[1:], v))
+	} else if v != nil {
+		out.Link(path[0], v)
+	}
+	return out
+}
+

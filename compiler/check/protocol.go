@@ -1,0 +1,82 @@
+package check
+
+import (
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+)
+
+// Protocol judges a protocol: as a whole, and in every stage of its course. A mistake that every stage inherits from
+// the same line is one finding.
+func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
+	out := c.Judge("protocol", ProtocolGiven(p))
+	for i := range p.Stages {
+		out = append(out, c.Judge("stage", StageGiven(p, i))...)
+	}
+	return onePerPlace(out)
+}
+
+// onePerPlace keeps one finding a rule and place: a value that several stages share is one mistake.
+func onePerPlace(fs []finding.Finding) []finding.Finding {
+	type key struct {
+		rule string
+		pos  finding.Pos
+		path string
+	}
+	seen := map[key]bool{}
+	kept := fs[:0]
+	for _, f := range fs {
+		k := key{f.Rule, f.Pos, f.Path}
+		if !seen[k] {
+			seen[k] = true
+			kept = append(kept, f)
+		}
+	}
+	return kept
+}
+
+// ProtocolGiven is the facts of a protocol as its author wrote it.
+func ProtocolGiven(p *load.Protocol) rule.Given {
+	g := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Node.Pos}
+	for _, k := range p.Node.Keys {
+		g.Link(k, p.Node.Field[k])
+	}
+	ramp := 0
+	for _, s := range p.Record.Stages {
+		if s.Ramp {
+			ramp += s.Weeks
+		}
+	}
+	g.Set("rampWeeks", tree.Int(ramp))
+	return rule.Given{Node: g, Anchor: p.Node}
+}
+
+// StageGiven is the facts of the i-th stage of a protocol.
+func StageGiven(p *load.Protocol, i int) rule.Given {
+	s := p.Record.Stages[i]
+	g := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Stages[i].Pos}
+	for _, k := range p.Stages[i].Keys {
+		g.Link(k, p.Stages[i].Field[k])
+	}
+	st := tree.NewRecord()
+	st.Set("index", tree.Int(s.Index))
+	st.Set("ramp", tree.Truth(s.Ramp))
+	st.Set("fromWeek", tree.Int(s.FromWeek))
+	st.Set("weeks", tree.Int(s.Weeks))
+	g.Set("stage", st)
+	if i > 0 {
+		prev := tree.NewRecord()
+		for _, k := range []string{"load", "holdSeconds", "rounds"} {
+			if v := p.Stages[i-1].Field[k]; v != nil {
+				prev.Link(k, v)
+			}
+		}
+		g.Link("previous", prev)
+	}
+	anchor := p.Node
+	if s.Ramp {
+		anchor = p.Node.Get("ramp").Items()[i]
+	}
+	return rule.Given{Node: g, Anchor: anchor}
+}

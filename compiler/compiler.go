@@ -1,0 +1,139 @@
+// Package compiler turns protocols and one client's record into a plan: the only place that knows the order of work.
+//
+//	load      files -> records                             shape trouble stops here
+//	check     protocol, stage, programme, measurement      a rejection stops here
+//	dose      loads, per hand, per stage                   pure
+//	check     dose                                         the rounded, settable load is judged, not the wish
+//	session   the kinds and their steps                    pure
+//	schedule  dates and hours                              pure; says what it could not place, and why
+//	check     session and plan                             the built plan is judged again
+//
+// Emitting is the caller's: calendar and report turn the plan into bytes, and only a Result without a rejection has one.
+package compiler
+
+import (
+	"fmt"
+	"path"
+	"strings"
+	"time"
+
+	"isocue.example/compiler/check"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/unit"
+	"isocue.example/compiler/zone"
+	"isocue.example/protocols"
+)
+
+// Compiler holds what every compile shares. It may be used from several goroutines.
+type Compiler struct {
+	Reader *load.Reader
+	Check  *check.Checker
+}
+
+// New reads the embedded schema and rule base. An error is a defect of the program.
+func New() (*Compiler, error) {
+	b, err := rule.Load()
+	if err != nil {
+		return nil, err
+	}
+	r, err := load.NewReader()
+	if err != nil {
+		return nil, err
+	}
+	return &Compiler{r, check.New(b)}, nil
+}
+
+// StandardIDs lists the standard protocols, sorted.
+func (c *Compiler) StandardIDs() []string {
+	es, err := protocols.FS.ReadDir(".")
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	var out []string
+	for _, e := range es {
+		if id, ok := strings.CutSuffix(e.Name(), ".cue"); ok {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// Standard reads a standard protocol; nil when there is none of that id.
+func (c *Compiler) Standard(id string) *load.File {
+	src, err := protocols.FS.ReadFile(path.Base(id) + ".cue")
+	if err != nil || path.Base(id) != id {
+		return nil
+	}
+	return c.Reader.Bytes("protocols/"+id+".cue", src)
+}
+
+// Lint judges one file by itself: a protocol in all its stages, a client record as of today.
+func (c *Compiler) Lint(f *load.File, now time.Time) []finding.Finding {
+	out := append([]finding.Finding(nil), f.Findings...)
+	for i := range f.Protocols {
+		out = append(out, c.Check.Protocol(&f.Protocols[i])...)
+	}
+	if f.Client != nil {
+		out = append(out, c.Check.Client(f.Client, check.Occasion{Today: today(f.Client.Record.Zone, now)})...)
+	}
+	return finding.Sort(out)
+}
+
+// today is the civil date of now in the client's zone, which the loader has checked.
+func today(name string, now time.Time) unit.Date {
+	loc, err := zone.Load(name)
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	return unit.DateOf(now.In(loc))
+}
+
+// Input is what a compile depends on, and nothing else: the same input gives the same result, byte for byte.
+type Input struct {
+	Protocols []*load.Protocol
+	Client    *load.Client
+	Start     unit.Date
+	Now       time.Time
+}
+
+// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.
+type Result struct {
+	Plan     *record.Plan // nil when a finding rejects
+	Findings []finding.Finding
+}
+
+// Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
+// the author's data.
+func (c *Compiler) Compile(in Input) (Result, error) {
+	var recs []*record.Protocol
+	var fs []finding.Finding
+	seen := map[string]bool{}
+	for _, p := range in.Protocols {
+		if seen[p.Record.ID] {
+			return Result{}, fmt.Errorf("protocol %s is named twice, allowed: each once", p.Record.ID)
+		}
+		seen[p.Record.ID] = true
+		recs = append(recs, p.Record)
+		fs = append(fs, c.Check.Protocol(p)...)
+	}
+	o := check.Occasion{Protocols: recs, Start: in.Start, Today: today(in.Client.Record.Zone, in.Now)}
+	fs = append(fs, c.Check.Client(in.Client, o)...)
+	if finding.Rejected(fs) {
+		return Result{Findings: finding.Sort(fs)}, nil
+	}
+	b := builder{c: c, in: in}
+	for _, stage := range []func() ([]finding.Finding, error){b.doses, b.kinds, b.place} {
+		more, err := stage()
+		if err != nil {
+			return Result{}, err
+		}
+		fs = append(fs, more...)
+		if finding.Rejected(fs) {
+			return Result{Findings: finding.Sort(fs)}, nil
+		}
+	}
+	return Result{Plan: b.plan(), Findings: finding.Sort(fs)}, nil
+}

@@ -1,0 +1,137 @@
+// Package cueval is the only place that lets CUE evaluate, and the only one that reads a CUE error.
+//
+// A Schema is the embedded schema package, built once. Check holds one data tree against one definition and returns
+// every Problem: a value outside its span, a field that the shape does not know, a field that is missing. Places come
+// from the tree, by path, because v0.17 reports no position in the author's file for missing fields.
+package cueval
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+	"strings"
+
+	"cuelang.org/go/cue"
+	"cuelang.org/go/cue/ast"
+	"cuelang.org/go/cue/build"
+	"cuelang.org/go/cue/cuecontext"
+	"cuelang.org/go/cue/errors"
+	"cuelang.org/go/cue/literal"
+	"cuelang.org/go/cue/parser"
+	"cuelang.org/go/cue/token"
+)
+
+// Schema is the schema package, evaluated.
+type Schema struct {
+	ctx     *cue.Context
+	root    cue.Value
+	phrases map[string]string // a pattern of words.cue -> what it means in words
+}
+
+// Load builds the package at the top of fsys.
+func Load(fsys fs.FS, importPath string) (*Schema, error) {
+	s := &Schema{ctx: cuecontext.New(), phrases: map[string]string{}}
+	inst := loader(fsys, importPath)(token.NoPos, importPath)
+	if inst.Err != nil {
+		return nil, fmt.Errorf("load schema: %w", inst.Err)
+	}
+	s.root = s.ctx.BuildInstance(inst)
+	if err := s.root.Err(); err != nil {
+		return nil, fmt.Errorf("build schema: %s", errors.Details(err, nil))
+	}
+	for _, f := range inst.Files {
+		s.readPhrases(f)
+	}
+	return s, nil
+}
+
+// Package evaluates a further package below the schema, such as the rules: for tests, where CUE is the oracle.
+func Package(fsys fs.FS, importPath, pkg string) (*cue.Context, cue.Value, error) {
+	ctx := cuecontext.New()
+	inst := loader(fsys, importPath)(token.NoPos, pkg)
+	if inst.Err != nil {
+		return nil, cue.Value{}, inst.Err
+	}
+	v := ctx.BuildInstance(inst)
+	return ctx, v, v.Err()
+}
+
+// loader finds imports in fsys alone: no module, no registry, no other file system.
+func loader(fsys fs.FS, root string) build.LoadFunc {
+	bctx := build.NewContext()
+	var lf build.LoadFunc
+	lf = func(pos token.Pos, importPath string) *build.Instance {
+		ip := ast.ParseImportPath(importPath)
+		if first, _, _ := strings.Cut(ip.Path, "/"); !strings.Contains(first, ".") {
+			return nil // a builtin package
+		}
+		inst := bctx.NewInstance(importPath, lf)
+		inst.ImportPath = importPath
+		dir, ok := strings.CutPrefix(ip.Path, root)
+		dir = path.Join(".", strings.TrimPrefix(dir, "/"))
+		names, err := fs.Glob(fsys, path.Join(dir, "*.cue"))
+		if !ok || err != nil || len(names) == 0 {
+			inst.Err = errors.Newf(pos, "import %q is not allowed", importPath)
+			return inst
+		}
+		for _, n := range names {
+			b, err := fs.ReadFile(fsys, n)
+			if err == nil {
+				var f *ast.File
+				if f, err = parser.ParseFile("schema/"+n, b, parser.ParseComments); err == nil {
+					inst.PkgName = f.PackageName()
+					err = inst.AddSyntax(f)
+				}
+			}
+			if err != nil {
+				inst.Err = errors.Promote(err, n)
+				return inst
+			}
+		}
+		if err := inst.Complete(); err != nil {
+			inst.Err = errors.Promote(err, importPath)
+		}
+		return inst
+	}
+	return lf
+}
+
+// readPhrases learns what a pattern means from the comment above its definition, so that a message can say "a civil
+// date" instead of a regular expression.
+func (s *Schema) readPhrases(f *ast.File) {
+	for _, d := range f.Decls {
+		fd, ok := d.(*ast.Field)
+		if !ok {
+			continue
+		}
+		doc := Doc(fd)
+		ast.Walk(fd.Value, func(n ast.Node) bool {
+			if u, ok := n.(*ast.UnaryExpr); ok && u.Op == token.MAT && doc != "" {
+				if b, ok := u.X.(*ast.BasicLit); ok {
+					if re, err := literal.Unquote(b.Value); err == nil {
+						if _, have := s.phrases[re]; !have {
+							s.phrases[re] = doc
+						}
+					}
+				}
+			}
+			_, isStruct := n.(*ast.StructLit)
+			return !isStruct
+		}, nil)
+	}
+}
+
+// Doc is the comment above a field, as a phrase: first letter lower case, no full stop.
+func Doc(f *ast.Field) string {
+	var b strings.Builder
+	for _, g := range ast.Comments(f) {
+		if g.Position == 0 && g.Doc {
+			b.WriteString(strings.Join(strings.Fields(g.Text()), " "))
+		}
+	}
+	t := strings.TrimSuffix(b.String(), ".")
+	if t == "" {
+		return ""
+	}
+	return strings.ToLower(t[:1]) + t[1:]
+}

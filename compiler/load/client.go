@@ -1,0 +1,133 @@
+package load
+
+import (
+	"fmt"
+	"time"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+	"isocue.example/compiler/zone"
+)
+
+func (r *Reader) client(f *File, n *tree.Node) {
+	if !r.shape(f, "#Client", n) {
+		return
+	}
+	before := len(f.Findings)
+	c := f.decodeClient(n)
+	if len(f.Findings) == before {
+		f.Client = &Client{n, c}
+	}
+}
+
+func (f *File) decodeClient(n *tree.Node) *record.Client {
+	c := &record.Client{
+		ID: n.Get("id").Text(), Zone: n.Get("zone").Text(), Dominant: record.Hand(n.Get("dominantHand").Text()),
+		Contacts: record.Contacts{Coach: n.Get("contacts", "coach").Text(), Prescriber: n.Get("contacts", "prescriber").Text(),
+			Emergency: n.Get("contacts", "emergency").Text()},
+		QuestionSet: n.Get("screening", "questions").Whole(), Screened: f.date(n.Get("screening", "date")),
+		Answers: map[string]string{},
+	}
+	if _, err := zone.Load(c.Zone); err != nil {
+		f.add(n.Get("zone"), Shape, err.Error(), "write the IANA name of the client's zone, such as Europe/Lisbon")
+	}
+	if a := n.Get("screening", "answers"); a != nil {
+		for _, k := range a.Keys {
+			c.Answers[k] = a.Field[k].Text()
+		}
+	}
+	for i, g := range n.Get("measured", "grip").Items() {
+		t := record.GripTest{Date: f.date(g.Get("date")), Hand: record.Hand(g.Get("hand").Text()), Unit: unit.ForceUnit(g.Get("unit").Text()),
+			Mean: g.Get("score").Text() == "mean", Gauge: g.Get("with").Text(), Index: i}
+		for _, x := range g.Get("trials").Items() {
+			t.Trials = append(t.Trials, x.Num)
+		}
+		for _, old := range c.Grip {
+			if old.Date == t.Date && old.Hand == t.Hand {
+				f.add(g, Shape, fmt.Sprintf("measured.grip[%d] is a second %s-hand entry for %s, the first is measured.grip[%d]; allowed: one a hand and day",
+					i, t.Hand, t.Date, old.Index), "put all trials of a hand and day into one entry")
+			}
+		}
+		c.Grip = append(c.Grip, t)
+	}
+	ids := map[string]bool{}
+	for _, g := range n.Get("devices", "grip").Items() {
+		id := g.Get("id").Text()
+		if ids[id] {
+			f.add(g.Get("id"), Shape, fmt.Sprintf("gauge %q stands twice, allowed: one entry a gauge", id), "give each gauge its own id")
+		}
+		ids[id] = true
+		c.Gauges = append(c.Gauges, record.Gauge{ID: id, Unit: unit.ForceUnit(g.Get("unit").Text()), Step: g.Get("step").Number()})
+	}
+	for i, b := range n.Get("measured", "bloodPressure").Items() {
+		at := b.Get("at")
+		l, err := unit.ParseLocal(at.Text())
+		if err != nil {
+			f.add(at, Shape, fmt.Sprintf("%s is %s, allowed: a day and time that exist", at.Path(), at.Raw), "correct the date")
+		}
+		rd := record.Reading{At: l, Systolic: b.Get("systolic").Whole(), Diastolic: b.Get("diastolic").Whole(), Setting: b.Get("setting").Text(), Index: i}
+		if rd.Diastolic >= rd.Systolic {
+			f.add(b.Get("diastolic"), Shape, fmt.Sprintf("%s is %d mmHg, not under the systolic %d mmHg; allowed: the lower number",
+				b.Get("diastolic").Path(), rd.Diastolic, rd.Systolic), "exchange the two numbers if they were swapped, else read again")
+		}
+		c.BloodPressure = append(c.BloodPressure, rd)
+	}
+	f.hours(n, c)
+	f.otherDates(n)
+	return c
+}
+
+var weekdays = map[string]time.Weekday{"sun": time.Sunday, "mon": time.Monday, "tue": time.Tuesday, "wed": time.Wednesday,
+	"thu": time.Thursday, "fri": time.Friday, "sat": time.Saturday}
+
+func (f *File) hours(n *tree.Node, c *record.Client) {
+	for _, h := range n.Get("hours").Items() {
+		var out record.Hours
+		for _, d := range h.Get("days").Items() {
+			out.Days = append(out.Days, weekdays[d.Text()])
+		}
+		out.From, _ = unit.ParseClock(h.Get("from").Text()) // the schema has checked the form
+		out.To, _ = unit.ParseClock(h.Get("to").Text())
+		if out.To <= out.From {
+			f.add(h.Get("to"), Shape, fmt.Sprintf("%s is %s, allowed: later than %s", h.Get("to").Path(), out.To, out.From),
+				"write the end of the stretch; one that crosses midnight is written as two")
+		}
+		c.Hours = append(c.Hours, out)
+	}
+	for _, a := range n.Get("away").Items() {
+		s := record.Span{From: f.date(a.Get("from")), To: f.date(a.Get("to"))}
+		if s.To < s.From {
+			f.add(a.Get("to"), Shape, fmt.Sprintf("%s is %s, allowed: not before %s", a.Get("to").Path(), s.To, s.From), "exchange the two dates")
+		}
+		c.Away = append(c.Away, s)
+	}
+}
+
+// otherDates checks the days that no record keeps yet, so that a day that does not exist is never accepted.
+func (f *File) otherDates(n *tree.Node) {
+	for _, list := range []string{"conditions", "medicines", "clearances"} {
+		for _, e := range n.Get(list).Items() {
+			for _, k := range []string{"date", "since", "until", "changed"} {
+				f.date(e.Get(k))
+			}
+		}
+	}
+	f.date(n.Get("taught", "date"))
+	for _, list := range []string{"inspiratory", "squat"} {
+		for _, e := range n.Get("measured", list).Items() {
+			f.date(e.Get("date"))
+		}
+	}
+}
+
+func (f *File) date(n *tree.Node) unit.Date {
+	if n == nil {
+		return 0
+	}
+	d, err := unit.ParseDate(n.Text())
+	if err != nil {
+		f.add(n, Shape, fmt.Sprintf("%s is %s, allowed: a day of the calendar", n.Path(), n.Raw), "correct the date")
+	}
+	return d
+}

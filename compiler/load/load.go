@@ -1,0 +1,241 @@
+// Package load reads the files people write: it tells their kind by content, holds them against the schema, and turns
+// what passes into records.
+//
+// Trouble with a file is a finding of verdict malformed (rules unreadable, data-only and shape), all of it at once
+// and each at its place; a Go error means that the file could not be fetched at all.
+package load
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/internal/cueval"
+	"isocue.example/compiler/internal/guard"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/schema"
+)
+
+// Kind is what a file is about.
+type Kind string
+
+const (
+	IsProtocol Kind = "protocol"
+	IsClient   Kind = "client record"
+	IsPolicy   Kind = "policy"
+	IsWaivers  Kind = "waivers"
+	IsPlan     Kind = "plan"
+	IsUnknown  Kind = "unknown"
+)
+
+// Protocol is one protocol of a file. Stages holds, for each stage, the protocol with that ramp entry laid over it;
+// its values keep their places in the author's file.
+type Protocol struct {
+	Node   *tree.Node
+	Stages []*tree.Node
+	Record *record.Protocol
+}
+
+// Client is one client record.
+type Client struct {
+	Node   *tree.Node
+	Record *record.Client
+}
+
+// File is one file, read and shape-checked. With findings that reject, the records are nil.
+type File struct {
+	Name      string
+	Kind      Kind
+	Source    []byte
+	Digest    string // SHA-256 of the bytes, hexadecimal
+	Protocols []Protocol
+	Client    *Client
+	Node      *tree.Node
+	Findings  []finding.Finding
+}
+
+// Shape is the rule id of findings about names, units and spans.
+const Shape = "shape"
+
+// Reader reads files against one schema. It may be used from several goroutines.
+type Reader struct{ schema *cueval.Schema }
+
+// NewReader builds the embedded schema.
+func NewReader() (*Reader, error) {
+	s, err := cueval.Load(schema.FS, schema.Path)
+	if err != nil {
+		return nil, err
+	}
+	return &Reader{s}, nil
+}
+
+// Fetch reads a regular file, at most one byte past what the guard allows. Other kinds of file are errors: a pipe or
+// device would never end.
+func Fetch(name string) ([]byte, error) {
+	fi, err := os.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	if !fi.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is %s, allowed: a regular file", name, what(fi.Mode()))
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, guard.MaxBytes+1))
+}
+
+func what(m fs.FileMode) string {
+	switch {
+	case m.IsDir():
+		return "a folder"
+	case m&fs.ModeNamedPipe != 0:
+		return "a pipe"
+	case m&fs.ModeDevice != 0:
+		return "a device"
+	case m&fs.ModeSocket != 0:
+		return "a socket"
+	}
+	return "not a file"
+}
+
+// Path fetches and reads a file.
+func (r *Reader) Path(name string) (*File, error) {
+	src, err := Fetch(name)
+	if err != nil {
+		return nil, err
+	}
+	return r.Bytes(name, src), nil
+}
+
+// Bytes reads src, in the notation that the ending of name gives; without a known ending by its first character.
+func (r *Reader) Bytes(name string, src []byte) *File {
+	sum := sha256.Sum256(src)
+	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
+	format, known := guard.FormatOf(name)
+	if !known {
+		format = sniff(src)
+	}
+	doc, fs := guard.Parse(name, src, format, schema.Path)
+	if doc == nil {
+		f.Findings = fs
+		return f
+	}
+	f.Node = doc.Root
+	r.read(f, doc)
+	f.Findings = finding.Sort(f.Findings)
+	return f
+}
+
+// sniff tells CUE, YAML and JSON apart where no file name does: JSON starts with a brace and a quote, and a YAML
+// client record never holds a top-level line that only CUE would accept.
+func sniff(src []byte) guard.Format {
+	t := strings.TrimSpace(string(src))
+	if strings.HasPrefix(t, "{") {
+		return guard.JSON
+	}
+	for _, cue := range []string{"package ", "import ", "//"} {
+		if strings.HasPrefix(t, cue) {
+			return guard.CUE
+		}
+	}
+	if strings.Contains(t, ": {") || strings.Contains(t, ": \"") && !strings.Contains(t, "- ") {
+		return guard.CUE
+	}
+	return guard.YAML
+}
+
+// kindOf tells the kind by content; the first match counts.
+func kindOf(n *tree.Node) Kind {
+	has := func(names ...string) bool {
+		for _, k := range names {
+			if n.Get(k) != nil {
+				return true
+			}
+		}
+		return false
+	}
+	switch {
+	case has("modality"):
+		return IsProtocol
+	case has("measured", "screening"):
+		return IsClient
+	case has("waivers"):
+		return IsWaivers
+	case has("limits", "rules", "reviewers"):
+		return IsPolicy
+	case has("sessions"):
+		return IsPlan
+	}
+	return IsUnknown
+}
+
+func (r *Reader) read(f *File, doc *guard.Document) {
+	switch f.Kind = kindOf(doc.Root); f.Kind {
+	case IsProtocol:
+		r.protocol(f, doc.Root)
+	case IsClient:
+		r.client(f, doc.Root)
+	case IsPolicy:
+		r.shape(f, "#Policy", doc.Root)
+	case IsWaivers:
+		r.shape(f, "#Waivers", doc.Root)
+	case IsPlan:
+		f.add(doc.Root, Shape, "file is a plan, allowed here: a protocol, client record, policy or waivers file",
+			"compile again from the protocol and the client record")
+	default:
+		r.keyed(f, doc)
+	}
+}
+
+// keyed reads a file that holds protocols by name: handgrip-a: schema.#Protocol & {...}.
+func (r *Reader) keyed(f *File, doc *guard.Document) {
+	for _, k := range doc.Root.Keys {
+		n := doc.Root.Field[k]
+		if n.Kind != tree.Record || (n.Get("modality") == nil && doc.Def[k] != "#Protocol") {
+			f.Kind = IsUnknown
+			f.add(doc.Root, Shape, "file has none of the fields that tell its kind, allowed: modality (a protocol), measured or screening (a client record), waivers, limits or reviewers (a policy)",
+				"start from `isocue new protocol FILE` or `isocue new client FILE`")
+			return
+		}
+	}
+	f.Kind = IsProtocol
+	for _, k := range doc.Root.Keys {
+		n := doc.Root.Field[k]
+		n.Detach()
+		if id := n.Get("id"); id != nil && id.Text() != k {
+			f.add(id, Shape, fmt.Sprintf("id is %s, allowed: %q, the name of the field that holds the protocol", id.Raw, k), "give both the same name")
+		}
+		r.protocol(f, n)
+	}
+}
+
+func (f *File) add(n *tree.Node, rule, msg, remedy string) {
+	f.Findings = append(f.Findings, finding.Finding{Rule: rule, Verdict: finding.Malformed, Pos: n.Pos, Path: n.Path(), Found: n.Raw,
+		Message: msg, Remedy: remedy, Rationale: shapeWhy, Private: f.Kind == IsClient})
+}
+
+const shapeWhy = "Names, units and physical spans are fixed so that no number can be taken for another."
+
+// Format is the notation of a file: cue, yaml or json.
+type Format = guard.Format
+
+// The notations.
+const (
+	CUE  = guard.CUE
+	YAML = guard.YAML
+)
+
+// MaxBytes is the largest file that is read.
+const MaxBytes = guard.MaxBytes
+
+// FormatOf picks the notation by the ending of name; ok is false for an unknown ending.
+func FormatOf(name string) (Format, bool) { return guard.FormatOf(name) }

@@ -1,0 +1,139 @@
+package load
+
+import (
+	"fmt"
+	"strings"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/near"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+// arms maps a modality to the definition that a protocol of it must fit. One arm is picked before CUE looks: a failed
+// disjunction has no place and reports every arm.
+var arms = map[string]string{
+	string(record.Handgrip):      "#Handgrip",
+	string(record.SlowBreathing): "#SlowBreathing",
+	string(record.Inspiratory):   "#Inspiratory",
+	string(record.WallSquat):     "#WallSquat",
+}
+
+func (r *Reader) protocol(f *File, n *tree.Node) {
+	m := n.Get("modality")
+	def, ok := arms[m.Text()]
+	if !ok {
+		const allowed = `"handgrip", "wall-squat", "slow-breathing" or "inspiratory"`
+		msg, at := "modality is missing, allowed: "+allowed, n
+		if m != nil {
+			at, msg = m, fmt.Sprintf("modality is %s, allowed: %s", describe(m), allowed)
+			if s := near.Match(m.Text(), []string{"handgrip", "wall-squat", "slow-breathing", "inspiratory"}); s != "" {
+				msg += fmt.Sprintf(", did you mean %q", s)
+			}
+		}
+		f.add(at, Shape, msg, "name the modality")
+		return
+	}
+	if !r.shape(f, def, n) {
+		return
+	}
+	if p := f.decodeProtocol(n); p != nil {
+		f.Protocols = append(f.Protocols, *p)
+	}
+}
+
+func (f *File) decodeProtocol(n *tree.Node) *Protocol {
+	before := len(f.Findings)
+	p := &Protocol{Node: n, Record: &record.Protocol{
+		ID: n.Get("id").Text(), Title: n.Get("title").Text(), Revision: n.Get("revision").Whole(),
+		Modality: record.Modality(n.Get("modality").Text()), Weeks: n.Get("weeks").Whole(),
+	}}
+	week := 1
+	ramp := n.Get("ramp").Items()
+	for i := 0; i <= len(ramp); i++ {
+		over, weeks := (*tree.Node)(nil), p.Record.Weeks-(week-1)
+		if i < len(ramp) {
+			over, weeks = ramp[i], ramp[i].Get("weeks").Whole()
+		}
+		node := Overlay(n, over)
+		s := f.decodeStage(node)
+		s.Index, s.Ramp, s.FromWeek, s.Weeks = i, i < len(ramp), week, weeks
+		p.Stages = append(p.Stages, node)
+		p.Record.Stages = append(p.Record.Stages, s)
+		week += weeks
+	}
+	if len(f.Findings) > before {
+		return nil
+	}
+	return p
+}
+
+// Overlay is the stage that a ramp entry makes of a protocol: the protocol without its ramp, each field that the entry
+// names replaced, records field by field. The values keep their places. A nil entry is the main course. The result
+// keeps the protocol's own weeks: the length of the whole course.
+func Overlay(p, entry *tree.Node) *tree.Node {
+	out := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Pos}
+	if entry != nil {
+		out.Pos = entry.Pos
+	}
+	for _, k := range p.Keys {
+		if k == "ramp" {
+			continue
+		}
+		v, over := p.Field[k], entry.Get(k)
+		switch {
+		case over == nil || k == "weeks":
+			out.Link(k, v)
+		case over.Kind == tree.Record && v.Kind == tree.Record && k != "breath" && k != "load":
+			out.Link(k, Overlay(v, over))
+		default: // a load or a pace is one thing: it is replaced whole
+			out.Link(k, over)
+		}
+	}
+	if entry != nil {
+		for _, k := range entry.Keys {
+			if out.Field[k] == nil {
+				out.Link(k, entry.Field[k])
+			}
+		}
+	}
+	return out
+}
+
+func (f *File) decodeStage(n *tree.Node) record.Stage {
+	return record.Stage{
+		Load:        n.Get("load", "fraction").Number(),
+		HoldSeconds: n.Get("holdSeconds").Whole(), RestSeconds: n.Get("restSeconds").Whole(), Rounds: n.Get("rounds").Whole(),
+		Hands: record.Hands(n.Get("hands").Text()), StartHand: record.Hand(n.Get("startHand").Text()),
+		Breath: record.Breath{Inhale: f.tenths(n.Get("breath", "inhaleSeconds")), Pause: f.tenths(n.Get("breath", "pauseSeconds")),
+			Exhale: f.tenths(n.Get("breath", "exhaleSeconds")), Rest: f.tenths(n.Get("breath", "restSeconds"))},
+		Minutes:     n.Get("minutesPerSession").Number(),
+		DaysPerWeek: n.Get("daysPerWeek").Whole(), PerDay: n.Get("sessionsPerDay").Whole(),
+		Sets: n.Get("sets").Whole(), Breaths: n.Get("breathsPerSet").Whole(),
+	}
+}
+
+func (f *File) tenths(n *tree.Node) unit.Tenths {
+	if n == nil {
+		return 0
+	}
+	t, ok := unit.TenthsOf(n.Num)
+	if !ok {
+		f.add(n, Shape, fmt.Sprintf("%s is %s s, allowed: whole seconds or tenths", n.Path(), n.Raw), "round it to a tenth of a second")
+	}
+	return t
+}
+
+// FieldName is the last name of a path such as ramp[0].load.fraction.
+func FieldName(path string) string { return path[strings.LastIndexByte(path, '.')+1:] }
+
+// Lay makes a protocol of a record that is sound by construction, such as a standard protocol with an example laid
+// over it; it is not held against the schema.
+func Lay(n *tree.Node) *Protocol {
+	f := &File{Kind: IsProtocol}
+	if p := f.decodeProtocol(n); p != nil {
+		return p
+	}
+	panic(finding.Bug{What: "an example makes a protocol that cannot be read: " + f.Findings[0].Message})
+}

@@ -1,0 +1,101 @@
+package load
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/internal/cueval"
+	"isocue.example/compiler/near"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+// shape holds n against a definition and reports; true when it fits.
+func (r *Reader) shape(f *File, def string, n *tree.Node) bool {
+	problems := r.schema.Check(def, n)
+	for _, p := range problems {
+		f.Findings = append(f.Findings, f.shapeFinding(p))
+	}
+	return len(problems) == 0
+}
+
+func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
+	fd := finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: p.Node.Pos, Path: p.Node.Path(), Allowed: p.Allowed,
+		Rationale: shapeWhy, Private: f.Kind == IsClient}
+	switch p.Kind {
+	case cueval.MissingField:
+		fd.Path = p.Node.Join(p.Name)
+		fd.Message = fmt.Sprintf("%s is missing", fd.Path)
+		fd.Remedy = "add it"
+		if p.Allowed != "" {
+			fd.Message += ", allowed: " + p.Allowed
+			fd.Remedy = fmt.Sprintf("add %s: %s", p.Name, p.Allowed)
+		}
+	case cueval.UnknownField:
+		fd.Found = p.Name
+		fd.Message = fmt.Sprintf("%s is not a field here", fd.Path)
+		fd.Remedy = "remove it, or use one of: " + strings.Join(p.Known, ", ")
+		if m := near.Match(p.Name, p.Known); m != "" {
+			fd.Message += fmt.Sprintf(", did you mean %s", m)
+			fd.Remedy = "write " + m
+		}
+	default:
+		fd.Found = p.Node.Raw
+		fd.Message = fmt.Sprintf("%s is %s, allowed: %s", fd.Path, describe(p.Node), p.Allowed)
+		fd.Remedy = "write a value that is allowed here"
+		if m := meant(p); m != "" {
+			fd.Message += ", did you mean " + m
+			fd.Remedy = "write " + m
+		}
+	}
+	return fd
+}
+
+// describe prints what was found as its author wrote it, shortened.
+func describe(n *tree.Node) string {
+	if n.Kind == tree.List || n.Kind == tree.Record || n.Kind == tree.Null {
+		return n.Kind.String()
+	}
+	s := n.Raw
+	if n.Kind == tree.Text {
+		s = strconv.Quote(n.Str)
+	}
+	if len(s) > 60 {
+		s = strings.ToValidUTF8(s[:57], "") + "…"
+	}
+	return s
+}
+
+// meant guesses the slip behind a bad value: percent for a share, a near word, a number that should be text.
+func meant(p cueval.Problem) string {
+	n := p.Node
+	switch n.Kind {
+	case tree.Number:
+		one, hundred := unit.Int(1), unit.Int(100)
+		if p.Allowed == "over 0 to 1" && one.Less(n.Num) && !hundred.Less(n.Num) {
+			s := n.Num.Quo(hundred).Text(4)
+			if i := strings.IndexByte(s, '.'); i >= 0 && len(s)-i == 2 {
+				s += "0"
+			}
+			return s
+		}
+		if p.Allowed == "text" || strings.HasPrefix(p.Allowed, "one line of text") {
+			return strconv.Quote(n.Raw) + " in quotes"
+		}
+	case tree.Bool:
+		if len(p.Known) > 0 { // yes and no without quotes
+			w := map[bool]string{true: "yes", false: "no"}[n.Bool]
+			return strconv.Quote(w) + " in quotes"
+		}
+	case tree.Text:
+		if m := near.Match(n.Str, p.Known); m != "" {
+			return strconv.Quote(m)
+		}
+		if _, err := unit.ParseDec(n.Str); err == nil && strings.Contains(p.Allowed, "number") {
+			return n.Str + " without quotes"
+		}
+	}
+	return ""
+}

@@ -1,0 +1,180 @@
+// Package report turns findings, rules and plans into what a person or a program reads.
+//
+// Every view for people ends with the cautions it was given, and refuses to print without them: a page that looks like
+// advice must never stand alone. Text quoted from a file is stripped of control sequences before it reaches a terminal.
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"isocue.example/compiler/finding"
+)
+
+// Style says how text findings look. No meaning is carried by colour alone.
+type Style struct{ Color bool }
+
+// NotClearance is what a clean judgement is worth.
+const NotClearance = "no rule refused this; it is not a medical clearance"
+
+// Text prints findings for people: place, verdict, message and rule, the author's line with a mark, then how to repair
+// it and why. source gives the bytes of a file, nil where they are not to be quoted.
+func Text(w io.Writer, fs []finding.Finding, source func(file string) []byte, st Style) error {
+	for _, f := range fs {
+		var b strings.Builder
+		verdict := string(f.Verdict)
+		if st.Color {
+			verdict = "\x1b[1m" + verdict + "\x1b[0m"
+		}
+		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", Clean(f.Pos.String()), verdict, Clean(f.Message), f.Rule)
+		if !f.Private && f.Pos.IsValid() {
+			if line := lineOf(source(f.Pos.File), f.Pos.Line); line != "" {
+				quote(&b, line, f.Pos.Column)
+			}
+		}
+		if f.Waiver != "" {
+			fmt.Fprintf(&b, "    waived by %s\n", Clean(f.Waiver))
+		}
+		fmt.Fprintf(&b, "    fix: %s\n", Clean(f.Remedy))
+		why := Clean(f.Rationale)
+		if len(f.Sources) > 0 {
+			why += " (" + strings.Join(f.Sources, ", ") + ")"
+		}
+		fmt.Fprintf(&b, "    why: %s\n", why)
+		if _, err := io.WriteString(w, b.String()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// maxQuote bounds a quoted line, in runes.
+const maxQuote = 120
+
+func quote(b *strings.Builder, line string, column int) {
+	line = strings.ToValidUTF8(line, "?")
+	column = min(column, len(line)+1)
+	before := Clean(strings.ReplaceAll(line[:column-1], "\t", " "))
+	after := Clean(strings.ReplaceAll(line[column-1:], "\t", " "))
+	if utf8.RuneCountInString(before) > maxQuote {
+		return
+	}
+	trimmed := strings.TrimLeft(before, " ")
+	if r := []rune(after); len(r) > maxQuote {
+		after = string(r[:maxQuote]) + "…"
+	}
+	mark := 0
+	for _, r := range after {
+		if unicode.IsSpace(r) || strings.ContainsRune(",}])", r) {
+			break
+		}
+		mark++
+	}
+	fmt.Fprintf(b, "    | %s%s\n    | %s%s\n", trimmed, strings.TrimRight(after, " "), strings.Repeat(" ", utf8.RuneCountInString(trimmed)), strings.Repeat("^", max(mark, 1)))
+}
+
+func lineOf(src []byte, n int) string {
+	s := string(src)
+	for ; n > 1; n-- {
+		_, rest, ok := strings.Cut(s, "\n")
+		if !ok {
+			return ""
+		}
+		s = rest
+	}
+	s, _, _ = strings.Cut(s, "\n")
+	return strings.TrimRight(s, "\r")
+}
+
+// Clean drops control characters and direction controls from text that somebody else wrote.
+func Clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return ' '
+		case unicode.IsControl(r), r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069, r == 0x200e, r == 0x200f, r == 0x2028, r == 0x2029, r == 0xfeff:
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(s, "?"))
+}
+
+// Summary is the last line of a judgement.
+func Summary(files int, fs []finding.Finding, policy string) string {
+	c := finding.Tally(fs)
+	var parts []string
+	for _, x := range []struct {
+		n    int
+		name string
+	}{{c.Malformed, "malformed"}, {c.Unsafe, "unsafe"}, {c.OutOfEvidence, "out-of-evidence"}, {c.Caution, "caution"}, {c.Waived, "waived"}} {
+		if x.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.name))
+		}
+	}
+	head := fmt.Sprintf("%d %s judged", files, plural(files, "file", "files"))
+	if len(parts) > 0 {
+		head += ": " + strings.Join(parts, ", ")
+	}
+	if !finding.Rejected(fs) {
+		head += "; " + NotClearance
+	} else {
+		head += "; refused"
+	}
+	return head + "; " + policy
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+type jsonFinding struct {
+	Rule      string   `json:"rule"`
+	Verdict   string   `json:"verdict"`
+	File      string   `json:"file"`
+	Line      int      `json:"line"`
+	Column    int      `json:"column"`
+	Path      string   `json:"path"`
+	Found     string   `json:"found"`
+	Allowed   string   `json:"allowed"`
+	Message   string   `json:"message"`
+	Rationale string   `json:"rationale"`
+	Remedy    string   `json:"remedy"`
+	Sources   []string `json:"sources"`
+	Waiver    string   `json:"waiver"`
+}
+
+// JSON prints findings for programs.
+func JSON(w io.Writer, fs []finding.Finding) error {
+	out := struct {
+		Version  int           `json:"version"`
+		Findings []jsonFinding `json:"findings"`
+		Summary  finding.Count `json:"summary"`
+		Note     string        `json:"note"`
+	}{1, []jsonFinding{}, finding.Tally(fs), NotClearance}
+	if finding.Rejected(fs) {
+		out.Note = "refused"
+	}
+	for _, f := range fs {
+		src := f.Sources
+		if src == nil {
+			src = []string{}
+		}
+		out.Findings = append(out.Findings, jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path,
+			f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy, src, f.Waiver})
+	}
+	return writeJSON(w, out)
+}
+
+func writeJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(v)
+}

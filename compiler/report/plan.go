@@ -1,0 +1,99 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"isocue.example/compiler/record"
+)
+
+// ErrNoCautions is returned by every view that would have to print without cautions.
+var ErrNoCautions = errors.New("the caution text is missing, allowed: at least one caution, none of them empty; restore schema/cautions.cue")
+
+// checkCautions refuses a plan whose cautions are missing.
+func checkCautions(cs []record.Caution) error {
+	if len(cs) == 0 {
+		return ErrNoCautions
+	}
+	for _, c := range cs {
+		if strings.TrimSpace(c.Text) == "" {
+			return ErrNoCautions
+		}
+	}
+	return nil
+}
+
+// Plan prints the plan as JSON.
+func Plan(w io.Writer, p *record.Plan) error {
+	if err := checkCautions(p.Cautions); err != nil {
+		return err
+	}
+	return writeJSON(w, p)
+}
+
+// Table prints the week table for a terminal: a line a session, then what found no place, then the cautions.
+func Table(w io.Writer, p *record.Plan) error {
+	if err := checkCautions(p.Cautions); err != nil {
+		return err
+	}
+	tw := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	fmt.Fprintf(tw, "week\tday\ttime\tminutes\tsession\tload\tstatus\n")
+	week := 0
+	for _, s := range p.Sessions {
+		k := p.Kinds[s.Kind]
+		label := ""
+		if s.Week != week {
+			week, label = s.Week, fmt.Sprint(s.Week)
+		}
+		d := s.Start.Date()
+		fmt.Fprintf(tw, "%s\t%s %s\t%s\t%s\t%s\t%s\t%s\n", label, d.Weekday().String()[:3], d, s.Start.Clock(), minutes(s.Seconds),
+			Clean(k.Title), loads(k.Loads), s.Status)
+	}
+	if err := tw.Flush(); err != nil {
+		return err
+	}
+	for _, o := range p.Others {
+		fmt.Fprintf(w, "%s %s: %s\n", o.Date.Weekday().String()[:3], o.Date, otherWords[o.What])
+	}
+	for _, u := range p.Unplaced {
+		fmt.Fprintf(w, "no place in week %d for %s: %s; fix: %s\n", u.Week, u.Protocol, u.Reason, u.Fix)
+	}
+	fmt.Fprintln(w)
+	for _, c := range p.Cautions {
+		if _, err := fmt.Fprintln(w, Clean(c.Text)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+var otherWords = map[record.OtherKind]string{
+	record.Baseline: "pressure readings, morning and evening", record.Final: "pressure readings, morning and evening",
+	record.Measure: "measure again", record.Check: "see the prescriber", record.Review: "review meeting",
+}
+
+func minutes(seconds int) string {
+	if seconds%60 == 0 {
+		return fmt.Sprint(seconds / 60)
+	}
+	return fmt.Sprintf("%d:%02d", seconds/60, seconds%60)
+}
+
+// loads prints the loads of a kind, right hand first: right 12 kgf, left 10.5 kgf.
+func loads(ds []record.Dose) string {
+	if len(ds) == 0 {
+		return "-"
+	}
+	var parts []string
+	for _, h := range []record.Hand{record.Right, record.Left} {
+		for _, d := range ds {
+			if d.Hand == h {
+				parts = append(parts, fmt.Sprintf("%s %s %s", h, d.Set, d.Unit))
+			}
+		}
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,94 @@
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"isocue.example/compiler/rule"
+)
+
+type jsonRule struct {
+	ID        string                 `json:"id"`
+	Title     string                 `json:"title"`
+	About     string                 `json:"about"`
+	Verdict   string                 `json:"verdict"`
+	When      string                 `json:"when"`
+	Limit     map[string]json.Number `json:"limit"`
+	Rationale string                 `json:"rationale"`
+	Remedy    string                 `json:"remedy"`
+	Sources   []string               `json:"sources"`
+	Since     string                 `json:"since"`
+}
+
+// RulesJSON prints rules for programs.
+func RulesJSON(w io.Writer, rs []*rule.Rule) error {
+	out := struct {
+		Version int        `json:"version"`
+		Rules   []jsonRule `json:"rules"`
+	}{1, []jsonRule{}}
+	for _, r := range rs {
+		j := jsonRule{r.ID, r.Title, r.About, string(r.Verdict), r.WhenText, map[string]json.Number{}, r.Rationale, r.Remedy, r.Sources, r.Since}
+		for k, n := range r.Limit {
+			j.Limit[k] = json.Number(n.Num.String())
+		}
+		out.Rules = append(out.Rules, j)
+	}
+	return writeJSON(w, out)
+}
+
+// RulesText lists rules, one a line.
+func RulesText(w io.Writer, rs []*rule.Rule) error {
+	width := 0
+	for _, r := range rs {
+		width = max(width, len(r.ID))
+	}
+	for _, r := range rs {
+		if _, err := fmt.Fprintf(w, "%-*s  %-15s  %s\n", width, r.ID, r.Verdict, r.Title); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Explain prints a rule's page for a terminal.
+func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
+	var s strings.Builder
+	fmt.Fprintf(&s, "%s: %s\n\n", r.ID, r.Title)
+	fmt.Fprintf(&s, "verdict  %s, judged for each %s, since %s\n", r.Verdict, r.About, r.Since)
+	for _, l := range r.Limits {
+		fmt.Fprintf(&s, "limit    %s %s\n", l, r.Limit[l].Raw)
+	}
+	fmt.Fprintf(&s, "fix      %s\n", r.Remedy)
+	fmt.Fprintf(&s, "why      %s\n", r.Rationale)
+	for i, k := range r.Sources {
+		head := "sources  "
+		if i > 0 {
+			head = "         "
+		}
+		src := b.Sources[k]
+		fmt.Fprintf(&s, "%s%s: %s [%s]\n", head, k, src.Cite(), SeenWords(src))
+		if src.Figures != "" {
+			fmt.Fprintf(&s, "           %s\n", src.Figures)
+		}
+	}
+	if len(r.Milder) > 0 {
+		fmt.Fprintf(&s, "silences %s\n", strings.Join(r.Milder, ", "))
+	}
+	_, err := io.WriteString(w, s.String())
+	return err
+}
+
+// SeenWords says how far a source was read.
+func SeenWords(s rule.Source) string {
+	switch {
+	case s.Kind == "practice" || s.Kind == "judgement":
+		return s.Kind
+	case s.Seen == "read":
+		return s.Kind + ", figures read"
+	case s.Seen == "secondary":
+		return s.Kind + ", figures read on a page that reports it"
+	}
+	return s.Kind + ", figures from memory"
+}

@@ -1,0 +1,194 @@
+package rule
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/internal/guard"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/schema"
+)
+
+// Source is what a rule rests on. Seen says how its figures were seen: read, secondary or memory.
+type Source struct {
+	Key, Authors, Title, In, Where, Kind, Seen, Figures string
+	Year                                                int
+}
+
+// Cite prints a source on one line.
+func (s Source) Cite() string {
+	if s.Kind == "practice" || s.Kind == "judgement" {
+		return s.Title
+	}
+	t := fmt.Sprintf("%s (%d). %s", s.Authors, s.Year, s.Title)
+	for _, x := range []string{s.In, s.Where} {
+		if x != "" {
+			t = strings.TrimSuffix(t, ".") + ". " + x
+		}
+	}
+	return t
+}
+
+// Question is a screening question; a yes is the answer that needs something done.
+type Question struct {
+	ID, Asks, Effect, Says string
+	Modalities             []record.Modality
+	Sources                []string
+	Set                    int
+}
+
+// Concerns says whether the question is about a modality.
+func (q Question) Concerns(m record.Modality) bool { return slices.Contains(q.Modalities, m) }
+
+// Base is the rule base with the data that stands beside it.
+type Base struct {
+	Version     string
+	Rules       []*Rule // sorted by id
+	Sources     map[string]Source
+	Questions   []Question // in asking order
+	QuestionSet int
+	Sitting     record.Sitting
+	Cautions    []record.Caution
+	Samples     map[string]Sample
+}
+
+// Sample is a made-up set of facts that rule examples are laid over.
+type Sample struct {
+	About string
+	Given *tree.Node
+}
+
+// Load reads the embedded rule base. An error is a defect of the program.
+func Load() (*Base, error) { return LoadFS(schema.FS) }
+
+// LoadFS reads a rule base from the top and the rules folder of fsys.
+func LoadFS(fsys fs.FS) (*Base, error) {
+	b := &Base{Sources: map[string]Source{}, Samples: map[string]Sample{}}
+	names, err := fs.Glob(fsys, "rules/*.cue")
+	if err != nil {
+		return nil, err
+	}
+	var errs []error
+	for _, n := range names {
+		src, err := fs.ReadFile(fsys, n)
+		if err != nil {
+			return nil, err
+		}
+		r, err := Parse(path.Join("schema", n), src)
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		if r.ID+".cue" != path.Base(n) {
+			errs = append(errs, fmt.Errorf("%s holds rule %s: file name and id differ", n, r.ID))
+		}
+		b.Rules = append(b.Rules, r)
+	}
+	slices.SortFunc(b.Rules, func(x, y *Rule) int { return strings.Compare(x.ID, y.ID) })
+	if err := b.readData(fsys); err != nil {
+		errs = append(errs, err)
+	}
+	return b, errors.Join(errs...)
+}
+
+// Rule finds a rule by id; nil when there is none.
+func (b *Base) Rule(id string) *Rule {
+	i, ok := slices.BinarySearchFunc(b.Rules, id, func(r *Rule, id string) int { return strings.Compare(r.ID, id) })
+	if !ok {
+		return nil
+	}
+	return b.Rules[i]
+}
+
+// About lists the rules about one kind of thing.
+func (b *Base) About(about string) []*Rule {
+	var out []*Rule
+	for _, r := range b.Rules {
+		if r.About == about {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// Limit is the number that a rule of this base sets. A missing rule or limit is a defect of the program.
+func (b *Base) Limit(rule, limit string) *tree.Node {
+	if r := b.Rule(rule); r != nil {
+		if n := r.Limit[limit]; n != nil {
+			return n
+		}
+	}
+	panic(finding.Bug{What: fmt.Sprintf("the rule base has no limit %s of rule %s", limit, rule)})
+}
+
+func data(fsys fs.FS, name string) (*tree.Node, error) {
+	src, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	d, bad := guard.Parse("schema/"+name, src, guard.CUE, schema.Path)
+	if d == nil {
+		return nil, fmt.Errorf("%s: %s", bad[0].Pos, bad[0].Message)
+	}
+	return d.Root, nil
+}
+
+func (b *Base) readData(fsys fs.FS) error {
+	var errs []error
+	read := func(name string, use func(*tree.Node)) {
+		if n, err := data(fsys, name); err != nil {
+			errs = append(errs, err)
+		} else {
+			use(n)
+		}
+	}
+	read("version.cue", func(n *tree.Node) { b.Version = n.Get("ruleBase").Text() })
+	read("sources.cue", func(n *tree.Node) {
+		all := n.Get("sources")
+		for _, k := range all.Keys {
+			s := all.Field[k]
+			b.Sources[k] = Source{Key: k, Authors: s.Get("authors").Text(), Year: s.Get("year").Whole(), Title: s.Get("title").Text(),
+				In: s.Get("in").Text(), Where: s.Get("where").Text(), Kind: s.Get("kind").Text(), Seen: s.Get("seen").Text(), Figures: s.Get("figures").Text()}
+		}
+	})
+	read("questions.cue", func(n *tree.Node) {
+		b.QuestionSet = n.Get("questionSet").Whole()
+		all := n.Get("questions")
+		for _, k := range all.Keys {
+			q := all.Field[k]
+			out := Question{ID: k, Asks: q.Get("asks").Text(), Effect: q.Get("effect").Text(), Says: q.Get("says").Text(), Set: q.Get("set").Whole()}
+			for _, m := range q.Get("modalities").Items() {
+				out.Modalities = append(out.Modalities, record.Modality(m.Text()))
+			}
+			for _, s := range q.Get("sources").Items() {
+				out.Sources = append(out.Sources, s.Text())
+			}
+			b.Questions = append(b.Questions, out)
+		}
+	})
+	read("sitting.cue", func(n *tree.Node) {
+		s := n.Get("sitting")
+		b.Sitting = record.Sitting{SitSeconds: s.Get("sitSeconds").Whole(), Readings: s.Get("readings").Whole(),
+			ReadingSeconds: s.Get("readingSeconds").Whole(), EndSeconds: s.Get("endSeconds").Whole(),
+			ChangeHandSeconds: s.Get("changeHandSeconds").Whole(), LoadTolerance: s.Get("loadTolerance").Number(),
+			StartMinutes: s.Get("startMinutes").Whole()}
+	})
+	read("cautions.cue", func(n *tree.Node) {
+		for _, c := range n.Get("cautions").Items() {
+			b.Cautions = append(b.Cautions, record.Caution{ID: c.Get("id").Text(), Text: c.Get("text").Text()})
+		}
+	})
+	read("samples.cue", func(n *tree.Node) {
+		all := n.Get("samples")
+		for _, k := range all.Keys {
+			b.Samples[k] = Sample{About: all.Field[k].Get("about").Text(), Given: all.Field[k].Get("given")}
+		}
+	})
+	return errors.Join(errs...)
+}

@@ -1,0 +1,187 @@
+package rule
+
+import (
+	"fmt"
+	"strings"
+
+	"cuelang.org/go/cue/ast"
+	"cuelang.org/go/cue/format"
+	"cuelang.org/go/cue/literal"
+	"cuelang.org/go/cue/parser"
+	"cuelang.org/go/cue/token"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/tree"
+)
+
+// compiler turns one rule's syntax tree into a Rule and collects everything that is wrong with it.
+type compiler struct {
+	file  string
+	r     *Rule
+	known map[string]bool // facts defined so far
+	reads [][]string      // given paths that the rule reads
+	errs  []string
+}
+
+// Parse reads one rule file. The error lists everything outside the rule language, each with its place.
+func Parse(file string, src []byte) (*Rule, error) {
+	f, err := parser.ParseFile(file, src, parser.Version("v0.17.0"))
+	if err != nil {
+		return nil, fmt.Errorf("read rule: %w", err)
+	}
+	var found *ast.Field
+	for _, d := range f.Decls {
+		switch d := d.(type) {
+		case *ast.Package, *ast.ImportDecl, *ast.CommentGroup:
+		case *ast.Field:
+			if found != nil {
+				return nil, fmt.Errorf("%s holds two rules, allowed: one", file)
+			}
+			found = d
+		default:
+			return nil, fmt.Errorf("%s holds %T, allowed: one rule", file, d)
+		}
+	}
+	if found == nil {
+		return nil, fmt.Errorf("%s holds no rule", file)
+	}
+	v := found.Value
+	if b, ok := v.(*ast.BinaryExpr); ok && b.Op == token.AND {
+		v = b.Y
+	}
+	s, ok := v.(*ast.StructLit)
+	if !ok {
+		return nil, fmt.Errorf("%s: rule %s is not a record", file, label(found))
+	}
+	return compile(file, label(found), s)
+}
+
+func compile(file, id string, s *ast.StructLit) (*Rule, error) {
+	c := &compiler{file: file, known: map[string]bool{},
+		r: &Rule{ID: id, File: file, Limit: map[string]*tree.Node{}, dir: map[string]int{}}}
+	get := map[string]ast.Expr{}
+	for _, d := range s.Elts {
+		f, ok := d.(*ast.Field)
+		if !ok {
+			if _, comment := d.(*ast.CommentGroup); !comment {
+				c.bad(d, "only fields are allowed in a rule")
+			}
+			continue
+		}
+		n := label(f)
+		if get[n] != nil {
+			c.bad(f, "%s is written twice", n)
+		}
+		get[n] = f.Value
+		if !fieldNames[n] {
+			c.bad(f, "%s is not a field of a rule", n)
+		}
+	}
+	r := c.r
+	r.Title, r.About, r.Verdict = c.text(get, "title"), c.text(get, "about"), finding.Verdict(c.text(get, "verdict"))
+	r.Message, r.Rationale, r.Remedy = c.text(get, "message"), c.text(get, "rationale"), c.text(get, "remedy")
+	r.Since, r.At = c.text(get, "since"), c.text(get, "at")
+	r.at = strings.Split(r.At, ".")
+	r.Milder, r.Sources = c.texts(get["milder"]), c.texts(get["sources"])
+	if x := get["limit"]; x != nil {
+		n := c.data(x)
+		r.Limits, r.Limit = n.Keys, n.Field
+	}
+	if x := get["when"]; x != nil {
+		r.when = c.conds(nil, x)
+		if b, err := format.Node(x); err == nil {
+			r.WhenText = strings.TrimSpace(string(b))
+		}
+	}
+	if st, ok := get["facts"].(*ast.StructLit); ok {
+		for _, d := range st.Elts {
+			if f, ok := d.(*ast.Field); ok {
+				r.facts = append(r.facts, fact{label(f), c.expr(f.Value)})
+				c.known[label(f)] = true
+			}
+		}
+	}
+	for _, need := range []string{"value", "must"} {
+		if get[need] == nil {
+			return nil, fmt.Errorf("%s: rule %s has no %s", file, id, need)
+		}
+	}
+	r.value = c.expr(get["value"])
+	r.must = c.claim(get["must"], true)
+	for _, l := range r.Limits {
+		if _, used := r.dir[l]; !used {
+			c.bad(get["limit"], "limit %s stands in no bound of must", l)
+		}
+	}
+	if st, ok := get["examples"].(*ast.StructLit); ok {
+		n := c.data(st)
+		r.Example = Examples{Of: n.Get("of").Text(), Pass: n.Get("pass").Items(), Fail: n.Get("fail").Items()}
+	}
+	r.reads = c.reads
+	c.holes()
+	if len(c.errs) > 0 {
+		return nil, fmt.Errorf("rule %s: %s", id, strings.Join(c.errs, "; "))
+	}
+	return r, nil
+}
+
+var fieldNames = map[string]bool{"title": true, "about": true, "verdict": true, "given": true, "when": true, "limit": true, "facts": true,
+	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "milder": true, "sources": true,
+	"since": true, "examples": true}
+
+// holes checks that every hole of the message can be filled.
+func (c *compiler) holes() {
+	for _, m := range hole.FindAllStringSubmatch(c.r.Message, -1) {
+		p := strings.Split(m[1], ".")
+		ok := false
+		switch {
+		case p[0] == "value":
+			ok = len(p) == 1
+		case p[0] == "limit" && len(p) == 2:
+			ok = c.r.Limit[p[1]] != nil
+		case p[0] == "facts" && len(p) == 2:
+			ok = c.known[p[1]]
+		case p[0] == "given" && len(p) > 1:
+			ok = true
+			c.r.reads = append(c.r.reads, p[1:])
+		}
+		if !ok {
+			c.errs = append(c.errs, fmt.Sprintf("message has a hole {%s} that nothing fills", m[1]))
+		}
+	}
+}
+
+func (c *compiler) bad(n ast.Node, f string, a ...any) {
+	c.errs = append(c.errs, fmt.Sprintf("%v: ", c.pos(n))+fmt.Sprintf(f, a...))
+}
+
+func (c *compiler) pos(n ast.Node) finding.Pos {
+	p := n.Pos()
+	if !p.IsValid() {
+		return finding.Pos{File: c.file}
+	}
+	return finding.Pos{File: c.file, Line: p.Line(), Column: p.Column()}
+}
+
+func (c *compiler) text(get map[string]ast.Expr, k string) string {
+	b, ok := get[k].(*ast.BasicLit)
+	if !ok {
+		c.errs = append(c.errs, k+" is missing or not a plain text")
+		return ""
+	}
+	s, err := literal.Unquote(b.Value)
+	if err != nil || s == "" {
+		c.bad(b, "%s is not a plain text", k)
+	}
+	return s
+}
+
+func (c *compiler) texts(x ast.Expr) (out []string) {
+	if x == nil {
+		return nil
+	}
+	for _, n := range c.data(x).Items() {
+		out = append(out, n.Text())
+	}
+	return out
+}

@@ -1,0 +1,189 @@
+// Package rule holds the rule base: each rule one claim, read from its CUE file and compiled to a predicate.
+//
+// A rule applies where its when fits the given facts; then its value is held against its must. The Go predicate is
+// made from the file's syntax tree alone, so that every judgement keeps the author's places; CUE remains the only
+// statement of the rule, and a test judges both ways. Anything outside the subset of the language that rules may use
+// is an error when the base is loaded, never a rule that silently does not apply.
+package rule
+
+import (
+	"fmt"
+	"maps"
+	"regexp"
+	"strings"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+)
+
+// Rule is one claim. It is immutable; Narrow makes a stricter copy.
+type Rule struct {
+	ID, Title, About string
+	Verdict          finding.Verdict
+	Message          string
+	Rationale        string
+	Remedy           string
+	Since            string
+	At               string
+	Milder           []string
+	Sources          []string
+	Limits           []string              // names, in written order
+	Limit            map[string]*tree.Node // the numbers
+	WhenText         string                // the condition as written, for people
+	Example          Examples
+	File             string
+
+	at    []string
+	reads [][]string     // given paths that the rule reads
+	dir   map[string]int // limit -> -1 where lower is tighter, +1 where higher is
+	when  []cond
+	facts []fact
+	value expr
+	must  claim
+}
+
+// Examples are cases laid over a standard protocol or a sample.
+type Examples struct {
+	Of         string
+	Pass, Fail []*tree.Node
+}
+
+// Given is what a rule is judged on. Node holds the facts that given.cue lists for the rule's about. A value that was
+// borrowed from an author's file knows its place; for the others, Places names the author's node by the rule's at,
+// and Anchor is the node to point at where nothing better is known.
+type Given struct {
+	Node   *tree.Node
+	Places map[string]*tree.Node
+	Anchor *tree.Node
+}
+
+// Applies says whether the rule has anything to say about g.
+func (r *Rule) Applies(g *tree.Node) bool {
+	e := env{given: g, limit: r.Limit}
+	return applies(r.when, g, &e)
+}
+
+// Judge holds the claim against g; ok is true when the rule is silent.
+func (r *Rule) Judge(g Given) (f finding.Finding, ok bool) {
+	e, v, silent := r.eval(g.Node)
+	if silent {
+		return finding.Finding{}, true
+	}
+	f = finding.Finding{Rule: r.ID, Verdict: r.Verdict, Rationale: r.Rationale, Remedy: r.Remedy, Sources: r.Sources,
+		Allowed: r.must.text(e)}
+	if v != nil {
+		f.Found = show(v)
+	}
+	n, path := r.place(g)
+	if n != nil {
+		f.Pos = n.Pos
+	}
+	f.Path = path
+	f.Message = r.say(e, v, path)
+	return f, false
+}
+
+// Value is what the rule would judge, nil when it is missing or the rule does not apply.
+func (r *Rule) Value(g *tree.Node) *tree.Node {
+	_, v, _ := r.eval(g)
+	return v
+}
+
+func (r *Rule) eval(g *tree.Node) (*env, *tree.Node, bool) {
+	e := &env{given: g, limit: r.Limit}
+	if !applies(r.when, g, e) {
+		return e, nil, true
+	}
+	if len(r.facts) > 0 {
+		e.facts = make(map[string]*tree.Node, len(r.facts))
+		for _, f := range r.facts { // in file order; a forward reference is a load error
+			e.facts[f.name] = f.x(e)
+		}
+	}
+	v := r.value(e)
+	return e, v, r.must.test(e, v)
+}
+
+// place finds the author's node that the finding points at: the deepest one on the way to at.
+func (r *Rule) place(g Given) (*tree.Node, string) {
+	if n := g.Places[r.At]; n != nil {
+		return n, n.Path()
+	}
+	for i := len(r.at); i > 0; i-- {
+		if n := g.Node.Get(r.at[:i]...); n != nil && n.Pos.IsValid() {
+			return n, n.Join(r.at[i:]...)
+		}
+	}
+	if g.Anchor != nil {
+		return g.Anchor, g.Anchor.Path()
+	}
+	return g.Node, r.At
+}
+
+var hole = regexp.MustCompile(`\{([a-zA-Z.]+)\}`)
+
+func (r *Rule) say(e *env, v *tree.Node, path string) string {
+	if v == nil && strings.Contains(r.Message, "{value}") {
+		return path + " is missing, allowed: " + r.must.text(e)
+	}
+	return hole.ReplaceAllStringFunc(r.Message, func(h string) string {
+		p := strings.Split(h[1:len(h)-1], ".")
+		switch p[0] {
+		case "value":
+			return show(v)
+		case "limit":
+			return show(e.limit[p[1]])
+		case "facts":
+			return show(e.facts[p[1]])
+		}
+		return show(e.given.Get(p[1:]...))
+	})
+}
+
+// MayConcern says whether the rule's condition leaves room for a modality.
+func (r *Rule) MayConcern(m record.Modality) bool {
+	for _, c := range r.when {
+		if len(c.path) == 1 && c.path[0] == "modality" && !c.absent && !c.claim.test(&env{limit: r.Limit}, tree.Str(string(m))) {
+			return false
+		}
+	}
+	return true
+}
+
+// Reads lists the given paths that the rule looks at.
+func (r *Rule) Reads() [][]string { return r.reads }
+
+// Narrow is the rule with a tighter number for one limit. A wider number, an unknown name or a limit that a clinic
+// cannot narrow is an error.
+func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
+	have, d := r.Limit[name], r.dir[name]
+	switch {
+	case have == nil:
+		return nil, fmt.Errorf("rule %s has no limit %q, allowed: %s", r.ID, name, strings.Join(r.Limits, ", "))
+	case n.Kind != tree.Number:
+		return nil, fmt.Errorf("limit %s of %s is %s, allowed: a number", name, r.ID, n.Kind)
+	case n.Num.Cmp(have.Num)*d < 0:
+		w := map[int]string{-1: "at most", 1: "at least"}[d]
+		return nil, fmt.Errorf("limit %s of %s is widened to %s, allowed: %s %s (%s)", name, r.ID, n.Raw, w, have.Raw, have.Pos)
+	}
+	s := *r
+	s.Limit = maps.Clone(r.Limit)
+	s.Limit[name] = n
+	return &s, nil
+}
+
+// show prints a value as its author wrote it; a computed number with at most three decimals.
+func show(n *tree.Node) string {
+	switch {
+	case n == nil:
+		return "nothing"
+	case n.Kind == tree.Text:
+		return n.Str
+	case n.Kind == tree.Number && n.Raw == "":
+		return n.Num.Text(3)
+	case n.Kind == tree.List || n.Kind == tree.Record:
+		return n.Kind.String()
+	}
+	return n.Raw
+}

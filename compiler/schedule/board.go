@@ -1,0 +1,226 @@
+package schedule
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// board is the course's days with their stretches, and the sittings placed so far.
+type board struct {
+	in     Input
+	step   unit.Clock
+	weekly [7][]stretch // by weekday, in time order, overlaps joined
+	days   [][]*spot    // by day from the start
+	spots  []spot
+}
+
+type stretch struct{ from, to unit.Clock }
+
+// spot is a stretch on a date. It holds one sitting at most, so that no gate is asked twice in one stretch.
+type spot struct {
+	stretch
+	date unit.Date
+	sit  *sitting
+}
+
+type sitting struct {
+	start unit.Local
+	clock unit.Clock // where it would have begun without a clock change
+	gate  bool
+	parts []part
+}
+
+type part struct {
+	course     *Course
+	week, slot int
+	kind       string
+	work       int // seconds
+}
+
+func newBoard(in Input) *board {
+	b := &board{in: in, step: unit.Clock(max(in.Sitting.StartMinutes, 1))}
+	if b.in.Clean == nil {
+		b.in.Clean = func(unit.Local) bool { return true }
+	}
+	for d := range b.weekly {
+		b.weekly[d] = join(in.Hours, time.Weekday(d))
+	}
+	n := 0
+	for i := range in.Courses {
+		n = max(n, len(in.Courses[i].Weeks)*7)
+	}
+	b.days = make([][]*spot, n)
+	for d := range b.days {
+		date := in.Start + unit.Date(d)
+		if b.isAway(date) {
+			continue
+		}
+		ss := b.weekly[date.Weekday()]
+		block := make([]spot, len(ss))
+		b.days[d] = make([]*spot, len(ss))
+		for i, s := range ss {
+			block[i] = spot{stretch: s, date: date}
+			b.days[d][i] = &block[i]
+		}
+	}
+	return b
+}
+
+// join is the stretches of a weekday in time order. Overlapping spans become one, or a sitting could stand twice in
+// the same minute; spans that only touch are two, as they were written.
+func join(hours []record.Hours, d time.Weekday) []stretch {
+	var all []stretch
+	for _, h := range hours {
+		if h.On(d) && 0 <= h.From && h.From < h.To && h.To <= 24*60 {
+			all = append(all, stretch{h.From, h.To})
+		}
+	}
+	slices.SortFunc(all, func(a, b stretch) int { return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) })
+	var out []stretch
+	for _, s := range all {
+		if n := len(out); n > 0 && s.from < out[n-1].to {
+			out[n-1].to = max(out[n-1].to, s.to)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func (b *board) hasHours() bool {
+	return slices.ContainsFunc(b.weekly[:], func(s []stretch) bool { return len(s) > 0 })
+}
+
+func (b *board) isAway(d unit.Date) bool {
+	return slices.ContainsFunc(b.in.Away, func(s record.Span) bool { return s.Has(d) })
+}
+
+// date is a day of a week, both from 0.
+func (b *board) date(week, day int) unit.Date { return b.in.Start + unit.Date(week*7+day) }
+
+// away says whether a week has days away.
+func (b *board) away(week int) bool {
+	for d := range 7 {
+		if b.isAway(b.date(week, d)) {
+			return true
+		}
+	}
+	return false
+}
+
+func (b *board) week(w int) (out [7][]*spot) {
+	copy(out[:], b.days[w*7:w*7+7])
+	return out
+}
+
+// grid is the first start time at or after c.
+func (b *board) grid(c unit.Clock) unit.Clock { return (c + b.step - 1) / b.step * b.step }
+
+// alone is the length in seconds of a sitting with one part.
+func (b *board) alone(gate bool, work int) int {
+	if gate {
+		work += b.in.Sitting.GateSeconds()
+	}
+	return work + b.in.Sitting.EndSeconds
+}
+
+// offsets is the start of each part in minutes from the sitting's own, and the sitting's length in seconds. The first
+// part begins with the gate. A start is a whole minute, so a part that ends within a minute is followed by less than
+// a minute of sitting.
+func (b *board) offsets(gate bool, parts []part) (at []int, total int) {
+	at = make([]int, len(parts))
+	if gate {
+		total = b.in.Sitting.GateSeconds()
+	}
+	for i, p := range parts {
+		if i > 0 {
+			at[i] = (total + 59) / 60
+			total = at[i] * 60
+		}
+		total += p.work
+	}
+	return at, total + b.in.Sitting.EndSeconds
+}
+
+// clean says whether no clock change touches the minutes from start on. Clocks change by a quarter hour or more, so
+// every fifth minute and both ends are enough.
+func (b *board) clean(start unit.Local, seconds int) bool {
+	end := start + unit.Local((seconds+59)/60)
+	for t := start; t < end; t += 5 {
+		if !b.in.Clean(t) {
+			return false
+		}
+	}
+	return b.in.Clean(end)
+}
+
+// fit is the first start at or after c, on the grid, from which seconds lie inside the stretch and outside a clock
+// change. c must stand on the grid.
+func (b *board) fit(s *spot, c unit.Clock, seconds int) (unit.Local, bool) {
+	for ; int(c)*60+seconds <= int(s.to)*60; c += b.step {
+		if at := unit.At(s.date, c); b.clean(at, seconds) {
+			return at, true
+		}
+	}
+	return 0, false
+}
+
+// follow is the start of work put behind the sitting of a stretch.
+func (b *board) follow(s *spot, c *Course, work int) (unit.Local, bool) {
+	if c.Gate && !s.sit.gate && len(s.sit.parts) > 1 {
+		return 0, false // the new gate would push back starts that stand already
+	}
+	parts := append(slices.Clip(s.sit.parts), part{work: work})
+	at, total := b.offsets(s.sit.gate || c.Gate, parts)
+	if int(s.sit.start.Clock())*60+total > int(s.to)*60 || !b.clean(s.sit.start, total) {
+		return 0, false
+	}
+	return s.sit.start + unit.Local(at[len(at)-1]), true
+}
+
+// add writes a part into a stretch, behind the sitting there or as a new one.
+func (b *board) add(s *spot, c *Course, o option, p part) {
+	if s.sit == nil {
+		s.sit = &sitting{start: o.start, clock: o.clock}
+	}
+	s.sit.gate = s.sit.gate || c.Gate
+	s.sit.parts = append(s.sit.parts, p)
+}
+
+// sessions reads the board: every part of every sitting, sorted by start. Days and stretches stand in time order, and
+// so do the parts of a sitting, so no sorting is left to do.
+func (b *board) sessions() []record.Session {
+	out := []record.Session{}
+	for _, day := range b.days {
+		for _, s := range day {
+			if s.sit == nil {
+				continue
+			}
+			at, _ := b.offsets(s.sit.gate, s.sit.parts)
+			moved := ""
+			if c := s.sit.start.Clock(); c != s.sit.clock {
+				moved = fmt.Sprintf("the clocks change on %s: the sitting begins at %s instead of %s", s.date, c, s.sit.clock)
+			}
+			for i, p := range s.sit.parts {
+				x := record.Session{
+					Protocol: p.course.Protocol, Kind: p.kind, Week: p.week, Slot: p.slot,
+					Start: s.sit.start + unit.Local(at[i]), Seconds: p.work,
+					Gate: i == 0 && s.sit.gate, End: i == len(s.sit.parts)-1, Moved: moved,
+				}
+				if x.Gate {
+					x.Seconds += b.in.Sitting.GateSeconds()
+				}
+				if x.End {
+					x.Seconds += b.in.Sitting.EndSeconds
+				}
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,60 @@
+package schedule
+
+import (
+	"slices"
+
+	"isocue.example/compiler/unit"
+)
+
+// options is the starts to try in a place after s, in time order, none of which breaks the floor.
+func (q *query) options(p *place, s *state, out []option) []option {
+	floor, wish := unit.Local(-1<<62), unit.Local(-1<<62)
+	if s.started {
+		floor = s.prev + unit.Local(q.course.Floor)*60
+		wish = s.prev + unit.Local(q.course.Preferred)*60
+	}
+	if p.spot.sit != nil {
+		if p.follow >= floor {
+			out = append(out, option{p.follow, p.spot.sit.clock})
+		}
+		return out
+	}
+	add := func(c unit.Clock) {
+		if c < p.first || unit.At(p.spot.date, c) < floor || slices.ContainsFunc(out, func(o option) bool { return o.clock == c }) {
+			return
+		}
+		if at, ok := q.try(p, c); ok {
+			out = append(out, option{at, c})
+		}
+	}
+	add(p.first)
+	for _, t := range []unit.Local{floor, wish} {
+		if t.Date() == p.spot.date {
+			add(q.board.grid(t.Clock()))
+		}
+	}
+	for _, h := range s.memory.usual {
+		if h.day == p.day && p.spot.from <= h.clock && h.clock < p.spot.to {
+			add(h.clock)
+			break
+		}
+	}
+	if n := ordinal(s.taken); s.clocked[n] && s.clock[n]%q.board.step == 0 {
+		add(s.clock[n])
+	}
+	slices.SortFunc(out, func(a, b option) int { return int(a.clock - b.clock) })
+	return out
+}
+
+// try is fit with memory.
+func (q *query) try(p *place, c unit.Clock) (unit.Local, bool) {
+	for _, t := range p.tried {
+		if t.clock == c {
+			return t.start, t.ok
+		}
+	}
+	wk := &q.course.Weeks[q.week]
+	at, ok := q.board.fit(p.spot, c, q.board.alone(q.course.Gate, whole(wk.Work)))
+	p.tried = append(p.tried, trial{c, at, ok})
+	return at, ok
+}

@@ -1,0 +1,158 @@
+// Package schedule gives the sessions of a programme their dates and hours, and says which found no place and why.
+//
+// A week is seven days from the start date; week 1 begins on it. A stretch is one span of the client's hours on one
+// day (spans that overlap count as one, spans that only touch stay two). A sitting is what the client sits down for once: the gate where a protocol
+// asks one, the work of one or more protocols back to back, holds before breathing, and the minutes to end; the whole
+// sitting lies inside one stretch. A session is one protocol's part of a sitting. A gap is the time from one start to
+// the next start of the same protocol, on the wall clock. The floor is the gap that is always kept, the preferred gap
+// the one that is kept where it can be. A day is open when a sitting fits into it.
+//
+// Protocols are placed one after the other, holds first, each week by week. Within a week the choice is exact: of all
+// sets of days and starts that keep the floor, across the week's border too, the best is taken by this list, an
+// earlier line before every later one:
+//
+//  1. most sessions placed;
+//  2. of several sessions a day the first in the day's first stretch, the last in its last;
+//  3. fewest days with a second sitting where one sitting would have done;
+//  4. fewest gaps under the preferred one;
+//  5. the gap to the first session's weekday a week later not under the preferred one (or the floor), so that the
+//     week can be repeated;
+//  6. fewest sessions off the usual days and times, which are those of the latest week before that was complete and
+//     without days away;
+//  7. fewest changes of clock time from one session to the next;
+//  8. days as even as possible: the least sum of squares of the gaps in days, the week closed to a ring;
+//  9. earliest.
+//
+// The starts that are tried in a stretch are its first grid time, the usual time, the time of the session before, and
+// the earliest times that keep the floor and the preferred gap. A sitting that would touch a wall time that a clock change
+// skips or repeats is moved later on the grid, inside the stretch.
+package schedule
+
+import (
+	"sort"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// Input is all that the dates depend on.
+type Input struct {
+	Start unit.Date
+	// Clean is false for a wall time that a clock change skips or repeats; nil when there is none.
+	Clean   func(unit.Local) bool
+	Hours   []record.Hours
+	Away    []record.Span
+	Sitting record.Sitting
+	Courses []Course // in the programme's order
+}
+
+// Course is one protocol of the programme.
+type Course struct {
+	Protocol  string
+	Modality  record.Modality
+	Weeks     []Week // the first is week 1; nothing is placed after the last
+	Floor     int    // hours from start to start that are always kept; 0 = none
+	Preferred int    // hours from start to start that are kept where possible; 0 = none
+	Gate      bool   // a gate is asked before this protocol
+}
+
+// Week is what one week of a course asks for.
+type Week struct {
+	Kind   string      // key of the kind, as session.Key writes it
+	Work   unit.Tenths // the kind's WorkSeconds; a broken second counts whole
+	Days   int         // days with training
+	PerDay int         // sessions on each of them
+}
+
+// Place is the sessions sorted by start, without UID, sequence and status, and what found no place, sorted by week and then by the programme's
+// order. Every session that the weeks ask for stands in exactly one of the two lists, neither of which is nil. The
+// same input gives the same output.
+func Place(in Input) ([]record.Session, []record.Unplaced) {
+	b := newBoard(in)
+	var order []int
+	for _, hold := range []bool{true, false} {
+		for i := range in.Courses {
+			if in.Courses[i].Modality.Hold() == hold {
+				order = append(order, i)
+			}
+		}
+	}
+	lost := make([][]record.Unplaced, len(in.Courses))
+	for _, i := range order {
+		lost[i] = b.course(&in.Courses[i])
+	}
+	unplaced := []record.Unplaced{}
+	for _, l := range lost {
+		unplaced = append(unplaced, l...)
+	}
+	sort.SliceStable(unplaced, func(i, j int) bool { return unplaced[i].Week < unplaced[j].Week })
+	return b.sessions(), unplaced
+}
+
+// course places one protocol, week by week, and returns what found no place.
+func (b *board) course(c *Course) []record.Unplaced {
+	var lost []record.Unplaced
+	m := memory{}
+	for w := range c.Weeks {
+		wk := &c.Weeks[w]
+		if wk.Days <= 0 || wk.PerDay <= 0 {
+			continue
+		}
+		q := query{board: b, course: c, week: w, last: w == len(c.Weeks)-1, memory: m}
+		q.days = b.week(w)
+		picks := q.solve()
+		if missing := wk.Days*wk.PerDay - len(picks); missing > 0 {
+			lost = append(lost, q.explain(picks)...)
+		}
+		m = b.commit(&q, picks)
+	}
+	return lost
+}
+
+// memory is what a week inherits from the weeks before it.
+type memory struct {
+	prev    unit.Local // the last start of this protocol
+	started bool
+	clock   [ordinals]unit.Clock // the last clock time, by the session's number in its day
+	clocked [ordinals]bool
+	usual   []habit
+	firm    bool // usual comes from a complete week without days away
+}
+
+// habit is a usual day of the week, counted from the start date's, and the clock time at which its sitting begins.
+type habit struct {
+	day   int
+	clock unit.Clock
+}
+
+// ordinals is how many sessions of one day have a remembered clock time of their own; any further share the last.
+const ordinals = 4
+
+func ordinal(n int) int { return min(n, ordinals-1) }
+
+// commit writes the picks into the board and returns what the next week inherits.
+func (b *board) commit(q *query, picks []pick) memory {
+	m, wk := q.memory, &q.course.Weeks[q.week]
+	var usual []habit
+	day, n := -1, 0
+	for i, p := range picks {
+		pl := &q.places[p.place]
+		if pl.day != day {
+			day, n = pl.day, 0
+		}
+		b.add(pl.spot, q.course, p.option, part{
+			course: q.course, week: q.week + 1, slot: i + 1, kind: wk.Kind, work: whole(wk.Work),
+		})
+		usual = append(usual, habit{pl.day, p.clock})
+		m.prev, m.started = p.start, true
+		m.clock[ordinal(n)], m.clocked[ordinal(n)] = p.clock, true
+		n++
+	}
+	complete := len(picks) == wk.Days*wk.PerDay && !b.away(q.week)
+	if complete || !m.firm && len(picks) > 0 {
+		m.usual, m.firm = usual, complete
+	}
+	return m
+}
+
+func whole(t unit.Tenths) int { return int((t + 9) / 10) }
