@@ -37,7 +37,7 @@ const (
 	gateSymptoms  = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call %s at any reading."
 	gateCall      = "the emergency number"
 	gateSit       = "Sit quietly for %s, then take %s."
-	gateThreshold = "At %s or more over anything, or anything over %s or more: no training today; rest %s and take %s more %s; if their mean is still there, call your clinic the same day."
+	gateThreshold = "If the upper number is %s or more, or the lower number is %s or more: rest %s, take %s more %s and work out their mean. If it is still that high: no training today, and call your clinic the same day."
 	gateShared    = "The reading before the first session of this sitting counts for this one too."
 
 	breatheSqueezing = "Keep breathing; never hold your breath while squeezing."

@@ -37,7 +37,7 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 	for _, g := range gripGivens(cl, o) {
 		out = append(out, c.Judge("measurement", g)...)
 	}
-	for _, g := range pressureGivens(cl, o) {
+	for _, g := range c.pressureGivens(cl, o) {
 		out = append(out, c.Judge("measurement", g)...)
 	}
 	return private(onePerPlace(out))

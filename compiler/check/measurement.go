@@ -59,9 +59,9 @@ func gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.Given {
 		"unit": at.Get("unit"), "ageDays": at.Get("date")}}
 }
 
-// pressureGivens is the latest sitting's mean and the mean of the window: the readings of the seven days that end with
-// the latest one. Readings after the day of judgement do not count.
-func pressureGivens(cl *load.Client, o Occasion) (out []rule.Given) {
+// pressureGivens is the latest sitting's mean and the mean of the window: the readings of the days that end with the latest
+// one; schema/sitting.cue says how many. Readings after the day of judgement do not count.
+func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given) {
 	list := cl.Node.Get("measured", "bloodPressure")
 	var latest unit.Local
 	for _, r := range cl.Record.BloodPressure {
@@ -73,9 +73,9 @@ func pressureGivens(cl *load.Client, o Occasion) (out []rule.Given) {
 		return nil
 	}
 	for _, of := range []string{"latest", "window"} {
-		span := unit.Local(sittingMinutes)
+		span := unit.Local(c.Base.Sitting.SameSitting)
 		if of == "window" {
-			span = windowDays * 24 * 60
+			span = unit.Local(c.Base.Sitting.WindowDays) * 24 * 60
 		}
 		n, sys, dia, last := int64(0), unit.Dec{}, unit.Dec{}, 0
 		for _, r := range cl.Record.BloodPressure {
@@ -99,13 +99,6 @@ func pressureGivens(cl *load.Client, o Occasion) (out []rule.Given) {
 	}
 	return out
 }
-
-// Readings taken within half an hour belong to one sitting (common practice); a home window is seven days (the AHA,
-// ESH and NICE schedules in sources.cue). Both only group readings: no limit stands here.
-const (
-	sittingMinutes = 30
-	windowDays     = 7
-)
 
 // Measured names a grip measurement in plans and steps: grip:right:2027-01-02.
 func Measured(h record.Hand, d unit.Date) string { return fmt.Sprintf("grip:%s:%s", h, d) }

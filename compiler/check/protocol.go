@@ -42,6 +42,7 @@ func ProtocolGiven(p *load.Protocol) rule.Given {
 	for _, k := range p.Node.Keys {
 		g.Link(k, p.Node.Field[k])
 	}
+	defaultPhase(g)
 	ramp := 0
 	for _, s := range p.Record.Stages {
 		if s.Ramp {
@@ -52,6 +53,13 @@ func ProtocolGiven(p *load.Protocol) rule.Given {
 	return rule.Given{Node: g, Anchor: p.Node}
 }
 
+// defaultPhase fills in what an author who names no phase means: a first course.
+func defaultPhase(g *tree.Node) {
+	if g.Field["phase"] == nil {
+		g.Set("phase", tree.Str("course"))
+	}
+}
+
 // StageGiven is the facts of the i-th stage of a protocol.
 func StageGiven(p *load.Protocol, i int) rule.Given {
 	s := p.Record.Stages[i]
@@ -59,6 +67,7 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 	for _, k := range p.Stages[i].Keys {
 		g.Link(k, p.Stages[i].Field[k])
 	}
+	defaultPhase(g)
 	st := tree.NewRecord()
 	st.Set("index", tree.Int(s.Index))
 	st.Set("ramp", tree.Truth(s.Ramp))

@@ -36,7 +36,7 @@ type Missing struct {
 // A protocol of another modality has no grip loads and gets none.
 //
 // Nothing is estimated: a hand without a test, or tested on a gauge that the client does not train with, is listed
-// as missing (design, refusal 4).
+// as missing (docs/architecture.md, refusal 4).
 func Grip(p *record.Protocol, c *record.Client, on unit.Date, sitting record.Sitting) ([]record.Dose, []Missing) {
 	var doses []record.Dose
 	var missing []Missing

@@ -70,7 +70,7 @@ func TestGrip(t *testing.T) {
 		c           *record.Client
 		want        string
 	}{
-		{"each hand has its own load; lines are cut inward", "worked client of the design, section 7", protocol(record.Alternate, "0.30"), client("0.5", pair...),
+		{"each hand has its own load; lines are cut inward", "the worked client of docs/guide.md", protocol(record.Alternate, "0.30"), client("0.5", pair...),
 			"0 right 12 of 40 -> 12 kgf 30 % 10..14; 0 left 10.8 of 36 -> 10.5 kgf 29.2 % 9..12"},
 		{"a step of 1 kgf, ramp first", story, protocol(record.Alternate, "0.20", "0.30"), client("1", odile...),
 			"0 right 2.24 of 11.2 -> 2 kgf 17.9 % 2..2; 0 left 1.68 of 8.4 -> 1 kgf 11.9 % 1..1; 1 right 3.36 of 11.2 -> 3 kgf 26.8 % 3..3; 1 left 2.52 of 8.4 -> 2 kgf 23.8 % 2..2"},
@@ -87,9 +87,9 @@ func TestGrip(t *testing.T) {
 			"0 right 12 of 40 -> 12 kgf 30 % 10..14"},
 		{"a test in newtons on a kgf gauge is told in kgf, exactly", "NIST SP 811, appendix B.8", protocol(record.OnlyRight, "0.30"),
 			client("0.5", test("2027-01-10", record.Right, "N", "392.266", 0)), "0 right 12 of 40 -> 12 kgf 30 % 10..14"},
-		{"no test, no load", "design, refusal 4", protocol(record.Together, "0.30"), client("0.5", pair[0]),
+		{"no test, no load", "docs/architecture.md, refusal 4", protocol(record.Together, "0.30"), client("0.5", pair[0]),
 			"0 right 12 of 40 -> 12 kgf 30 % 10..14; 0 left no test -1"},
-		{"another gauge, no load", "design, refusal 4", protocol(record.Dominant, "0.30"), client("0.5", other), "0 right no gauge 0"},
+		{"another gauge, no load", "docs/architecture.md, refusal 4", protocol(record.Dominant, "0.30"), client("0.5", other), "0 right no gauge 0"},
 		{"no trials, no load", practice, protocol(record.Dominant, "0.30"), client("0.5", test("2027-01-10", record.Right, "kgf", "", 4)), "0 right no maximum 4"},
 		{"an unknown unit, no load", practice, protocol(record.Dominant, "0.30"), client("0.5", test("2027-01-10", record.Right, "stone", "9", 4)), "0 right no maximum 4"},
 		{"another modality has no grip load", practice, &record.Protocol{Modality: record.WallSquat, Stages: []record.Stage{{Rounds: 4}}}, client("0.5", pair...), ""},
@@ -121,7 +121,7 @@ func TestHands(t *testing.T) {
 	}
 }
 
-// Laws, source: design, refusal 5. Set is a multiple of the step, never over the wanted load and less than a step
+// Laws, source: docs/architecture.md, refusal 5. Set is a multiple of the step, never over the wanted load and less than a step
 // under it; the lines hold the set load, are multiples of the step and lie within the tolerance.
 func FuzzGrip(f *testing.F) {
 	f.Add(uint16(400), uint8(30), uint8(5))

@@ -11,7 +11,7 @@ import (
 )
 
 func (r *Reader) client(f *File, n *tree.Node) {
-	if !r.shape(f, "#Client", n) {
+	if !r.shape(f, r.clients(), "#Client", n) {
 		return
 	}
 	before := len(f.Findings)

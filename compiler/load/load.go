@@ -13,6 +13,7 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+	"sync"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/cueval"
@@ -63,16 +64,32 @@ type File struct {
 // Shape is the rule id of findings about names, units and spans.
 const Shape = "shape"
 
-// Reader reads files against one schema. It may be used from several goroutines.
-type Reader struct{ schema *cueval.Schema }
+// Reader reads files against the schema. It may be used from several goroutines.
+type Reader struct {
+	protocols *cueval.Schema
+	clients   func() *cueval.Schema // built when the first file needs it
+	clinics   func() *cueval.Schema
+}
 
-// NewReader builds the embedded schema.
+// NewReader builds the embedded schema, the shape of protocols at once and the others when they are asked for: a start
+// takes about as long as what it builds.
 func NewReader() (*Reader, error) {
-	s, err := cueval.Load(schema.FS, schema.Path)
+	s, err := cueval.Load(schema.FS, schema.Path, "words.cue", "protocol.cue")
 	if err != nil {
 		return nil, err
 	}
-	return &Reader{s}, nil
+	return &Reader{s, later("words.cue", "client.cue"), later("words.cue", "policy.cue", "rule.cue")}, nil
+}
+
+// later builds files of the schema on first use. They are embedded and tested: an error is a defect of the program.
+func later(names ...string) func() *cueval.Schema {
+	return sync.OnceValue(func() *cueval.Schema {
+		s, err := cueval.Load(schema.FS, schema.Path, names...)
+		if err != nil {
+			panic(finding.Bug{What: err.Error()})
+		}
+		return s
+	})
 }
 
 // Fetch reads a regular file, at most one byte past what the guard allows. Other kinds of file are errors: a pipe or
@@ -185,9 +202,9 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 	case IsClient:
 		r.client(f, doc.Root)
 	case IsPolicy:
-		r.shape(f, "#Policy", doc.Root)
+		r.shape(f, r.clinics(), "#Policy", doc.Root)
 	case IsWaivers:
-		r.shape(f, "#Waivers", doc.Root)
+		r.shape(f, r.clinics(), "#Waivers", doc.Root)
 	case IsPlan:
 		f.add(doc.Root, Shape, "file is a plan, allowed here: a protocol, client record, policy or waivers file",
 			"compile again from the protocol and the client record")

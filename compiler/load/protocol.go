@@ -35,7 +35,7 @@ func (r *Reader) protocol(f *File, n *tree.Node) {
 		f.add(at, Shape, msg, "name the modality")
 		return
 	}
-	if !r.shape(f, def, n) {
+	if !r.shape(f, r.protocols, def, n) {
 		return
 	}
 	if p := f.decodeProtocol(n); p != nil {

@@ -13,8 +13,8 @@ import (
 )
 
 // shape holds n against a definition and reports; true when it fits.
-func (r *Reader) shape(f *File, def string, n *tree.Node) bool {
-	problems := r.schema.Check(def, n)
+func (r *Reader) shape(f *File, s *cueval.Schema, def string, n *tree.Node) bool {
+	problems := s.Check(def, n)
 	for _, p := range problems {
 		f.Findings = append(f.Findings, f.shapeFinding(p))
 	}

@@ -122,6 +122,8 @@ type Sitting struct {
 	ChangeHandSeconds int      // taken from the rest between squeezes
 	LoadTolerance     unit.Dec // share of the maximum either side of the set load
 	StartMinutes      int      // start times stand on this grid
+	SameSitting       int      // readings closer than this many minutes belong to one sitting
+	WindowDays        int      // days of a home reading window
 }
 
 // GateSeconds is the length of the gate.

@@ -177,7 +177,7 @@ func (b *Base) readData(fsys fs.FS) error {
 		b.Sitting = record.Sitting{SitSeconds: s.Get("sitSeconds").Whole(), Readings: s.Get("readings").Whole(),
 			ReadingSeconds: s.Get("readingSeconds").Whole(), EndSeconds: s.Get("endSeconds").Whole(),
 			ChangeHandSeconds: s.Get("changeHandSeconds").Whole(), LoadTolerance: s.Get("loadTolerance").Number(),
-			StartMinutes: s.Get("startMinutes").Whole()}
+			StartMinutes: s.Get("startMinutes").Whole(), SameSitting: s.Get("sameSittingMinutes").Whole(), WindowDays: s.Get("windowDays").Whole()}
 	})
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {

@@ -111,7 +111,7 @@ func TestEightMinutesOfTwentySqueezing(t *testing.T) {
 	}
 }
 
-// Source: design, refusal 4: no squeeze without a measured load.
+// Source: docs/architecture.md, refusal 4: no squeeze without a measured load.
 func TestNoLoadNoKind(t *testing.T) {
 	for _, h := range []record.Hands{record.Alternate, record.Together} {
 		p, s := grip(h, 2, 30, 5)
@@ -130,14 +130,14 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 		why, source string
 		spoil       func(k *record.Kind)
 	}{
-		{"a second too much", "design, section 5", func(k *record.Kind) { k.WorkSeconds += 10 }},
-		{"an empty step", "design, section 5", func(k *record.Kind) { k.Steps[1].Seconds = 0 }},
+		{"a second too much", "docs/architecture.md, numbers", func(k *record.Kind) { k.WorkSeconds += 10 }},
+		{"an empty step", "docs/architecture.md, numbers", func(k *record.Kind) { k.Steps[1].Seconds = 0 }},
 		{"a rest at the end", "common practice", func(k *record.Kind) {
 			k.Steps = append(k.Steps, record.Step{Kind: record.Rest, Seconds: 10})
 			k.WorkSeconds += 10
 		}},
 		{"a target outside its lines", "common practice", func(k *record.Kind) { k.Steps[0].Low = k.Steps[0].High }},
-		{"a squeeze without a measurement", "design, refusal 4", func(k *record.Kind) { k.Steps[0].From = "" }},
+		{"a squeeze without a measurement", "docs/architecture.md, refusal 4", func(k *record.Kind) { k.Steps[0].From = "" }},
 		{"one target for two hands", "common practice", func(k *record.Kind) { k.Steps[0].Hand = record.Both }},
 		{"no steps", "common practice", func(k *record.Kind) { k.Steps = nil }},
 	} {
