@@ -68,7 +68,7 @@ func TestEventText(t *testing.T) {
 	const cautions = "Follow your physician and local rules.\nStop at pain, dizziness or breathlessness; tell your coach before you go on."
 	const gateText = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.\n" +
 		"Sit quietly for 5 minutes, then take 2 readings.\n" +
-		"At 180 or more over anything, or anything over 110 or more: no training today; rest 5 minutes and take two more readings; if their mean is still there, call your clinic the same day.\n"
+		"If the upper number is 180 or more, or the lower number is 110 or more: rest 5 minutes, take two more readings and work out their mean. If it is still that high: no training today, and call your clinic the same day.\n"
 	const grip = "4 squeezes of 2 minutes, right hand first, changing hands; relax 4 minutes between.\nKeep breathing; never hold your breath while squeezing.\n"
 	const breath = "Breathe in 2 s, pause 2 s, breathe out 6 s: 30 breaths in 5 minutes.\nThen sit for 2 minutes before you get up.\n"
 	p := eightWeeks(t)
