@@ -9,14 +9,14 @@ func Match(word string, candidates []string) string {
 		at = 3
 	}
 	for _, c := range candidates {
-		if d := distance(fold(word), fold(c)); d < at {
+		if d := Distance(fold(word), fold(c)); d < at {
 			best, at = c, d
 		}
 	}
 	return best
 }
 
-func fold(s string) []rune {
+func fold(s string) string {
 	r := []rune(s)
 	for i, c := range r {
 		switch {
@@ -26,11 +26,12 @@ func fold(s string) []rune {
 			r[i] = '-'
 		}
 	}
-	return r
+	return string(r)
 }
 
-// distance counts insertions, deletions, replacements and swaps of neighbours.
-func distance(a, b []rune) int {
+// Distance counts the insertions, deletions, replacements and swaps of neighbours that make t of s.
+func Distance(s, t string) int {
+	a, b := []rune(s), []rune(t)
 	prev2, prev, cur := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range prev {
 		prev[j] = j

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"isocue.example/compiler/near"
 )
 
 // nearest is at most three of names that name may be a slip of: the smallest edit distance first, then by name. A bare
@@ -20,10 +22,10 @@ func nearest(names []string, name string) []string {
 	limit := max(2, len(wanted)/5)
 	var found []candidate
 	for _, n := range names {
-		d := distance(wanted, fold(n))
+		d := near.Distance(wanted, fold(n))
 		if city := n[strings.LastIndexByte(n, '/')+1:]; len(city) > 3 && len(city) < len(n) {
 			// One more than a slip of the whole name, so that the whole name wins a draw.
-			d = min(d, 1+distance(wanted, fold(city)))
+			d = min(d, 1+near.Distance(wanted, fold(city)))
 		}
 		if d <= limit {
 			found = append(found, candidate{n, d})
@@ -44,24 +46,3 @@ func nearest(names []string, name string) []string {
 
 // fold makes names comparable as people type them.
 func fold(s string) string { return strings.ReplaceAll(strings.ToLower(s), " ", "_") }
-
-// distance counts the single-byte insertions, deletions and replacements that make b of a.
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			replace := diagonal
-			if a[i] != b[j] {
-				replace++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(replace, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
-}
