@@ -159,4 +159,3 @@ func pos(name string, p token.Pos) finding.Pos {
 	}
 	return finding.Pos{File: name, Line: p.Line(), Column: p.Column()}
 }
-

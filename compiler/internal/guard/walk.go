@@ -187,4 +187,3 @@ func (c *checker) value(x ast.Expr, depth int) *tree.Node {
 	}
 	return n
 }
-
