@@ -11,12 +11,10 @@ import (
 )
 
 func (r *Reader) client(f *File, n *tree.Node) {
-	if !r.shape(f, r.clients(), "#Client", n) {
-		return
-	}
+	fits := r.shape(f, r.clients(), "#Client", n)
 	before := len(f.Findings)
-	c := f.decodeClient(n)
-	if len(f.Findings) == before {
+	c := f.decodeClient(n) // also where the shape is wrong: all trouble at once
+	if fits && len(f.Findings) == before {
 		f.Client = &Client{n, c}
 	}
 }
@@ -67,7 +65,7 @@ func (f *File) decodeClient(n *tree.Node) *record.Client {
 			f.add(at, Shape, fmt.Sprintf("%s is %s, allowed: a day and time that exist", at.Path(), at.Raw), "correct the date")
 		}
 		rd := record.Reading{At: l, Systolic: b.Get("systolic").Whole(), Diastolic: b.Get("diastolic").Whole(), Setting: b.Get("setting").Text(), Index: i}
-		if rd.Diastolic >= rd.Systolic {
+		if rd.Diastolic >= rd.Systolic && rd.Systolic > 0 {
 			f.add(b.Get("diastolic"), Shape, fmt.Sprintf("%s is %d mmHg, not under the systolic %d mmHg; allowed: the lower number",
 				b.Get("diastolic").Path(), rd.Diastolic, rd.Systolic), "exchange the two numbers if they were swapped, else read again")
 		}
@@ -87,9 +85,10 @@ func (f *File) hours(n *tree.Node, c *record.Client) {
 		for _, d := range h.Get("days").Items() {
 			out.Days = append(out.Days, weekdays[d.Text()])
 		}
-		out.From, _ = unit.ParseClock(h.Get("from").Text()) // the schema has checked the form
-		out.To, _ = unit.ParseClock(h.Get("to").Text())
-		if out.To <= out.From {
+		var err1, err2 error // the schema says what is wrong with the form
+		out.From, err1 = unit.ParseClock(h.Get("from").Text())
+		out.To, err2 = unit.ParseClock(h.Get("to").Text())
+		if err1 == nil && err2 == nil && out.To <= out.From {
 			f.add(h.Get("to"), Shape, fmt.Sprintf("%s is %s, allowed: later than %s", h.Get("to").Path(), out.To, out.From),
 				"write the end of the stretch; one that crosses midnight is written as two")
 		}

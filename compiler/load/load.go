@@ -12,6 +12,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 
@@ -235,7 +236,11 @@ func (r *Reader) keyed(f *File, doc *guard.Document) {
 	}
 }
 
+// add reports trouble at a node; at one that is missing or was reported already it says nothing more.
 func (f *File) add(n *tree.Node, rule, msg, remedy string) {
+	if n == nil || slices.ContainsFunc(f.Findings, func(x finding.Finding) bool { return x.Pos == n.Pos && x.Path == n.Path() }) {
+		return
+	}
 	f.Findings = append(f.Findings, finding.Finding{Rule: rule, Verdict: finding.Malformed, Pos: n.Pos, Path: n.Path(), Found: n.Raw,
 		Message: msg, Remedy: remedy, Rationale: shapeWhy, Private: f.Kind == IsClient})
 }

@@ -119,12 +119,13 @@ func clientStart(b *rule.Base) string {
 id: client-1
 zone: Europe/Lisbon
 dominantHand: right
-contacts: {coach: "", prescriber: "", emergency: ""}
+# Whom to call; the emergency number stands in every calendar entry.
+# contacts: {coach: "+351 555 0100", prescriber: "R. Okafor", emergency: "112"}
 screening:
   date: 2027-01-01
-  by: ""
+  by: not yet asked
   questions: ` + fmt.Sprint(b.QuestionSet) + `
-  # Ask every question. Write "yes" or "no", in quotes.
+  # Ask every question. Write yes or no, in quotes.
   answers:
 `)
 	for _, q := range b.Questions {

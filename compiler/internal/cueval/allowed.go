@@ -25,6 +25,7 @@ func (s *Schema) missing(uni cue.Value, at []string) string {
 // allowed puts a constraint into words: a range, a list of choices, a named pattern. Conjuncts of the author's own
 // data carry no file name and are left out.
 func (s *Schema) allowed(v cue.Value) string {
+	v = cue.Dereference(v)
 	op, args := v.Expr()
 	switch op {
 	case cue.AndOp:
@@ -74,6 +75,7 @@ func kindWord(k cue.Kind) string {
 }
 
 func conjuncts(v cue.Value) []cue.Value {
+	v = cue.Dereference(v)
 	op, args := v.Expr()
 	if op != cue.AndOp {
 		return []cue.Value{v}
@@ -150,6 +152,7 @@ func list(s []string) string {
 
 // choices lists the texts that a constraint names.
 func choices(v cue.Value) (out []string) {
+	v = cue.Dereference(v)
 	op, args := v.Expr()
 	if op == cue.AndOp || op == cue.OrOp {
 		for _, a := range args {

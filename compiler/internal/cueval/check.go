@@ -102,7 +102,7 @@ func (s *Schema) report(uni cue.Value, n *tree.Node, at []string, e errors.Error
 		*out = append(*out, Problem{Kind: MissingField, Node: parent, Name: at[len(at)-1], Allowed: s.missing(uni, at)})
 	case strings.Contains(format, "not allowed"):
 		hide[key] = drop
-		*out = append(*out, Problem{Kind: UnknownField, Node: have, Name: at[len(at)-1], Known: fields(uni.LookupPath(toPath(at[:len(at)-1])))})
+		*out = append(*out, Problem{Kind: UnknownField, Node: have, Name: at[len(at)-1], Known: s.known(uni, n, at[:len(at)-1])})
 	default:
 		hide[key] = top
 		at := uni.LookupPath(toPath(at))
@@ -189,6 +189,17 @@ func toPath(at []string) cue.Path {
 		}
 	}
 	return cue.MakePath(sels...)
+}
+
+// known lists the names that the record at a place may have: those that the data did not bring itself.
+func (s *Schema) known(uni cue.Value, n *tree.Node, at []string) (out []string) {
+	have := n.Get(at...)
+	for _, name := range fields(uni.LookupPath(toPath(at))) {
+		if have.Get(name) == nil {
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // fields lists the names that a record may have.

@@ -8,6 +8,7 @@
 package guard
 
 import (
+	stderrors "errors"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -85,6 +86,9 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 	if err != nil {
 		for _, e := range errors.Errors(err) {
 			format, args := e.Msg()
+			if cause := stderrors.Unwrap(e); f == JSON && cause != nil {
+				format, args = "%v", []any{cause} // the wrapper says only that it is invalid
+			}
 			c.add(pos(name, e.Position()), Unreadable, "cannot be read as "+strings.ToUpper(string(f))+": "+fmt.Sprintf(format, args...),
 				"repair the syntax at the mark", "A file that cannot be read cannot be judged, and an unjudged file must not be used.")
 		}

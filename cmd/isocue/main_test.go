@@ -1,0 +1,106 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"isocue": main})
+}
+
+// Every command as a user types it. Goldens are written anew with ISOCUE_UPDATE=1.
+func TestScripts(t *testing.T) {
+	root, err := filepath.Abs("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:                 filepath.Join(root, "testdata", "script"),
+		UpdateScripts:       os.Getenv("ISOCUE_UPDATE") != "",
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("DEMO", filepath.Join(root, "testdata", "demo"))
+			e.Setenv("NOW", "2027-01-03T09:00:00Z")
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"exits":  exits,
+			"counts": counts,
+			"big":    big,
+			"bytes":  rawBytes,
+			"edit":   edit,
+		},
+	})
+}
+
+// exits CODE ARGS... runs isocue and demands the exact exit code; its output is for stdout and stderr.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits CODE ARGS...")
+	}
+	code := 0
+	if err := ts.Exec("isocue", args[1:]...); err != nil {
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) {
+			ts.Fatalf("run: %v", err)
+		}
+		code = exit.ExitCode()
+	}
+	if fmt.Sprint(code) != args[0] {
+		ts.Fatalf("exit code %d, want %s", code, args[0])
+	}
+}
+
+// counts N TEXT FILE demands that TEXT stands N times in the file, folded lines joined.
+func counts(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: counts N TEXT FILE")
+	}
+	s := strings.ReplaceAll(ts.ReadFile(args[2]), "\r\n ", "")
+	if n := strings.Count(s, args[1]); fmt.Sprint(n) != args[0] {
+		ts.Fatalf("%q stands %d times in %s, want %s", args[1], n, args[2], args[0])
+	}
+}
+
+// big FILE MEGABYTES writes a large text file.
+func big(ts *testscript.TestScript, neg bool, args []string) {
+	var n int
+	_, err := fmt.Sscan(args[1], &n)
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), bytes.Repeat([]byte("# a long comment line of plain text\n"), n<<20/36), 0o600))
+}
+
+// bytes FILE QUOTED writes a Go-quoted text, for bytes that an archive cannot hold.
+func rawBytes(ts *testscript.TestScript, neg bool, args []string) {
+	var s string
+	_, err := fmt.Sscanf(`"`+args[1]+`"`, "%q", &s)
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(s), 0o600))
+}
+
+// edit SRC DST OLD NEW [OLD NEW]... copies a file with each OLD replaced by NEW once; an OLD that is not there fails. In
+// OLD and NEW, \n is a line break.
+func edit(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 4 || len(args)%2 != 0 {
+		ts.Fatalf("usage: edit SRC DST OLD NEW [OLD NEW]...")
+	}
+	s := ts.ReadFile(args[0])
+	for i := 2; i < len(args); i += 2 {
+		before := strings.ReplaceAll(args[i], `\n`, "\n")
+		if !strings.Contains(s, before) {
+			ts.Fatalf("%q does not stand in %s", before, args[0])
+		}
+		s = strings.Replace(s, before, strings.ReplaceAll(args[i+1], `\n`, "\n"), 1)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(s), 0o600))
+}
