@@ -134,15 +134,17 @@ func (r *Reader) Path(name string) (*File, error) {
 	return r.Bytes(name, src), nil
 }
 
-// Bytes reads src, in the notation that the ending of name gives; without a known ending by its first character.
+// Bytes reads src, in the notation that the ending of name gives; without a known ending by content.
 func (r *Reader) Bytes(name string, src []byte) *File {
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
-	format, known := guard.FormatOf(name)
-	if !known {
-		format = sniff(src)
+	var doc *guard.Document
+	var fs []finding.Finding
+	if format, known := guard.FormatOf(name); known {
+		doc, fs = guard.Parse(name, src, format, schema.Path)
+	} else {
+		doc, fs = sniff(name, src)
 	}
-	doc, fs := guard.Parse(name, src, format, schema.Path)
 	if doc == nil {
 		f.Findings = fs
 		return f
@@ -153,22 +155,19 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	return f
 }
 
-// sniff tells CUE, YAML and JSON apart where no file name does: JSON starts with a brace and a quote, and a YAML
-// client record never holds a top-level line that only CUE would accept.
-func sniff(src []byte) guard.Format {
-	t := strings.TrimSpace(string(src))
-	if strings.HasPrefix(t, "{") {
-		return guard.JSON
+// sniff reads a text whose name does not tell its notation: JSON where it starts as JSON does, else CUE, else YAML. Where
+// neither reads it, CUE's complaints are told.
+func sniff(name string, src []byte) (*guard.Document, []finding.Finding) {
+	if t := strings.TrimSpace(string(src)); strings.HasPrefix(t, "{") || strings.HasPrefix(t, "[") {
+		return guard.Parse(name, src, guard.JSON, schema.Path)
 	}
-	for _, cue := range []string{"package ", "import ", "//"} {
-		if strings.HasPrefix(t, cue) {
-			return guard.CUE
+	doc, fs := guard.Parse(name, src, guard.CUE, schema.Path)
+	if doc == nil {
+		if y, _ := guard.Parse(name, src, guard.YAML, schema.Path); y != nil {
+			return y, nil
 		}
 	}
-	if strings.Contains(t, ": {") || strings.Contains(t, ": \"") && !strings.Contains(t, "- ") {
-		return guard.CUE
-	}
-	return guard.YAML
+	return doc, fs
 }
 
 // kindOf tells the kind by content; the first match counts.

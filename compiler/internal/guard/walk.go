@@ -125,8 +125,8 @@ func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
 		c.bad(f.Label, "%s is not a field name, allowed: text", kind(f.Label))
 		return
 	}
-	if len(name) > maxName {
-		c.bad(f.Label, "field name is longer than %d bytes", maxName)
+	if name == "" || len(name) > maxName {
+		c.bad(f.Label, "field name has %d bytes, allowed: 1 to %d", len(name), maxName)
 		return
 	}
 	if old := into.Get(name); old != nil {

@@ -1,0 +1,103 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
+)
+
+var one = finding.Finding{Rule: "r-a", Verdict: finding.Unsafe, Pos: finding.Pos{File: "a.cue", Line: 2, Column: 8}, Path: "load", Found: "0.9",
+	Allowed: "at most 0.6", Message: "load is 0.9", Remedy: "write 0.3", Rationale: "Why.", Sources: []string{"s-1"}}
+
+func TestText(t *testing.T) {
+	for _, c := range []struct {
+		why, src, want string
+		edit           func(*finding.Finding)
+	}{
+		{"the word is marked", "x: 1\n  load: 0.9, y: 2\n", "a.cue:2:8: unsafe: load is 0.9 [r-a]\n    | load: 0.9, y: 2\n    |      ^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) {}},
+		{"a client's line is never quoted", "x: 1\n  load: 0.9\n", "a.cue:2:8: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Private = true }},
+		{"no line, no mark", "", "a.cue: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos = finding.Pos{File: "a.cue"} }},
+		{"control and direction characters are dropped", "x: 1\n\x1b[31mlo\u202ead: 9", "a.cue:2:1: unsafe: lo[31mad [r-a]\n    | [31mload: 9\n    | ^^^^^^^^^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Message, f.Pos.Column = "lo\x1b[31mad\u2028", 1 }},
+	} {
+		f := one
+		c.edit(&f)
+		var b bytes.Buffer
+		if err := Text(&b, []finding.Finding{f}, func(string) []byte { return []byte(c.src) }, Style{}); err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(c.want, b.String()); d != "" {
+			t.Errorf("%s: -want +got\n%s", c.why, d)
+		}
+	}
+}
+
+// The JSON of findings has the names that other programs rely on.
+func TestJSON(t *testing.T) {
+	var b bytes.Buffer
+	if err := JSON(&b, []finding.Finding{one}); err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Version  int
+		Findings []map[string]any
+		Summary  map[string]int
+		Note     string
+	}
+	if err := json.Unmarshal(b.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	want := []map[string]any{{"rule": "r-a", "verdict": "unsafe", "file": "a.cue", "line": 2., "column": 8., "path": "load", "found": "0.9", "allowed": "at most 0.6",
+		"message": "load is 0.9", "rationale": "Why.", "remedy": "write 0.3", "sources": []any{"s-1"}, "waiver": ""}}
+	if d := cmp.Diff(want, got.Findings); d != "" || got.Version != 1 || got.Note != "refused" {
+		t.Errorf("-want +got\n%s %+v", d, got)
+	}
+	if d := cmp.Diff(map[string]int{"malformed": 0, "unsafe": 1, "outOfEvidence": 0, "caution": 0, "waived": 0}, got.Summary); d != "" {
+		t.Error(d)
+	}
+}
+
+// Summaries say what was found and what it is worth.
+func TestSummary(t *testing.T) {
+	caution := one
+	caution.Verdict = finding.Caution
+	waived := one
+	waived.Waiver = "B. Reviewer"
+	for _, c := range []struct {
+		fs   []finding.Finding
+		want string
+	}{
+		{nil, "1 file judged; " + NotClearance + "; none"},
+		{[]finding.Finding{caution}, "1 file judged: 1 caution; " + NotClearance + "; none"},
+		{[]finding.Finding{one, caution}, "1 file judged: 1 unsafe, 1 caution; refused; none"},
+		{[]finding.Finding{waived}, "1 file judged: 1 waived; " + NotClearance + "; none"},
+	} {
+		if got := Summary(1, c.fs, "none"); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
+// No view of a plan prints without cautions.
+func TestPlanNeedsCautions(t *testing.T) {
+	for _, cs := range [][]record.Caution{nil, {}, {{ID: "a", Text: " "}}, {{ID: "a", Text: "x"}, {ID: "b"}}} {
+		p := &record.Plan{Cautions: cs}
+		if Plan(&bytes.Buffer{}, p) == nil || Table(&bytes.Buffer{}, p) == nil {
+			t.Errorf("%v was enough", cs)
+		}
+	}
+	p := &record.Plan{Cautions: []record.Caution{{ID: "a", Text: "Take care."}}}
+	var b bytes.Buffer
+	if err := Table(&b, p); err != nil || !strings.Contains(b.String(), "Take care.") {
+		t.Errorf("%v %s", err, b.String())
+	}
+}
