@@ -25,20 +25,23 @@ func (o Occasion) day() unit.Date {
 	return o.Today
 }
 
-// Client judges a client record for an occasion: the programme as a whole, every screening answer, every measurement
-// that the protocols stand on, and the resting pressure.
+// Client judges a client record for an occasion: the programme as a whole, every screening answer and medicine, every
+// measurement that the protocols stand on, and the resting pressure.
 func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
-	out := c.Judge("programme", c.programmeGiven(cl, o))
-	for _, q := range c.Base.Questions {
-		for _, m := range modalities(o.Protocols) {
-			out = append(out, c.Judge("answer", answerGiven(cl, q, m))...)
+	out := c.vocabulary(cl, o)
+	out = append(out, c.Judge("programme", c.programmeGiven(cl, o))...)
+	for _, m := range modalities(o.Protocols) {
+		for _, q := range c.Base.Questions {
+			out = append(out, c.Judge("answer", c.answerGiven(cl, q, m, o))...)
+		}
+		for i := range cl.Record.Medicines {
+			out = append(out, c.Judge("medicine", c.medicineGiven(cl, i, m, o))...)
 		}
 	}
-	for _, g := range gripGivens(cl, o) {
-		out = append(out, c.Judge("measurement", g)...)
-	}
-	for _, g := range c.pressureGivens(cl, o) {
-		out = append(out, c.Judge("measurement", g)...)
+	for _, gs := range [][]rule.Given{c.gripGivens(cl, o), c.inspiratoryGivens(cl, o), c.squatGivens(cl, o), c.pressureGivens(cl, o)} {
+		for _, g := range gs {
+			out = append(out, c.Judge("measurement", g)...)
+		}
 	}
 	return private(onePerPlace(out))
 }
@@ -54,17 +57,35 @@ func modalities(ps []*record.Protocol) (out []record.Modality) {
 	return out
 }
 
+func (o Occasion) effort() bool {
+	for _, m := range modalities(o.Protocols) {
+		if effort(m) {
+			return true
+		}
+	}
+	return false
+}
+
+// age is the client's age in whole years in the year of a day; ok is false where the year of birth is not known.
+func age(c *record.Client, day unit.Date) (years int, ok bool) {
+	if c.Born == 0 {
+		return 0, false
+	}
+	return day.Time().Year() - c.Born, true
+}
+
 func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
-	g := tree.NewRecord()
+	g, r := tree.NewRecord(), cl.Record
 	g.Link("client", cl.Node)
 	ps := tree.NewList()
 	for _, p := range o.Protocols {
 		ps.Append(tree.Str(p.ID))
 	}
 	g.Set("protocols", ps)
+	g.Set("effort", tree.Truth(o.effort()))
 	unanswered, first := 0, ""
 	for _, q := range c.Base.Questions {
-		if a := cl.Record.Answers[q.ID]; a != "yes" && a != "no" {
+		if a := answered(r, q); a != "yes" && a != "no" {
 			if unanswered++; first == "" {
 				first = q.ID
 			}
@@ -75,6 +96,9 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	s.Set("unanswered", tree.Int(unanswered))
 	str(s, "first", first)
 	s.Set("set", tree.Int(c.Base.QuestionSet))
+	if r.Screened != 0 {
+		s.Set("ageDays", tree.Int(int(o.day()-r.Screened)))
+	}
 	g.Set("screening", s)
 	if o.Start != 0 {
 		st := tree.NewRecord()
@@ -82,30 +106,89 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		st.Set("daysAway", tree.Int(int(o.Start-o.Today)))
 		g.Set("start", st)
 	}
-	g.Set("readings", tree.Int(len(cl.Record.BloodPressure)))
-	unjudged := 0
-	for _, k := range []string{"conditions", "medicines", "clearances"} {
-		unjudged += len(cl.Node.Get(k).Items())
+	g.Set("readings", tree.Int(len(r.BloodPressure)))
+	g.Set("medicinesAsked", tree.Truth(cl.Node.Get("medicines") != nil))
+	g.Set("taught", tree.Truth(r.Taught != 0))
+	g.Set("consent", tree.Truth(cl.Node.Get("consent") != nil))
+	unchecked := 0
+	for _, d := range cl.Node.Get("devices", "grip").Items() {
+		if d.Get("checked") == nil {
+			unchecked++
+		}
 	}
-	g.Set("unjudged", tree.Int(unjudged))
+	g.Set("gaugesUnchecked", tree.Int(unchecked))
+	if years, ok := age(r, o.day()); ok {
+		a := tree.NewRecord()
+		a.Set("years", tree.Int(years))
+		a.Set("cleared", tree.Truth(openedForEffort(r, gateAge, o)))
+		g.Set("age", a)
+	}
+	cuff := tree.NewRecord()
+	cuff.Set("sound", tree.Truth(cuffSound(cl)))
+	cuff.Set("barred", tree.Truth(c.cuffBarred(cl)))
+	g.Set("cuff", cuff)
 	return rule.Given{Node: g, Anchor: cl.Node}
 }
 
-func answerGiven(cl *load.Client, q rule.Question, m record.Modality) rule.Given {
-	g := tree.NewRecord()
+func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modality, o Occasion) rule.Given {
+	g, r := tree.NewRecord(), cl.Record
 	str(g, "id", q.ID)
 	str(g, "asks", q.Asks)
 	str(g, "says", q.Says)
-	str(g, "effect", q.Effect)
 	str(g, "modality", string(m))
-	g.Set("concerns", tree.Truth(q.Concerns(m)))
+	str(g, "effect", q.Effect(m))
 	answers := cl.Node.Get("screening", "answers")
-	if a := answers.Get(q.ID); a != nil {
-		g.Link("answer", a)
-	}
 	anchor := cl.Node
 	if answers != nil {
 		anchor = answers
 	}
+	x := condition(r, q.ID)
+	switch a := answers.Get(q.ID); {
+	case x != nil:
+		anchor = cl.Node.Get("conditions").Elem[x.Index].Get("code")
+		str(g, "answer", "yes")
+	case a != nil:
+		g.Link("answer", a)
+		anchor = a
+	}
+	g.Set("detail", tree.Truth(x != nil && (!q.Side || x.Side != "")))
+	if x != nil && (x.Since != 0 || x.Until != 0) {
+		from := x.Until
+		if from == 0 {
+			from = x.Since
+		}
+		until := from + unit.Date(q.WaitDays)
+		g.Set("waitDaysLeft", tree.Int(int(until-o.day())))
+		str(g, "waitUntil", until.String())
+	}
+	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.day()) != nil))
+	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
+	g.Set("noPause", tree.Truth(q.NoPause))
+	var pause unit.Tenths
+	for _, p := range o.Protocols {
+		for _, s := range p.Stages {
+			if p.Modality == record.SlowBreathing {
+				pause = max(pause, s.Breath.Pause, s.Breath.Rest)
+			}
+		}
+	}
+	g.Set("pauseSeconds", &tree.Node{Kind: tree.Number, Num: pause.Dec()})
+	str(g, "allowed", allowed(q))
 	return rule.Given{Node: g, Anchor: anchor}
+}
+
+func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occasion) rule.Given {
+	g, med := tree.NewRecord(), cl.Record.Medicines[i]
+	class := c.Base.Medicines[med.Class]
+	str(g, "class", med.Class)
+	str(g, "name", class.Name)
+	str(g, "says", class.Says)
+	str(g, "modality", string(m))
+	g.Set("effort", tree.Truth(effort(m)))
+	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
+	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
+	g.Set("changedDays", tree.Int(int(o.day()-med.Changed)))
+	g.Set("cleared", tree.Truth(opened(cl.Record, med.Class, m, o.day()) != nil))
+	n := cl.Node.Get("medicines").Elem[i]
+	return rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"class": n.Get("class"), "changedDays": n.Get("changed"), "cleared": n.Get("class")}}
 }

@@ -1,8 +1,6 @@
 package check
 
 import (
-	"fmt"
-
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -10,22 +8,27 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// gripGivens is one set of facts for each hand that a handgrip protocol of the occasion trains.
-func gripGivens(cl *load.Client, o Occasion) (out []rule.Given) {
-	need := map[record.Hand]bool{}
+func num(g *tree.Node, key string, d unit.Dec) { g.Set(key, &tree.Node{Kind: tree.Number, Num: d}) }
+
+// gripGivens is one set of facts for each hand that a handgrip protocol of the occasion trains, barred hands left out.
+func (c *Checker) gripGivens(cl *load.Client, o Occasion) (out []rule.Given) {
+	need, barred := map[record.Hand]bool{}, c.Barred(cl.Record)
 	for _, p := range o.Protocols {
 		if p.Modality != record.Handgrip {
 			continue
 		}
 		for i := range p.Stages {
 			for h := range p.Stages[i].Squeezes(cl.Record.Dominant) {
-				need[h] = true
+				if barred[h] {
+					h = h.Other() // the other hand is trained alone
+				}
+				need[h] = !barred[h]
 			}
 		}
 	}
 	for _, h := range []record.Hand{record.Right, record.Left} {
 		if need[h] {
-			out = append(out, gripGiven(cl, h, o.day()))
+			out = append(out, c.gripGiven(cl, h, o.day()))
 		}
 	}
 	return out
@@ -33,8 +36,8 @@ func gripGivens(cl *load.Client, o Occasion) (out []rule.Given) {
 
 // gripGiven is the facts of one hand's newest test. A test dated after the day is used too, so that a start before
 // the measurement is found and said, not passed over.
-func gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.Given {
-	g := tree.NewRecord()
+func (c *Checker) gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.Given {
+	g, r := tree.NewRecord(), cl.Record
 	str(g, "kind", "grip")
 	str(g, "hand", string(h))
 	list := cl.Node.Get("measured", "grip")
@@ -42,63 +45,215 @@ func gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.Given {
 	if list != nil {
 		anchor = list
 	}
-	t := cl.Record.NewestGrip(h, day)
+	t := r.NewestGrip(h, day)
 	if t == nil {
-		return rule.Given{Node: g, Anchor: anchor, Places: map[string]*tree.Node{}}
+		return rule.Given{Node: g, Anchor: anchor}
 	}
 	at := list.Elem[t.Index]
-	g.Set("value", tree.Num(t.Score()))
+	num(g, "value", t.Score())
+	kgf := inKgf(t)
+	num(g, "valueKgf", kgf)
 	str(g, "unit", string(t.Unit))
 	str(g, "gauge", t.Gauge)
-	if gauge := cl.Record.Gauge(t.Gauge); gauge != nil {
+	if gauge := r.Gauge(t.Gauge); gauge != nil {
 		str(g, "gaugeUnit", string(gauge.Unit))
 		g.Set("sameUnit", tree.Truth(gauge.Unit == t.Unit))
 	}
 	g.Set("ageDays", tree.Int(int(day-t.Date)))
-	return rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "gauge": at.Get("with"),
-		"unit": at.Get("unit"), "ageDays": at.Get("date")}}
+	g.Set("trials", tree.Int(len(t.Trials)))
+	if s, ok := spread(t.Trials); ok {
+		num(g, "spread", s)
+	}
+	if years, ok := age(r, day); ok {
+		if n, ok := c.Base.GripNorm(r.Sex, years, h); ok {
+			num(g, "overNorm", kgf.Sub(n.Mean).Quo(n.SD))
+		}
+	}
+	slip := c.Base.Limit("grip-unit-slip-last", "from").Num
+	confirmed := false
+	for i := range r.Grip {
+		if e := &r.Grip[i]; e.Hand == h && e.Date < t.Date && e.Gauge == t.Gauge && ratio(inKgf(e), kgf).Less(slip) {
+			confirmed = true
+		}
+	}
+	g.Set("confirmed", tree.Truth(confirmed))
+	if last := previous(r, t, false); last != nil {
+		num(g, "ratioLast", ratio(inKgf(last), kgf))
+	}
+	if other := r.NewestGrip(h.Other(), day); other != nil {
+		num(g, "ratioOther", ratio(inKgf(other), kgf))
+		loss(g, "otherLoss", r, other)
+	}
+	loss(g, "loss", r, t)
+	return rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "trials": at.Get("trials"),
+		"gauge": at.Get("with"), "unit": at.Get("unit"), "ageDays": at.Get("date")}}
 }
 
-// pressureGivens is the latest sitting's mean and the mean of the window: the readings of the days that end with the latest
-// one; schema/sitting.cue says how many. Readings after the day of judgement do not count.
-func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given) {
-	list := cl.Node.Get("measured", "bloodPressure")
-	var latest unit.Local
-	for _, r := range cl.Record.BloodPressure {
-		if r.At.Date() <= max(o.day(), o.Today) && r.At > latest {
-			latest = r.At
-		}
+// loss is what a hand lost since its last measurement on the same gauge, in kgf and as a share; a gain counts as none.
+func loss(g *tree.Node, key string, r *record.Client, t *record.GripTest) {
+	last := previous(r, t, true)
+	if last == nil {
+		return
 	}
-	if latest == 0 {
-		return nil
+	was, is := inKgf(last), inKgf(t)
+	lost := was.Sub(is)
+	if lost.Sign() < 0 {
+		lost = unit.Dec{}
 	}
-	for _, of := range []string{"latest", "window"} {
-		span := unit.Local(c.Base.Sitting.SameSitting)
-		if of == "window" {
-			span = unit.Local(c.Base.Sitting.WindowDays) * 24 * 60
+	num(g, key+"Kgf", lost)
+	num(g, key+"Share", lost.Quo(was))
+}
+
+// previous is the hand's last test before t, on the same gauge if asked.
+func previous(r *record.Client, t *record.GripTest, sameGauge bool) (out *record.GripTest) {
+	for i := range r.Grip {
+		e := &r.Grip[i]
+		if e.Hand == t.Hand && e.Date < t.Date && (!sameGauge || e.Gauge == t.Gauge) && (out == nil || e.Date >= out.Date) {
+			out = e
 		}
-		n, sys, dia, last := int64(0), unit.Dec{}, unit.Dec{}, 0
-		for _, r := range cl.Record.BloodPressure {
-			if r.At <= latest && latest-r.At < span {
-				n++
-				sys, dia = sys.Add(unit.Int(int64(r.Systolic))), dia.Add(unit.Int(int64(r.Diastolic)))
-				if r.At == latest {
-					last = r.Index
-				}
-			}
-		}
-		g := tree.NewRecord()
-		str(g, "kind", "pressure")
-		str(g, "of", of)
-		g.Set("systolic", &tree.Node{Kind: tree.Number, Num: sys.Quo(unit.Int(n))})
-		g.Set("diastolic", &tree.Node{Kind: tree.Number, Num: dia.Quo(unit.Int(n))})
-		g.Set("ageDays", tree.Int(int(o.day()-latest.Date())))
-		at := list.Elem[last]
-		out = append(out, rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"systolic": at.Get("systolic"),
-			"diastolic": at.Get("diastolic"), "ageDays": at.Get("at")}})
 	}
 	return out
 }
 
-// Measured names a grip measurement in plans and steps: grip:right:2027-01-02.
-func Measured(h record.Hand, d unit.Date) string { return fmt.Sprintf("grip:%s:%s", h, d) }
+func inKgf(t *record.GripTest) unit.Dec {
+	f, err := unit.NewForce(t.Score(), t.Unit)
+	if err != nil {
+		return t.Score() // the schema knows the units
+	}
+	return f.In(unit.KilogramForce)
+}
+
+// ratio is the larger over the smaller.
+func ratio(a, b unit.Dec) unit.Dec {
+	if a.Less(b) {
+		a, b = b, a
+	}
+	if b.Sign() <= 0 {
+		return unit.Dec{}
+	}
+	return a.Quo(b)
+}
+
+// spread is how far the second best trial is from the best, as a share of the best.
+func spread(trials []unit.Dec) (unit.Dec, bool) {
+	var best, second unit.Dec
+	for _, x := range trials {
+		switch {
+		case best.Less(x):
+			best, second = x, best
+		case second.Less(x):
+			second = x
+		}
+	}
+	if len(trials) < 2 || best.Sign() <= 0 {
+		return unit.Dec{}, false
+	}
+	return best.Sub(second).Quo(best), true
+}
+
+// inspiratoryGivens is the facts of the newest test of maximal inspiratory pressure, where a protocol loads the breath.
+func (c *Checker) inspiratoryGivens(cl *load.Client, o Occasion) []rule.Given {
+	loaded, high := false, false
+	for _, p := range o.Protocols {
+		for _, s := range p.Stages {
+			if p.Modality == record.Inspiratory {
+				loaded = true
+				high = high || !s.Load.Less(c.Base.Sitting.HighLoad)
+			}
+		}
+	}
+	if !loaded {
+		return nil
+	}
+	g, r, day := tree.NewRecord(), cl.Record, o.day()
+	str(g, "kind", "inspiratory")
+	g.Set("highLoad", tree.Truth(high))
+	list := cl.Node.Get("measured", "inspiratory")
+	t := r.NewestInspiratory(day)
+	if t == nil {
+		anchor := cl.Node
+		if list != nil {
+			anchor = list
+		}
+		return []rule.Given{{Node: g, Anchor: anchor}}
+	}
+	at := list.Elem[t.Index]
+	num(g, "value", t.Best())
+	str(g, "unit", string(t.Unit))
+	p, err := unit.NewPressure(t.Best(), t.Unit)
+	if err == nil {
+		cm := p.In(unit.CentimetreWater)
+		num(g, "valueCmH2O", cm)
+		if years, ok := age(r, day); ok {
+			for _, n := range c.Base.Inspiratory {
+				if n.Sex != r.Sex || years > n.ToAge || (n.PerKg.Sign() != 0 && r.WeightKg.Sign() == 0) || (n.PerCm.Sign() != 0 && r.HeightCm.Sign() == 0) {
+					continue
+				}
+				key := "overLowerLimit"
+				if !n.HasLow {
+					key = "overLowerLimit2"
+				}
+				num(g, key, cm.Sub(n.Low(years, r.WeightKg, r.HeightCm)))
+			}
+		}
+	}
+	method := "dynamic"
+	if t.Static {
+		method = "static"
+	}
+	str(g, "method", method)
+	g.Set("ageDays", tree.Int(int(day-t.Date)))
+	g.Set("trials", tree.Int(len(t.Trials)))
+	if s, ok := spread(t.Trials); ok {
+		num(g, "spread", s)
+	}
+	return []rule.Given{{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "trials": at.Get("trials"),
+		"unit": at.Get("unit"), "method": at.Get("method"), "ageDays": at.Get("date")}}}
+}
+
+// squatGivens is the facts of the newest step test, where a protocol squats.
+func (c *Checker) squatGivens(cl *load.Client, o Occasion) []rule.Given {
+	squats, byRate := false, false
+	for _, p := range o.Protocols {
+		for _, s := range p.Stages {
+			if p.Modality == record.WallSquat {
+				squats = true
+				byRate = byRate || s.Squat.HeartRate.Sign() > 0
+			}
+		}
+	}
+	if !squats {
+		return nil
+	}
+	g, r, day := tree.NewRecord(), cl.Record, o.day()
+	str(g, "kind", "squat")
+	g.Set("heartRateLoad", tree.Truth(byRate))
+	limiting, changed := false, unit.Date(0)
+	for _, m := range r.Medicines {
+		if c.Base.Medicines[m.Class].RateLimiting {
+			limiting, changed = true, max(changed, m.Changed)
+		}
+	}
+	g.Set("rateLimiting", tree.Truth(limiting))
+	list := cl.Node.Get("measured", "squat")
+	t := r.NewestSquat(day)
+	if t == nil {
+		anchor := cl.Node
+		if list != nil {
+			anchor = list
+		}
+		return []rule.Given{{Node: g, Anchor: anchor}}
+	}
+	at := list.Elem[t.Index]
+	g.Set("stages", tree.Int(len(t.Stages)))
+	rising := true
+	for i := 1; i < len(t.Stages); i++ {
+		rising = rising && t.Stages[i].HeartRate > t.Stages[i-1].HeartRate
+	}
+	g.Set("rising", tree.Truth(rising))
+	str(g, "ended", t.Ended)
+	g.Set("ageDays", tree.Int(int(day-t.Date)))
+	g.Set("sameMedicine", tree.Truth(changed <= t.Date))
+	return []rule.Given{{Node: g, Anchor: at, Places: map[string]*tree.Node{"stages": at.Get("stages"), "rising": at.Get("stages"),
+		"ended": at.Get("ended"), "ageDays": at.Get("date"), "sameMedicine": at.Get("date")}}}
+}

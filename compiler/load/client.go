@@ -25,7 +25,9 @@ func (f *File) decodeClient(n *tree.Node) *record.Client {
 		Contacts: record.Contacts{Coach: n.Get("contacts", "coach").Text(), Prescriber: n.Get("contacts", "prescriber").Text(),
 			Emergency: n.Get("contacts", "emergency").Text()},
 		QuestionSet: n.Get("screening", "questions").Whole(), Screened: f.date(n.Get("screening", "date")),
-		Answers: map[string]string{},
+		Answers: map[string]string{}, Born: n.Get("born").Whole(), Sex: n.Get("sex").Text(),
+		WeightKg: n.Get("weightKg").Number(), HeightCm: n.Get("heightCm").Number(), Taught: f.date(n.Get("taught", "date")),
+		LimitSystolic: n.Get("limits", "systolic").Whole(), LimitDiastolic: n.Get("limits", "diastolic").Whole(),
 	}
 	if _, err := zone.Load(c.Zone); err != nil {
 		f.add(n.Get("zone"), Shape, err.Error(), "write the IANA name of the client's zone, such as Europe/Lisbon")
@@ -49,22 +51,17 @@ func (f *File) decodeClient(n *tree.Node) *record.Client {
 		}
 		c.Grip = append(c.Grip, t)
 	}
-	ids := map[string]bool{}
-	for _, g := range n.Get("devices", "grip").Items() {
-		id := g.Get("id").Text()
-		if ids[id] {
-			f.add(g.Get("id"), Shape, fmt.Sprintf("gauge %q stands twice, allowed: one entry a gauge", id), "give each gauge its own id")
-		}
-		ids[id] = true
-		c.Gauges = append(c.Gauges, record.Gauge{ID: id, Unit: unit.ForceUnit(g.Get("unit").Text()), Step: g.Get("step").Number()})
-	}
+	f.devices(n, c)
+	f.tests(n, c)
+	f.health(n, c)
 	for i, b := range n.Get("measured", "bloodPressure").Items() {
 		at := b.Get("at")
 		l, err := unit.ParseLocal(at.Text())
 		if err != nil {
 			f.add(at, Shape, fmt.Sprintf("%s is %s, allowed: a day and time that exist", at.Path(), at.Raw), "correct the date")
 		}
-		rd := record.Reading{At: l, Systolic: b.Get("systolic").Whole(), Diastolic: b.Get("diastolic").Whole(), Setting: b.Get("setting").Text(), Index: i}
+		rd := record.Reading{At: l, Systolic: b.Get("systolic").Whole(), Diastolic: b.Get("diastolic").Whole(), Setting: b.Get("setting").Text(),
+			Pulse: b.Get("pulse").Whole(), Arm: record.Hand(b.Get("arm").Text()), Index: i}
 		if rd.Diastolic >= rd.Systolic && rd.Systolic > 0 {
 			f.add(b.Get("diastolic"), Shape, fmt.Sprintf("%s is %d mmHg, not under the systolic %d mmHg; allowed: the lower number",
 				b.Get("diastolic").Path(), rd.Diastolic, rd.Systolic), "exchange the two numbers if they were swapped, else read again")
@@ -72,7 +69,9 @@ func (f *File) decodeClient(n *tree.Node) *record.Client {
 		c.BloodPressure = append(c.BloodPressure, rd)
 	}
 	f.hours(n, c)
-	f.otherDates(n)
+	for _, at := range [][]string{{"consent", "date"}, {"limits", "date"}} {
+		f.date(n.Get(at...)) // a day that does not exist is never accepted, though nothing reads it yet
+	}
 	return c
 }
 
@@ -100,23 +99,6 @@ func (f *File) hours(n *tree.Node, c *record.Client) {
 			f.add(a.Get("to"), Shape, fmt.Sprintf("%s is %s, allowed: not before %s", a.Get("to").Path(), s.To, s.From), "exchange the two dates")
 		}
 		c.Away = append(c.Away, s)
-	}
-}
-
-// otherDates checks the days that no record keeps yet, so that a day that does not exist is never accepted.
-func (f *File) otherDates(n *tree.Node) {
-	for _, list := range []string{"conditions", "medicines", "clearances"} {
-		for _, e := range n.Get(list).Items() {
-			for _, k := range []string{"date", "since", "until", "changed"} {
-				f.date(e.Get(k))
-			}
-		}
-	}
-	f.date(n.Get("taught", "date"))
-	for _, list := range []string{"inspiratory", "squat"} {
-		for _, e := range n.Get("measured", list).Items() {
-			f.date(e.Get("date"))
-		}
 	}
 }
 

@@ -9,18 +9,30 @@ import (
 // Client is what the compiler needs of a client record. The name is kept apart: it is printed on nothing that this
 // package's users emit.
 type Client struct {
-	ID            string
-	Zone          string // IANA name
-	Dominant      Hand
-	Contacts      Contacts
-	Grip          []GripTest
-	Gauges        []Gauge
-	Hours         []Hours
-	Away          []Span
-	BloodPressure []Reading
-	Answers       map[string]string // question id -> "yes" | "no" | "unanswered"
-	Screened      unit.Date
-	QuestionSet   int
+	ID                            string
+	Zone                          string // IANA name
+	Dominant                      Hand
+	Contacts                      Contacts
+	Born                          int    // year, 0 where it is not known
+	Sex                           string // female, male or ""
+	WeightKg                      unit.Dec
+	HeightCm                      unit.Dec
+	Taught                        unit.Date // when the first, supervised session was held; 0 where it was not
+	Grip                          []GripTest
+	Gauges                        []Gauge
+	Inspiratory                   []InspiratoryTest
+	Trainers                      []Trainer
+	Squat                         []SquatTest
+	Conditions                    []Condition
+	Medicines                     []Medicine
+	Clearances                    []Clearance
+	LimitSystolic, LimitDiastolic int // the prescriber's own gate for this client, mmHg; 0 where there is none
+	Hours                         []Hours
+	Away                          []Span
+	BloodPressure                 []Reading
+	Answers                       map[string]string // question id -> "yes" | "no" | "unanswered"
+	Screened                      unit.Date
+	QuestionSet                   int
 }
 
 // Contacts says whom to call.
@@ -86,25 +98,72 @@ func (s Span) Has(d unit.Date) bool { return s.From <= d && d <= s.To }
 type Reading struct {
 	At                  unit.Local
 	Systolic, Diastolic int
+	Pulse               int    // beats a minute, 0 where it was not taken
 	Setting             string // home | clinic
+	Arm                 Hand   // "" where it was not noted
 	Index               int
 }
 
-// Dose is one hand's load in one stage, in the gauge's unit and step.
-type Dose struct {
-	Protocol string         `json:"-"`
-	Stage    int            `json:"-"`
-	Hand     Hand           `json:"hand"`
-	Unit     unit.ForceUnit `json:"unit"`
-	Maximum  unit.Dec       `json:"maximum"` // the measured maximum
-	Wanted   unit.Dec       `json:"wanted"`  // share x maximum, exact
-	Set      unit.Dec       `json:"target"`  // wanted, rounded down to the gauge's step
-	Share    unit.Dec       `json:"share"`   // set / maximum
-	Step     unit.Dec       `json:"step"`
-	Low      unit.Dec       `json:"low"`
-	High     unit.Dec       `json:"high"`
-	Gauge    string         `json:"gauge"`
-	Measured unit.Date      `json:"measured"`
+// InspiratoryTest is the maximal inspiratory pressure of one day.
+type InspiratoryTest struct {
+	Date   unit.Date
+	Unit   unit.PressureUnit
+	Trials []unit.Dec
+	Static bool
+	Index  int
+}
+
+// Best is the best trial, on which the load stands.
+func (t InspiratoryTest) Best() unit.Dec { return GripTest{Trials: t.Trials}.Score() }
+
+// Trainer is an inspiratory trainer with its settings, in the order of the record.
+type Trainer struct {
+	ID       string
+	Settings []Setting
+}
+
+// Setting is one setting of a trainer.
+type Setting struct {
+	Label string
+	CmH2O unit.Dec
+}
+
+// SquatTest is a wall-squat step test; its stages run from the straightest knee to the most bent.
+type SquatTest struct {
+	Date   unit.Date
+	Stages []SquatStage
+	Ended  string
+	Index  int
+}
+
+// SquatStage is one stage of a step test. 180 degrees is a straight leg.
+type SquatStage struct {
+	KneeDegrees int
+	HeelCm      unit.Dec
+	HeartRate   int
+}
+
+// Condition is the detail of a yes. Since and Until are 0 where the record has none.
+type Condition struct {
+	Code         string
+	Side         Hand
+	Since, Until unit.Date
+	Index        int
+}
+
+// Medicine is a medicine by class, and when it last changed.
+type Medicine struct {
+	Class   string
+	Changed unit.Date
+	Index   int
+}
+
+// Clearance is a named clinician's opening of one gate for some modalities.
+type Clearance struct {
+	Gate        string
+	Modalities  []Modality
+	Date, Until unit.Date
+	Index       int
 }
 
 // NewestGrip is the newest test of a hand on or before the day, or where there is none the newest of all; nil when the
@@ -137,4 +196,33 @@ func (c *Client) Gauge(id string) *Gauge {
 		}
 	}
 	return nil
+}
+
+// NewestInspiratory is the newest test on or before the day, or where there is none the newest of all; nil without one.
+func (c *Client) NewestInspiratory(day unit.Date) (out *InspiratoryTest) {
+	for i := range c.Inspiratory {
+		if t := &c.Inspiratory[i]; out == nil || newer(t.Date, out.Date, day) {
+			out = t
+		}
+	}
+	return out
+}
+
+// NewestSquat is the newest step test on or before the day, or where there is none the newest of all; nil without one.
+func (c *Client) NewestSquat(day unit.Date) (out *SquatTest) {
+	for i := range c.Squat {
+		if t := &c.Squat[i]; out == nil || newer(t.Date, out.Date, day) {
+			out = t
+		}
+	}
+	return out
+}
+
+// newer says whether a test of date a counts before one of date b on a day: one that has been made counts before one
+// that has not, and then the later one.
+func newer(a, b, day unit.Date) bool {
+	if (a <= day) != (b <= day) {
+		return a <= day
+	}
+	return a >= b
 }

@@ -22,16 +22,16 @@ var StepKinds = []StepKind{Squeeze, Squat, Rest, Breathe, ChangeHand, Sit, Readi
 // paced breathing is one step with a pattern and a count of breaths. From names the measurement that the target
 // stands on, as "grip:right:2027-01-02".
 type Step struct {
-	Kind    StepKind       `json:"kind"`
-	Seconds unit.Tenths    `json:"seconds"`
-	Hand    Hand           `json:"hand,omitempty"`
-	Target  *unit.Dec      `json:"target,omitempty"`
-	Low     *unit.Dec      `json:"low,omitempty"`
-	High    *unit.Dec      `json:"high,omitempty"`
-	Unit    unit.ForceUnit `json:"unit,omitempty"`
-	Pattern *Breath        `json:"pattern,omitempty"`
-	Count   int            `json:"count,omitempty"`
-	From    string         `json:"from,omitempty"`
+	Kind    StepKind    `json:"kind"`
+	Seconds unit.Tenths `json:"seconds"`
+	Hand    Hand        `json:"hand,omitempty"`
+	Target  *unit.Dec   `json:"target,omitempty"`
+	Low     *unit.Dec   `json:"low,omitempty"`
+	High    *unit.Dec   `json:"high,omitempty"`
+	Unit    string      `json:"unit,omitempty"`
+	Pattern *Breath     `json:"pattern,omitempty"`
+	Count   int         `json:"count,omitempty"`
+	From    string      `json:"from,omitempty"`
 }
 
 // Kind is the work that sessions share: its steps sum to WorkSeconds exactly. The gate before it and the minutes
@@ -73,6 +73,10 @@ type Session struct {
 	Gate     bool       `json:"gate"` // the sitting's pressure gate stands at the head of this session
 	End      bool       `json:"end"`  // the sitting's last minutes stand at the end of this session
 	Moved    string     `json:"moved,omitempty"`
+	// Supervised: the coach is there. First: the first session with a load, in which a first squeeze that is let go early
+	// ends the session.
+	Supervised bool `json:"supervised,omitempty"`
+	First      bool `json:"first,omitempty"`
 }
 
 // OtherKind names an all-day entry.
@@ -111,19 +115,26 @@ type Unplaced struct {
 type Gate struct {
 	Systolic  unit.Dec `json:"systolic"`  // mmHg; at or over it there is no session today
 	Diastolic unit.Dec `json:"diastolic"` // mmHg
+	// Pregnancy gate: the first pair sends to the maternity unit today, this pair to the emergency number; 0 without one.
+	EmergencySystolic  unit.Dec `json:"emergencySystolic,omitzero"`
+	EmergencyDiastolic unit.Dec `json:"emergencyDiastolic,omitzero"`
+	Maternity          bool     `json:"maternity,omitempty"`
 }
 
 // Sitting holds the timings around the work; schema/sitting.cue says what each rests on.
 type Sitting struct {
-	SitSeconds        int      // rest before the readings
-	Readings          int      // readings at the gate
-	ReadingSeconds    int      // one reading
-	EndSeconds        int      // quiet sitting after the work
-	ChangeHandSeconds int      // taken from the rest between squeezes
-	LoadTolerance     unit.Dec // share of the maximum either side of the set load
-	StartMinutes      int      // start times stand on this grid
-	SameSitting       int      // readings closer than this many minutes belong to one sitting
-	WindowDays        int      // days of a home reading window
+	SitSeconds        int         // rest before the readings
+	Readings          int         // readings at the gate
+	ReadingSeconds    int         // one reading
+	EndSeconds        int         // quiet sitting after the work
+	ChangeHandSeconds int         // taken from the rest between squeezes
+	FirstHoldSeconds  int         // a first squeeze let go sooner ends the session
+	Breath            unit.Tenths // a paced breath where the protocol sets no pace
+	HighLoad          unit.Dec    // a loaded breath of this share or more carries no number once its measurement is too old
+	LoadTolerance     unit.Dec    // share of the maximum either side of the set load
+	StartMinutes      int         // start times stand on this grid
+	SameSitting       int         // readings closer than this many minutes belong to one sitting
+	WindowDays        int         // days of a home reading window
 }
 
 // GateSeconds is the length of the gate.

@@ -35,17 +35,6 @@ func (s Source) Cite() string {
 	return t
 }
 
-// Question is a screening question; a yes is the answer that needs something done.
-type Question struct {
-	ID, Asks, Effect, Says string
-	Modalities             []record.Modality
-	Sources                []string
-	Set                    int
-}
-
-// Concerns says whether the question is about a modality.
-func (q Question) Concerns(m record.Modality) bool { return slices.Contains(q.Modalities, m) }
-
 // Base is the rule base with the data that stands beside it.
 type Base struct {
 	Version     string
@@ -53,6 +42,10 @@ type Base struct {
 	Sources     map[string]Source
 	Questions   []Question // in asking order
 	QuestionSet int
+	Medicines   map[string]MedicineClass
+	Grip        []GripNorm
+	Inspiratory []InspiratoryNorm
+	Classes     []PressureClass // of a set and setting the gravest first
 	Sitting     record.Sitting
 	Cautions    []record.Caution
 	Samples     map[string]Sample
@@ -69,7 +62,7 @@ func Load() (*Base, error) { return LoadFS(schema.FS) }
 
 // LoadFS reads a rule base from the top and the rules folder of fsys.
 func LoadFS(fsys fs.FS) (*Base, error) {
-	b := &Base{Sources: map[string]Source{}, Samples: map[string]Sample{}}
+	b := &Base{Sources: map[string]Source{}, Samples: map[string]Sample{}, Medicines: map[string]MedicineClass{}}
 	names, err := fs.Glob(fsys, "rules/*.cue")
 	if err != nil {
 		return nil, err
@@ -157,28 +150,11 @@ func (b *Base) readData(fsys fs.FS) error {
 				In: s.Get("in").Text(), Where: s.Get("where").Text(), Kind: s.Get("kind").Text(), Seen: s.Get("seen").Text(), Figures: s.Get("figures").Text()}
 		}
 	})
-	read("questions.cue", func(n *tree.Node) {
-		b.QuestionSet = n.Get("questionSet").Whole()
-		all := n.Get("questions")
-		for _, k := range all.Keys {
-			q := all.Field[k]
-			out := Question{ID: k, Asks: q.Get("asks").Text(), Effect: q.Get("effect").Text(), Says: q.Get("says").Text(), Set: q.Get("set").Whole()}
-			for _, m := range q.Get("modalities").Items() {
-				out.Modalities = append(out.Modalities, record.Modality(m.Text()))
-			}
-			for _, s := range q.Get("sources").Items() {
-				out.Sources = append(out.Sources, s.Text())
-			}
-			b.Questions = append(b.Questions, out)
-		}
-	})
-	read("sitting.cue", func(n *tree.Node) {
-		s := n.Get("sitting")
-		b.Sitting = record.Sitting{SitSeconds: s.Get("sitSeconds").Whole(), Readings: s.Get("readings").Whole(),
-			ReadingSeconds: s.Get("readingSeconds").Whole(), EndSeconds: s.Get("endSeconds").Whole(),
-			ChangeHandSeconds: s.Get("changeHandSeconds").Whole(), LoadTolerance: s.Get("loadTolerance").Number(),
-			StartMinutes: s.Get("startMinutes").Whole(), SameSitting: s.Get("sameSittingMinutes").Whole(), WindowDays: s.Get("windowDays").Whole()}
-	})
+	read("questions.cue", b.readQuestions)
+	read("medicines.cue", b.readMedicines)
+	read("norms.cue", b.readNorms)
+	read("classes.cue", b.readClasses)
+	read("sitting.cue", b.readSitting)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {
 			b.Cautions = append(b.Cautions, record.Caution{ID: c.Get("id").Text(), Text: c.Get("text").Text()})

@@ -72,6 +72,7 @@ func (d Dec) Sub(e Dec) Dec   { return Dec{new(big.Rat).Sub(d.Rat(), e.Rat())} }
 func (d Dec) Mul(e Dec) Dec   { return Dec{new(big.Rat).Mul(d.Rat(), e.Rat())} }
 func (d Dec) Cmp(e Dec) int   { return d.Rat().Cmp(e.Rat()) }
 func (d Dec) Sign() int       { return d.Rat().Sign() }
+func (d Dec) IsZero() bool    { return d.Sign() == 0 }
 func (d Dec) IsInt() bool     { return d.Rat().IsInt() }
 func (d Dec) Less(e Dec) bool { return d.Cmp(e) < 0 }
 

@@ -12,13 +12,14 @@ import (
 
 func (a *app) lint() *cobra.Command {
 	var format, failOn, stdinName string
+	var forWhom []string
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
 		Short: "judge protocols, client records, policies or whole folders",
 		Long: "lint judges protocols and client records, policies and waivers, and says where and why.\n" +
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
-		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
+		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if format != "text" && format != "json" {
@@ -27,10 +28,11 @@ func (a *app) lint() *cobra.Command {
 			if failOn != "" && failOn != "caution" {
 				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
 			}
-			return a.runLint(args, format, failOn, stdinName)
+			return a.runLint(args, forWhom, format, failOn, stdinName)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.Flags().StringArrayVar(&forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
 	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
 	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
 	c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
@@ -39,7 +41,7 @@ func (a *app) lint() *cobra.Command {
 	return c
 }
 
-func (a *app) runLint(args []string, format, failOn, stdinName string) error {
+func (a *app) runLint(args, forWhom []string, format, failOn, stdinName string) error {
 	color, err := a.useColor(a.out)
 	if err != nil {
 		return err
@@ -58,13 +60,28 @@ func (a *app) runLint(args []string, format, failOn, stdinName string) error {
 	}
 	var all []finding.Finding
 	sources := map[string]*load.File{}
+	var protocols []*load.Protocol
+	for _, arg := range forWhom {
+		f, err := a.open(eng, arg, stdinName)
+		if err != nil {
+			return err
+		}
+		sources[f.Name] = f
+		if f.Kind != load.IsProtocol && len(f.Findings) == 0 {
+			all = append(all, wrongKind(f, load.IsProtocol))
+		}
+		all = append(all, eng.Lint(f, now)...)
+		for i := range f.Protocols {
+			protocols = append(protocols, &f.Protocols[i])
+		}
+	}
 	for _, arg := range args {
 		f, err := a.open(eng, arg, stdinName)
 		if err != nil {
 			return err
 		}
 		sources[f.Name] = f
-		all = append(all, eng.Lint(f, now)...)
+		all = append(all, eng.Lint(f, now, protocols...)...)
 	}
 	all = finding.Sort(all)
 	if format == "json" {

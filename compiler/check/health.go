@@ -1,0 +1,146 @@
+package check
+
+import (
+	"slices"
+	"strings"
+
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/unit"
+)
+
+// Gates that are neither a condition nor a class of medicine.
+const (
+	gatePressure = "pressure"
+	gateAge      = "age"
+)
+
+// Effort says whether a modality squeezes, squats or loads the breath.
+func effort(m record.Modality) bool { return m != record.SlowBreathing }
+
+// condition is the newest entry of a code; nil where the record has none.
+func condition(c *record.Client, code string) *record.Condition {
+	var out *record.Condition
+	for i := range c.Conditions {
+		if c.Conditions[i].Code == code {
+			out = &c.Conditions[i]
+		}
+	}
+	return out
+}
+
+// answered is the answer to a question. A condition in the record is a yes, whatever was ticked.
+func answered(c *record.Client, q rule.Question) string {
+	if condition(c, q.ID) != nil {
+		return "yes"
+	}
+	return c.Answers[q.ID]
+}
+
+// opened is the clearance that opens a gate for a modality on a day; nil where none does. One that is older than the
+// condition it is for, or than the last change of any medicine, is void: the clinician did not know.
+func opened(c *record.Client, gate string, m record.Modality, day unit.Date) *record.Clearance {
+	var best *record.Clearance
+	for i := range c.Clearances {
+		cl := &c.Clearances[i]
+		if cl.Gate != gate || !slices.Contains(cl.Modalities, m) || day < cl.Date || cl.Until < day || void(c, cl) {
+			continue
+		}
+		if best == nil || cl.Until > best.Until {
+			best = cl
+		}
+	}
+	return best
+}
+
+func void(c *record.Client, cl *record.Clearance) bool {
+	if x := condition(c, cl.Gate); x != nil && cl.Date < x.Since {
+		return true
+	}
+	return slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return cl.Date < m.Changed })
+}
+
+// openedForEffort says whether a gate is open for every modality of the occasion that makes an effort.
+func openedForEffort(c *record.Client, gate string, o Occasion) bool {
+	for _, m := range modalities(o.Protocols) {
+		if effort(m) && opened(c, gate, m, o.day()) == nil {
+			return false
+		}
+	}
+	return true
+}
+
+// LastDay is the last day on which a modality may be trained under the clearances that open its gates on the start
+// day, and which one ends first; 0 where nothing ends.
+func (c *Checker) LastDay(cl *record.Client, m record.Modality, start unit.Date) (last unit.Date, gate string) {
+	gates := map[string]bool{}
+	for _, x := range cl.Clearances {
+		gates[x.Gate] = true
+	}
+	for g := range gates {
+		if g != gatePressure && g != gateAge && condition(cl, g) == nil && !slices.ContainsFunc(cl.Medicines, func(x record.Medicine) bool { return x.Class == g }) {
+			continue // a clearance for something that is not there limits nothing
+		}
+		if x := opened(cl, g, m, start); x != nil && (last == 0 || x.Until < last || x.Until == last && g < gate) {
+			last, gate = x.Until, g
+		}
+	}
+	return last, gate
+}
+
+// Barred is the hands that must not be trained, by the conditions that change the hand.
+func (c *Checker) Barred(cl *record.Client) map[record.Hand]bool {
+	out := map[record.Hand]bool{}
+	for _, q := range c.Base.Questions {
+		if q.Effect(record.Handgrip) != "changes" {
+			continue
+		}
+		for _, x := range cl.Conditions {
+			if x.Code == q.ID && x.Side != "" {
+				out[x.Side] = true
+			}
+		}
+	}
+	return out
+}
+
+// pregnant says whether the pregnancy question is a yes.
+func (c *Checker) pregnant(cl *record.Client) bool {
+	return slices.ContainsFunc(c.Base.Questions, func(q rule.Question) bool { return q.Pregnancy && answered(cl, q) == "yes" })
+}
+
+// cuffBarred says whether the home cuff is used on an arm that must not have one.
+func (c *Checker) cuffBarred(cl *load.Client) bool {
+	arm := record.Hand(cl.Node.Get("devices", "cuff", "arm").Text())
+	return slices.ContainsFunc(c.Base.Questions, func(q rule.Question) bool {
+		return q.NoCuff && slices.ContainsFunc(cl.Record.Conditions, func(x record.Condition) bool { return x.Code == q.ID && x.Side == arm })
+	})
+}
+
+// cuffSound says whether there is an upper-arm cuff on a list of validated ones that fits the arm where both are known.
+func cuffSound(cl *load.Client) bool {
+	cuff := cl.Node.Get("devices", "cuff")
+	if v := cuff.Get("validated"); v == nil || !v.Bool {
+		return false
+	}
+	arm, fits := cuff.Get("armCm"), cuff.Get("fitsCm")
+	if arm == nil || fits == nil {
+		return true
+	}
+	return !arm.Num.Less(fits.Elem[0].Num) && !fits.Elem[1].Num.Less(arm.Num)
+}
+
+// allowed names the modalities that a question leaves open, in words.
+func allowed(q rule.Question) string {
+	var out []string
+	for _, m := range []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory} {
+		if q.Effect(m) == "none" {
+			out = append(out, string(m))
+		}
+	}
+	if len(out) == 0 {
+		return "none"
+	}
+	return strings.Join(out, ", ")
+}

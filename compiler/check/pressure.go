@@ -1,0 +1,123 @@
+package check
+
+import (
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+// Resting is the mean of a group of readings.
+type Resting struct {
+	Systolic, Diastolic, Pulse unit.Dec // mmHg, mmHg, beats a minute; Pulse is 0 where none was taken
+	Readings, Days             int
+	Setting                    string // home or clinic; "" where the group mixes them
+	Last                       *record.Reading
+	ArmDifference              unit.Dec // systolic, mmHg, between arms read in one sitting
+	BothArms                   bool
+}
+
+// Pressure is the mean of the latest sitting, and of the window: the readings of the days that end with the latest one.
+// schema/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
+// do not count; ok is false where there is none.
+func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Resting, ok bool) {
+	var newest *record.Reading
+	for i := range r.BloodPressure {
+		if b := &r.BloodPressure[i]; b.At.Date() <= last && (newest == nil || b.At > newest.At) {
+			newest = b
+		}
+	}
+	if newest == nil {
+		return latest, window, false
+	}
+	s := c.Base.Sitting
+	return mean(r, newest, unit.Local(s.SameSitting)), mean(r, newest, unit.Local(s.WindowDays)*24*60), true
+}
+
+func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Resting) {
+	var n, pulses int64
+	days := map[unit.Date]bool{}
+	out.Setting, out.Last = newest.Setting, newest
+	arm := map[record.Hand][]unit.Dec{}
+	for i := range r.BloodPressure {
+		b := &r.BloodPressure[i]
+		if b.At > newest.At || newest.At-b.At >= span {
+			continue
+		}
+		n++
+		days[b.At.Date()] = true
+		out.Systolic = out.Systolic.Add(unit.Int(int64(b.Systolic)))
+		out.Diastolic = out.Diastolic.Add(unit.Int(int64(b.Diastolic)))
+		if b.Pulse > 0 {
+			pulses++
+			out.Pulse = out.Pulse.Add(unit.Int(int64(b.Pulse)))
+		}
+		if b.Setting != out.Setting {
+			out.Setting = ""
+		}
+		if b.Arm != "" {
+			arm[b.Arm] = append(arm[b.Arm], unit.Int(int64(b.Systolic)))
+		}
+	}
+	out.Systolic, out.Diastolic = out.Systolic.Quo(unit.Int(n)), out.Diastolic.Quo(unit.Int(n))
+	if pulses > 0 {
+		out.Pulse = out.Pulse.Quo(unit.Int(pulses))
+	}
+	out.Readings, out.Days = int(n), len(days)
+	if out.BothArms = len(arm) == 2; out.BothArms {
+		d := average(arm[record.Left]).Sub(average(arm[record.Right]))
+		if d.Sign() < 0 {
+			d = unit.Dec{}.Sub(d)
+		}
+		out.ArmDifference = d
+	}
+	return out
+}
+
+func average(xs []unit.Dec) (sum unit.Dec) {
+	for _, x := range xs {
+		sum = sum.Add(x)
+	}
+	return sum.Quo(unit.Int(int64(len(xs))))
+}
+
+func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given) {
+	r := cl.Record
+	latest, window, ok := c.Pressure(r, max(o.day(), o.Today))
+	if !ok {
+		return nil
+	}
+	list := cl.Node.Get("measured", "bloodPressure")
+	for _, of := range []string{"latest", "window"} {
+		p := latest
+		if of == "window" {
+			p = window
+		}
+		g := tree.NewRecord()
+		str(g, "kind", "pressure")
+		str(g, "of", of)
+		num(g, "systolic", p.Systolic)
+		num(g, "diastolic", p.Diastolic)
+		if p.Pulse.Sign() > 0 {
+			num(g, "pulse", p.Pulse)
+		}
+		str(g, "setting", p.Setting)
+		g.Set("ageDays", tree.Int(int(o.day()-p.Last.At.Date())))
+		g.Set("days", tree.Int(p.Days))
+		g.Set("readings", tree.Int(p.Readings))
+		if p.BothArms {
+			num(g, "armDifference", p.ArmDifference)
+		}
+		g.Set("effort", tree.Truth(o.effort()))
+		g.Set("cleared", tree.Truth(openedForEffort(r, gatePressure, o)))
+		g.Set("pregnant", tree.Truth(c.pregnant(r)))
+		at := list.Elem[p.Last.Index]
+		places := map[string]*tree.Node{"systolic": at.Get("systolic"), "diastolic": at.Get("diastolic"), "ageDays": at.Get("at")}
+		if x := at.Get("pulse"); x != nil {
+			places["pulse"] = x
+		}
+		out = append(out, rule.Given{Node: g, Anchor: at, Places: places})
+	}
+	return out
+}

@@ -1,0 +1,100 @@
+package load
+
+import (
+	"fmt"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+// devices reads the gauges and trainers that the client has at home.
+func (f *File) devices(n *tree.Node, c *record.Client) {
+	ids := map[string]bool{}
+	once := func(id *tree.Node, what string) {
+		if ids[id.Text()] {
+			f.add(id, Shape, fmt.Sprintf("%s %q stands twice, allowed: one entry each", what, id.Text()), "give each its own id")
+		}
+		ids[id.Text()] = true
+	}
+	for _, g := range n.Get("devices", "grip").Items() {
+		once(g.Get("id"), "gauge")
+		f.date(g.Get("checked"))
+		c.Gauges = append(c.Gauges, record.Gauge{ID: g.Get("id").Text(), Unit: unit.ForceUnit(g.Get("unit").Text()), Step: g.Get("step").Number()})
+	}
+	for _, t := range n.Get("devices", "inspiratory").Items() {
+		once(t.Get("id"), "trainer")
+		tr := record.Trainer{ID: t.Get("id").Text()}
+		for _, s := range t.Get("settings").Items() {
+			tr.Settings = append(tr.Settings, record.Setting{Label: s.Get("label").Text(), CmH2O: s.Get("cmH2O").Number()})
+		}
+		c.Trainers = append(c.Trainers, tr)
+	}
+}
+
+// tests reads inspiratory and squat measurements.
+func (f *File) tests(n *tree.Node, c *record.Client) {
+	for i, m := range n.Get("measured", "inspiratory").Items() {
+		t := record.InspiratoryTest{Date: f.date(m.Get("date")), Unit: unit.PressureUnit(m.Get("unit").Text()), Static: m.Get("method").Text() == "static", Index: i}
+		for _, x := range m.Get("trials").Items() {
+			t.Trials = append(t.Trials, x.Num)
+		}
+		for _, old := range c.Inspiratory {
+			if old.Date == t.Date {
+				f.twice(m, "measured.inspiratory", t.Date, i, old.Index)
+			}
+		}
+		c.Inspiratory = append(c.Inspiratory, t)
+	}
+	for i, m := range n.Get("measured", "squat").Items() {
+		t := record.SquatTest{Date: f.date(m.Get("date")), Ended: m.Get("ended").Text(), Index: i}
+		for _, s := range m.Get("stages").Items() {
+			st := record.SquatStage{KneeDegrees: s.Get("kneeDegrees").Whole(), HeelCm: s.Get("heelCm").Number(), HeartRate: s.Get("heartRate").Whole()}
+			if k := len(t.Stages); k > 0 && st.KneeDegrees >= t.Stages[k-1].KneeDegrees {
+				f.add(s.Get("kneeDegrees"), Shape, fmt.Sprintf("%s is %d degrees after %d, allowed: a smaller angle, the straightest stage first",
+					s.Get("kneeDegrees").Path(), st.KneeDegrees, t.Stages[k-1].KneeDegrees), "write the stages in the order of the test")
+			}
+			t.Stages = append(t.Stages, st)
+		}
+		for _, old := range c.Squat {
+			if old.Date == t.Date {
+				f.twice(m, "measured.squat", t.Date, i, old.Index)
+			}
+		}
+		c.Squat = append(c.Squat, t)
+	}
+}
+
+func (f *File) twice(n *tree.Node, list string, d unit.Date, i, old int) {
+	f.add(n, Shape, fmt.Sprintf("%s[%d] is a second entry for %s, the first is %s[%d]; allowed: one a day", list, i, d, list, old),
+		"put all trials of a day into one entry")
+}
+
+// health reads conditions, medicines and clearances.
+func (f *File) health(n *tree.Node, c *record.Client) {
+	for i, e := range n.Get("conditions").Items() {
+		c.Conditions = append(c.Conditions, record.Condition{Code: e.Get("code").Text(), Side: record.Hand(e.Get("side").Text()),
+			Since: f.date(e.Get("since")), Until: f.date(e.Get("until")), Index: i})
+	}
+	for i, e := range n.Get("medicines").Items() {
+		c.Medicines = append(c.Medicines, record.Medicine{Class: e.Get("class").Text(), Changed: f.date(e.Get("changed")), Index: i})
+	}
+	for i, e := range n.Get("clearances").Items() {
+		cl := record.Clearance{Date: f.date(e.Get("date")), Until: f.date(e.Get("until")), Index: i}
+		for k, x := range e.Get("for").Items() {
+			if k == 0 {
+				cl.Gate = x.Text()
+			} else {
+				cl.Modalities = append(cl.Modalities, record.Modality(x.Text()))
+			}
+		}
+		if len(cl.Modalities) == 0 {
+			f.add(e.Get("for"), Shape, fmt.Sprintf("%s names a gate and no modality, allowed: the gate, then the modalities it opens", e.Get("for").Path()),
+				"add the modalities that the clinician named, such as handgrip")
+		}
+		if cl.Until < cl.Date {
+			f.add(e.Get("until"), Shape, fmt.Sprintf("%s is %s, allowed: not before %s", e.Get("until").Path(), cl.Until, cl.Date), "correct the dates")
+		}
+		c.Clearances = append(c.Clearances, cl)
+	}
+}
