@@ -5,9 +5,8 @@ import (
 	"slices"
 	"time"
 
-	"isocue.example/compiler/check"
-	"isocue.example/compiler/dose"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/schedule"
 	"isocue.example/compiler/session"
@@ -17,78 +16,70 @@ import (
 
 // builder carries one compile from loads to plan.
 type builder struct {
-	c        *Compiler
-	in       Input
-	dose     [][]record.Dose // by protocol
-	kind     map[string]record.Kind
-	sessions []record.Session
-	unplaced []record.Unplaced
+	c         *Compiler
+	in        Input
+	protocols []*load.Protocol // as they are trained: a barred hand left out
+	kind      map[string]record.Kind
+	sessions  []record.Session
+	unplaced  []record.Unplaced
 }
 
-// doses works out the loads and has each judged as it can be set.
-func (b *builder) doses() (fs []finding.Finding, err error) {
-	for _, p := range b.in.Protocols {
-		var ds []record.Dose
-		if p.Record.Modality == record.Handgrip {
-			// A hand without a test or gauge was refused by the rules about measurements.
-			var lacking []dose.Missing
-			ds, lacking = dose.Grip(p.Record, b.in.Client.Record, b.in.Start, b.c.Check.Base.Sitting)
-			if len(lacking) > 0 {
-				panic(finding.Bug{What: fmt.Sprintf("no load for %v of %s, though no rule refused it", lacking[0], p.Record.ID)})
-			}
-		}
-		b.dose = append(b.dose, ds)
-		for _, d := range ds {
-			fs = append(fs, b.c.Check.Dose(b.in.Client, p.Record, d)...)
-		}
-	}
-	return fs, nil
-}
-
-// kinds builds the step list of every stage.
-func (b *builder) kinds() ([]finding.Finding, error) {
-	b.kind = map[string]record.Kind{}
-	for i, p := range b.in.Protocols {
-		for j := range p.Record.Stages {
-			s := &p.Record.Stages[j]
-			k, err := session.Build(p.Record, s, b.dose[i], b.in.Client.Record, b.c.Check.Base.Sitting)
-			if err != nil {
-				return nil, err
-			}
-			if err := session.Verify(k); err != nil {
-				panic(finding.Bug{What: err.Error()})
-			}
-			b.kind[session.Key(p.Record.ID, s.Index)] = k
-		}
-	}
-	return nil, nil
-}
-
-// place gives the sessions dates and hours and judges the built plan.
-func (b *builder) place() ([]finding.Finding, error) {
-	c := b.in.Client.Record
+// place gives the sessions dates and hours. Their kinds are named by stage here; the loads, which depend on the date,
+// come after. How long a session is does not depend on its load.
+func (b *builder) place() error {
+	c, base := b.in.Client.Record, b.c.Check.Base
 	loc, err := zone.Load(c.Zone)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	in := schedule.Input{Start: b.in.Start, Clean: func(l unit.Local) bool { return zone.Clean(loc, l) }, Hours: c.Hours, Away: c.Away,
-		Sitting: b.c.Check.Base.Sitting}
-	for _, p := range b.in.Protocols {
+		Sitting: base.Sitting}
+	for _, p := range b.protocols {
 		co := schedule.Course{Protocol: p.Record.ID, Modality: p.Record.Modality, Gate: true}
 		co.Floor, co.Preferred = b.c.Check.Gaps(p.Record.Modality)
+		co.Last, co.LastWhy, co.LastFix = b.lastDay(p.Record)
 		for w := 1; w <= p.Record.Weeks; w++ {
 			s := p.Record.StageAt(w)
-			key := session.Key(p.Record.ID, s.Index)
-			co.Weeks = append(co.Weeks, schedule.Week{Kind: key, Work: b.kind[key].WorkSeconds, Days: s.DaysPerWeek, PerDay: s.PerDay})
+			work, err := session.Length(p.Record, s, base.Sitting)
+			if err != nil {
+				return err
+			}
+			co.Weeks = append(co.Weeks, schedule.Week{Kind: session.Key(p.Record.ID, s.Index), Work: work, Days: s.DaysPerWeek, PerDay: s.PerDay})
 		}
 		in.Courses = append(in.Courses, co)
 	}
 	b.sessions, b.unplaced = schedule.Place(in)
-	var fs []finding.Finding
-	for _, p := range b.in.Protocols {
+	return nil
+}
+
+// lastDay is the last day on which a protocol may be trained: while its clearances stand, and while a grip measurement
+// may still be repeated as the last load.
+func (b *builder) lastDay(p *record.Protocol) (last unit.Date, why, fix string) {
+	c := b.in.Client.Record
+	if day, gate := b.c.Check.LastDay(c, p.Modality, b.in.Start); day != 0 {
+		last, why, fix = day, fmt.Sprintf("the clearance for %s ends on %s", gate, day), "ask the clinician for a new clearance and compile again"
+	}
+	if p.Modality == record.Handgrip {
+		for _, h := range []record.Hand{record.Right, record.Left} {
+			t := c.NewestGrip(h, b.in.Start+unit.Date(p.Weeks*7))
+			trained := slices.ContainsFunc(p.Stages, func(s record.Stage) bool { return s.Squeezes(c.Dominant)[h] > 0 })
+			if t == nil || !trained {
+				continue
+			}
+			if end := t.Date + unit.Date(b.c.Check.GripEnd()); last == 0 || end < last {
+				last, why, fix = end, fmt.Sprintf("the %s hand was measured on %s; measure first", h, t.Date), "measure again and compile again"
+			}
+		}
+	}
+	return last, why, fix
+}
+
+// judge holds the built sessions to the rules about session and plan.
+func (b *builder) judge() (fs []finding.Finding) {
+	for _, p := range b.protocols {
 		fs = append(fs, b.c.Check.Sessions(p, b.sessions, b.kind)...)
 	}
-	return append(fs, b.c.Check.Plan(b.in.Client, b.sessions, b.unplaced, b.kind)...), nil
+	return append(fs, b.c.Check.Plan(b.in.Client, b.sessions, b.unplaced, b.kind)...)
 }
 
 // plan puts everything together, with identities and standing.
@@ -96,31 +87,59 @@ func (b *builder) plan() *record.Plan {
 	base, c := b.c.Check.Base, b.in.Client.Record
 	p := &record.Plan{
 		Version: 1, Client: c.ID, Start: b.in.Start, Now: b.in.Now.UTC().Format(time.RFC3339), Zone: c.Zone, TZData: zone.Version(),
-		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: b.c.Check.Gate(), Cautions: base.Cautions, Kinds: b.kind,
+		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: b.c.Check.Gate(c), Cautions: base.Cautions, Kinds: b.kind,
 		Sessions: b.sessions, Others: []record.Other{}, Unplaced: b.unplaced,
 		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Sitting: base.Sitting,
 	}
-	for _, ds := range b.dose {
-		for _, d := range ds {
-			if m := check.Measured(d.Hand, d.Measured); !slices.Contains(p.Measured, m) {
-				p.Measured = append(p.Measured, m)
-			}
-		}
-	}
+	p.Pressure = b.c.Check.Resting(c, b.in.Start)
+	trained := map[string]bool{}
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
 		s.UID = identity(c.ID, s.Protocol, b.in.Start.String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
 		s.Status = record.Confirmed
-		for _, d := range b.kind[s.Kind].Loads {
-			if int(s.Start.Date()-d.Measured) > b.c.Check.GripAge() {
+		k := b.kind[s.Kind]
+		for _, d := range k.Loads {
+			if limit, ok := b.c.Check.MaxAge(d, k.NoNumber); ok && int(s.Start.Date()-d.Measured) > limit {
 				s.Status = record.Provisional
 			}
+			if d.Measured != 0 && !slices.Contains(p.Measured, d.From()) {
+				p.Measured = append(p.Measured, d.From())
+			}
 		}
+		s.Supervised = i == 0 && c.Taught == 0 || !trained[s.Protocol] && b.newGauge(k)
+		s.First = k.Modality == record.Handgrip && !trained[s.Protocol+loadKey(k)]
+		trained[s.Protocol], trained[s.Protocol+loadKey(k)] = true, true
 	}
-	for _, pr := range b.in.Protocols {
+	slices.Sort(p.Measured)
+	for _, pr := range b.protocols {
 		b.measuringDay(p, pr.Record.ID)
 	}
 	return p
+}
+
+// loadKey tells kinds with the same measurements apart from kinds with new ones.
+func loadKey(k record.Kind) (s string) {
+	for _, d := range k.Loads {
+		s += "\n" + d.From()
+	}
+	return s
+}
+
+// newGauge says whether a load stands on a gauge or unit that the hand had never been measured with before, and that the
+// client was not taught on since: a slip of unit in a weak hand looks like a normal load.
+func (b *builder) newGauge(k record.Kind) bool {
+	c := b.in.Client.Record
+	for _, d := range k.Loads {
+		if d.Modality != record.Handgrip {
+			continue
+		}
+		for i := range c.Grip {
+			if t := &c.Grip[i]; t.Hand == d.Hand && t.Date < d.Measured && t.Gauge != d.Gauge && c.Taught < d.Measured {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // measuringDay puts a day to measure again before the first provisional session of a protocol: the day of the last

@@ -2,10 +2,10 @@
 //
 //	load      files -> records                             shape trouble stops here
 //	check     protocol, stage, programme, measurement      a rejection stops here
-//	dose      loads, per hand, per stage                   pure
+//	schedule  dates and hours                              pure; says what it could not place, and why
+//	dose      loads, by date: a new measurement counts from its day     pure
 //	check     dose                                         the rounded, settable load is judged, not the wish
 //	session   the kinds and their steps                    pure
-//	schedule  dates and hours                              pure; says what it could not place, and why
 //	check     session and plan                             the built plan is judged again
 //
 // Emitting is the caller's: calendar and report turn the plan into bytes, and only a Result without a rejection has one.
@@ -75,14 +75,27 @@ func (c *Compiler) Standard(id string) *load.File {
 	return c.Reader.Bytes("protocols/"+id+".cue", src)
 }
 
-// Lint judges one file by itself: a protocol in all its stages, a client record as of today.
-func (c *Compiler) Lint(f *load.File, now time.Time) []finding.Finding {
+// Lint judges one file by itself: a protocol in all its stages, a client record as of today. A client record is also
+// judged against the protocols given, as if they started today.
+func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) []finding.Finding {
 	out := append([]finding.Finding(nil), f.Findings...)
 	for i := range f.Protocols {
 		out = append(out, c.Check.Protocol(&f.Protocols[i])...)
 	}
 	if f.Client != nil {
-		out = append(out, c.Check.Client(f.Client, check.Occasion{Today: today(f.Client.Record.Zone, now)})...)
+		b := c.builder(Input{Protocols: against, Client: f.Client, Now: now, Start: today(f.Client.Record.Zone, now)})
+		fs := c.Check.Client(f.Client, check.Occasion{Protocols: b.records(), Today: b.in.Start})
+		if !finding.Rejected(fs) {
+			for _, p := range b.protocols {
+				b.sessions = append(b.sessions, b.rehearse(p)...)
+			}
+			more, err := b.loads()
+			if err != nil {
+				panic(finding.Bug{What: err.Error()})
+			}
+			fs = append(fs, more...)
+		}
+		out = append(out, fs...)
 	}
 	return finding.Sort(out)
 }
@@ -113,32 +126,50 @@ type Result struct {
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
 // the author's data.
 func (c *Compiler) Compile(in Input) (Result, error) {
-	var recs []*record.Protocol
+	b := c.builder(in)
 	var fs []finding.Finding
 	seen := map[string]bool{}
-	for _, p := range in.Protocols {
+	for i, p := range in.Protocols {
 		if seen[p.Record.ID] {
 			return Result{}, fmt.Errorf("protocol %s is named twice, allowed: each once", p.Record.ID)
 		}
 		seen[p.Record.ID] = true
-		recs = append(recs, p.Record)
-		fs = append(fs, c.Check.Protocol(p)...)
+		fs = append(fs, c.Check.Protocol(b.protocols[i])...)
 	}
-	o := check.Occasion{Protocols: recs, Start: in.Start, Today: today(in.Client.Record.Zone, in.Now)}
+	o := check.Occasion{Protocols: b.records(), Start: in.Start, Today: today(in.Client.Record.Zone, in.Now)}
 	fs = append(fs, c.Check.Client(in.Client, o)...)
 	if finding.Rejected(fs) {
 		return Result{Findings: finding.Sort(fs)}, nil
 	}
-	b := builder{c: c, in: in}
-	for _, stage := range []func() ([]finding.Finding, error){b.doses, b.kinds, b.place} {
-		more, err := stage()
-		if err != nil {
-			return Result{}, err
-		}
-		fs = append(fs, more...)
-		if finding.Rejected(fs) {
-			return Result{Findings: finding.Sort(fs)}, nil
-		}
+	if err := b.place(); err != nil {
+		return Result{}, err
+	}
+	more, err := b.loads()
+	if err != nil {
+		return Result{}, err
+	}
+	if fs = append(fs, more...); finding.Rejected(fs) {
+		return Result{Findings: finding.Sort(fs)}, nil
+	}
+	if fs = append(fs, b.judge()...); finding.Rejected(fs) {
+		return Result{Findings: finding.Sort(fs)}, nil
 	}
 	return Result{Plan: b.plan(), Findings: finding.Sort(fs)}, nil
+}
+
+// builder prepares a compile: the protocols as this client can train them.
+func (c *Compiler) builder(in Input) *builder {
+	b := &builder{c: c, in: in}
+	barred := c.Check.Barred(in.Client.Record)
+	for _, p := range in.Protocols {
+		b.protocols = append(b.protocols, oneHanded(p, in.Client.Record.Dominant, barred))
+	}
+	return b
+}
+
+func (b *builder) records() (out []*record.Protocol) {
+	for _, p := range b.protocols {
+		out = append(out, p.Record)
+	}
+	return out
 }

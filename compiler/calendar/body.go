@@ -20,6 +20,7 @@ type body struct {
 type place struct {
 	status            int // index in statusNames
 	gate, shared, end bool
+	supervised, first bool
 }
 
 // kindBodies are the bodies of one kind that were asked for so far; there are seldom more than four.
@@ -73,7 +74,7 @@ func (b *bodies) of(p *record.Plan, s *record.Session, shared bool) (*body, erro
 		}
 		b.last, b.lastKind = k, s.Kind
 	}
-	at := place{status: statusIndex(s.Status), gate: s.Gate, shared: shared, end: s.End}
+	at := place{status: statusIndex(s.Status), gate: s.Gate, shared: shared, end: s.End, supervised: s.Supervised, first: s.First}
 	for i := range b.last.places {
 		if b.last.places[i] == at {
 			return &b.last.bodies[i], nil

@@ -20,7 +20,7 @@ func local(t testing.TB, s string) unit.Local {
 }
 
 func dose(hand record.Hand, set, low, high string) record.Dose {
-	return record.Dose{Hand: hand, Unit: unit.KilogramForce, Set: unit.MustDec(set), Low: unit.MustDec(low), High: unit.MustDec(high)}
+	return record.Dose{Hand: hand, Unit: "kgf", Set: unit.MustDec(set), Low: unit.MustDec(low), High: unit.MustDec(high)}
 }
 
 // gripSteps are n squeezes of 120 s with 240 s between, hands changing.

@@ -40,6 +40,17 @@ const (
 	gateThreshold = "If the upper number is %s or more, or the lower number is %s or more: rest %s, take %s more %s and work out their mean. If it is still that high: no training today, and call your clinic the same day."
 	gateShared    = "The reading before the first session of this sitting counts for this one too."
 
+	setTrainer    = "Set the trainer to %s (%s cmH2O)."
+	lastSetting   = "Measure again before this session. Until then: your last setting: %s (%s cmH2O), do not raise it."
+	slideDown     = "Slide down the wall until your knees make about %s degrees."
+	slideHeels    = "Put your heels %s cm from the wall and slide down until your knees make about %s degrees."
+	squatRate     = "Your heart rate should be %s to %s."
+	squatEffort   = "Squat to an effort of %s out of 10."
+	supervised    = "Your coach is with you in this session."
+	firstSqueeze  = "If you cannot hold the first squeeze for %s: stop for today, and call your coach%s."
+	maternityGate = "If the upper number is %s or more, or the lower number is %s or more: no training; call your maternity unit today. At %s or more, or %s or more: call %s."
+
+	breatheLoaded    = "Breathe in against the load, breathe out gently; never hold your breath."
 	breatheSqueezing = "Keep breathing; never hold your breath while squeezing."
 	breatheSquatting = "Keep breathing; never hold your breath while squatting."
 	sitAtEnd         = "Then sit for %s before you get up."
@@ -68,7 +79,14 @@ func describe(p *record.Plan, k *record.Kind, status record.Status, at place, ca
 		return []string{cancelledSession}, nil
 	}
 	var out []string
+	if at.supervised {
+		out = append(out, supervised)
+	}
 	switch {
+	case status == record.Provisional && k.NoNumber:
+		return append(append(out, measureNoLoad), gateIf(p, at, call)...), nil
+	case k.Modality == record.Inspiratory || k.Modality == record.WallSquat:
+		out = append(out, setLoad(k, status)...)
 	case len(k.Loads) > 0 && status == record.Provisional:
 		out = append(out, fmt.Sprintf(measureFirst, loads(k.Loads, false)))
 	case len(k.Loads) > 0:
@@ -76,12 +94,18 @@ func describe(p *record.Plan, k *record.Kind, status record.Status, at place, ca
 	case status == record.Provisional && k.Modality != record.SlowBreathing:
 		out = append(out, measureNoLoad)
 	}
-	if at.gate {
-		out = append(out, gate(p, call)...)
-	} else if at.shared {
-		out = append(out, gateShared)
-	}
+	out = append(out, gateIf(p, at, call)...)
 	out = append(out, workLine(k.Steps))
+	if at.first {
+		coach := ""
+		if p.Coach != "" {
+			coach = ", " + p.Coach
+		}
+		out = append(out, fmt.Sprintf(firstSqueeze, span(unit.Seconds(p.Sitting.FirstHoldSeconds)), coach))
+	}
+	if k.Modality == record.Inspiratory {
+		out = append(out, breatheLoaded)
+	}
 	squeeze, squat := holds(k.Steps)
 	if squeeze {
 		out = append(out, breatheSqueezing)
@@ -95,35 +119,32 @@ func describe(p *record.Plan, k *record.Kind, status record.Status, at place, ca
 	return out, nil
 }
 
+// gateIf is the gate where the session carries it.
+func gateIf(p *record.Plan, at place, call string) []string {
+	switch {
+	case at.gate:
+		return gate(p, call)
+	case at.shared:
+		return []string{gateShared}
+	}
+	return nil
+}
+
 // gate says the symptoms first: who has them must not stop to read numbers.
 func gate(p *record.Plan, call string) []string {
 	if call == "" {
 		call = gateCall
 	}
 	n, sit := p.Sitting.Readings, span(unit.Seconds(p.Sitting.SitSeconds))
+	if p.Gate.Maternity {
+		return []string{fmt.Sprintf(gateSymptoms, call), fmt.Sprintf(gateSit, sit, count(n, "reading")),
+			fmt.Sprintf(maternityGate, p.Gate.Systolic, p.Gate.Diastolic, p.Gate.EmergencySystolic, p.Gate.EmergencyDiastolic, call)}
+	}
 	return []string{
 		fmt.Sprintf(gateSymptoms, call),
 		fmt.Sprintf(gateSit, sit, count(n, "reading")),
 		fmt.Sprintf(gateThreshold, p.Gate.Systolic, p.Gate.Diastolic, sit, inWords(n), plural(n, "reading")),
 	}
-}
-
-// loads lists the load of each hand, right first, as "right 12 kgf (10 to 14), left 10.5 kgf (9 to 12)".
-func loads(doses []record.Dose, ranges bool) string {
-	var parts []string
-	for _, right := range []bool{true, false} {
-		for _, d := range doses {
-			if (d.Hand == record.Right) != right {
-				continue
-			}
-			part := fmt.Sprintf("%s %s %s", d.Hand, d.Set, d.Unit)
-			if ranges && d.Low.Less(d.High) {
-				part += fmt.Sprintf(" (%s to %s)", d.Low, d.High)
-			}
-			parts = append(parts, part)
-		}
-	}
-	return strings.Join(parts, ", ")
 }
 
 func holdsText(w even) string {

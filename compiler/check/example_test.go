@@ -149,12 +149,17 @@ func TestRegistry(t *testing.T) {
 			}
 			cited[s] = true
 		}
-		if q.Effect == "blocks" && len(q.Modalities) == 0 {
-			t.Errorf("question %s blocks nothing", q.ID)
+		if len(q.Effects) == 0 {
+			t.Errorf("question %s does nothing", q.ID)
+		}
+		for m, e := range q.Effects {
+			if e == "waits" && q.WaitDays == 0 {
+				t.Errorf("question %s waits without days for %s", q.ID, m)
+			}
 		}
 	}
 	for k := range b.Sources {
-		if !cited[k] && !strings.Contains(sittingSources(t), k) {
+		if !cited[k] && !strings.Contains(dataText(t), k) {
 			t.Errorf("source %s is cited by nothing", k)
 		}
 	}

@@ -9,38 +9,107 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// Gate is the numbers of the pressure gate, read from the rules.
-func (c *Checker) Gate() record.Gate {
-	return record.Gate{Systolic: c.Base.Limit("pressure-systolic-severe", "below").Num, Diastolic: c.Base.Limit("pressure-diastolic-severe", "below").Num}
+// Gate is the numbers of the pressure gate for one client: the rules', the pregnancy's own where it applies, and the
+// prescriber's where they are stricter.
+func (c *Checker) Gate(cl *record.Client) record.Gate {
+	g := record.Gate{Systolic: c.Base.Limit("pressure-systolic-severe", "below").Num, Diastolic: c.Base.Limit("pressure-diastolic-severe", "below").Num}
+	if c.pregnant(cl) {
+		g = record.Gate{Maternity: true, Systolic: c.Base.Limit("pregnancy-systolic", "below").Num, Diastolic: c.Base.Limit("pregnancy-diastolic", "below").Num,
+			EmergencySystolic: c.Base.Limit("pregnancy-systolic-emergency", "below").Num, EmergencyDiastolic: c.Base.Limit("pregnancy-diastolic-emergency", "below").Num}
+	}
+	if own := unit.Int(int64(cl.LimitSystolic)); own.Sign() > 0 && own.Less(g.Systolic) {
+		g.Systolic = own
+	}
+	if own := unit.Int(int64(cl.LimitDiastolic)); own.Sign() > 0 && own.Less(g.Diastolic) {
+		g.Diastolic = own
+	}
+	return g
 }
 
-// GripAge is for how many days a grip measurement stands, read from the rules.
-func (c *Checker) GripAge() int { return c.Base.Limit("grip-measurement-age", "ceiling").Whole() }
+// GripEnd is how many days after a grip measurement its load may last be repeated, read from the rules.
+func (c *Checker) GripEnd() int { return c.Base.Limit("grip-provisional-end", "ceiling").Whole() }
+
+// WeekStep is the share by which an inspiratory load may rise from one week to the next, read from the rules.
+func (c *Checker) WeekStep() unit.Dec { return c.Base.Limit("inspiratory-week-step", "ceiling").Num }
+
+// MaxAge is for how many days the measurement of a load stands, read from the rules; ok is false for a load that stands
+// on none.
+func (c *Checker) MaxAge(d record.Dose, high bool) (days int, ok bool) {
+	switch {
+	case d.Measured == 0:
+		return 0, false
+	case d.Modality == record.Inspiratory && high:
+		return c.Base.Limit("mip-age-high", "ceiling").Whole(), true
+	case d.Modality == record.Inspiratory:
+		return c.Base.Limit("mip-age", "ceiling").Whole(), true
+	case d.Modality == record.WallSquat:
+		return c.Base.Limit("squat-age", "ceiling").Whole(), true
+	}
+	return c.Base.Limit("grip-measurement-age", "ceiling").Whole(), true
+}
 
 // Gaps is the hours from start to start that the rules ask of a modality: always kept, and kept where possible.
 func (c *Checker) Gaps(m record.Modality) (floor, preferred int) {
-	if m != record.Handgrip {
-		return 0, 0
+	switch m {
+	case record.Handgrip:
+		return c.Base.Limit("grip-gap-floor", "floor").Whole(), c.Base.Limit("grip-gap-preferred", "preferred").Whole()
+	case record.WallSquat:
+		return c.Base.Limit("squat-gap-floor", "floor").Whole(), 0
 	}
-	return c.Base.Limit("grip-gap-floor", "floor").Whole(), c.Base.Limit("grip-gap-preferred", "preferred").Whole()
+	return 0, 0
 }
 
-// Dose judges one hand's load in one stage, as it can be set on the gauge.
-func (c *Checker) Dose(cl *load.Client, p *record.Protocol, d record.Dose) []finding.Finding {
-	g := tree.NewRecord()
-	str(g, "protocol", p.ID)
-	str(g, "modality", string(p.Modality))
-	str(g, "hand", string(d.Hand))
-	str(g, "unit", string(d.Unit))
-	g.Set("ramp", tree.Truth(p.Stages[d.Stage].Ramp))
-	for k, v := range map[string]unit.Dec{"fraction": p.Stages[d.Stage].Load, "share": d.Share, "wanted": d.Wanted, "set": d.Set,
-		"step": d.Step, "low": d.Low, "high": d.High} {
-		g.Set(k, &tree.Node{Kind: tree.Number, Num: v})
+// Resting is the pressure of the window at the start, with its class.
+func (c *Checker) Resting(cl *record.Client, start unit.Date) *record.Pressure {
+	_, w, ok := c.Pressure(cl, start)
+	if !ok {
+		return nil
 	}
-	anchor := cl.Node
-	for _, e := range cl.Node.Get("devices", "grip").Items() {
+	p := &record.Pressure{Systolic: w.Systolic, Diastolic: w.Diastolic, Readings: w.Readings, Setting: w.Setting, Set: classSet}
+	if w.Setting != "" {
+		p.Class = c.Base.Class(classSet, w.Setting, w.Systolic, w.Diastolic)
+	}
+	return p
+}
+
+// classSet is the guideline set by which a pressure is classed until a clinic's policy chooses one; sets are never mixed.
+const classSet = "acc-aha-2025"
+
+// Dose judges one load of one stage, as it can be set.
+func (c *Checker) Dose(cl *load.Client, p *load.Protocol, d record.Dose) []finding.Finding {
+	g, st := tree.NewRecord(), p.Record.Stages[d.Stage]
+	str(g, "protocol", p.Record.ID)
+	str(g, "modality", string(p.Record.Modality))
+	str(g, "hand", string(d.Hand))
+	str(g, "unit", d.Unit)
+	g.Set("ramp", tree.Truth(st.Ramp))
+	num(g, "share", d.Share)
+	num(g, "wanted", d.Wanted)
+	num(g, "set", d.Set)
+	num(g, "fraction", st.Load)
+	anchor, kind := p.Node.Get("load"), ""
+	switch p.Record.Modality {
+	case record.Handgrip:
+		num(g, "step", d.Step)
+		num(g, "low", d.Low)
+		num(g, "high", d.High)
+		kind = "grip"
+	case record.Inspiratory:
+		num(g, "rise", d.Rise)
+		if d.Next != nil {
+			num(g, "next", d.Next.CmH2O)
+			num(g, "nextShare", d.Next.CmH2O.Quo(d.Maximum))
+		}
+		kind = "inspiratory"
+	}
+	if kind == "" {
+		return c.Judge("dose", rule.Given{Node: g, Anchor: anchor})
+	}
+	for _, e := range cl.Node.Get("devices", kind).Items() {
 		if e.Get("id").Text() == d.Gauge {
-			anchor = e.Get("step")
+			if anchor = e.Get("step"); anchor == nil {
+				anchor = e
+			}
 		}
 	}
 	return private(c.Judge("dose", rule.Given{Node: g, Anchor: anchor}))

@@ -12,13 +12,18 @@ import (
 	"isocue.example/schema"
 )
 
-func sittingSources(t testing.TB) string {
+// dataText is the data that cites sources beside rules and questions.
+func dataText(t testing.TB) string {
 	t.Helper()
-	b, err := fs.ReadFile(schema.FS, "sitting.cue")
-	if err != nil {
-		t.Fatal(err)
+	var all string
+	for _, name := range []string{"sitting.cue", "medicines.cue", "norms.cue", "classes.cue"} {
+		b, err := fs.ReadFile(schema.FS, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all += string(b)
 	}
-	return string(b)
+	return all
 }
 
 // CUE itself holds every data file and every rule against its definition.

@@ -104,7 +104,7 @@ func one(s *record.Stage, c *record.Client, h record.Hand, on unit.Date, toleran
 		return record.Dose{}, t.Index, NoScore
 	}
 	d := record.Dose{
-		Stage: s.Index, Hand: h, Unit: g.Unit, Step: g.Step, Gauge: g.ID, Measured: t.Date,
+		Stage: s.Index, Modality: record.Handgrip, Hand: h, Unit: string(g.Unit), Step: g.Step, Gauge: g.ID, Measured: t.Date,
 		Maximum: f.In(g.Unit), Wanted: f.Share(s.Load).In(g.Unit),
 	}
 	d.Set = d.Wanted.Floor(g.Step)

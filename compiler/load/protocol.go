@@ -111,6 +111,8 @@ func (f *File) decodeStage(n *tree.Node) record.Stage {
 		Minutes:     n.Get("minutesPerSession").Number(),
 		DaysPerWeek: n.Get("daysPerWeek").Whole(), PerDay: n.Get("sessionsPerDay").Whole(),
 		Sets: n.Get("sets").Whole(), Breaths: n.Get("breathsPerSet").Whole(),
+		Squat: record.SquatLoad{HeartRate: n.Get("load", "heartRateFraction").Number(), KneeDegrees: n.Get("load", "kneeDegrees").Whole(),
+			Effort: n.Get("load", "effort").Number()},
 	}
 }
 

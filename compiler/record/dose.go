@@ -42,3 +42,10 @@ func (d Dose) From() string {
 
 // IsZero lets JSON leave out a setting that is not there.
 func (s Setting) IsZero() bool { return s.Label == "" }
+
+// SquatLoad is the way a squat is set; exactly one of the three is not zero.
+type SquatLoad struct {
+	HeartRate   unit.Dec // share of the peak heart rate of the client's own step test
+	KneeDegrees int      // 180 is a straight leg
+	Effort      unit.Dec // 0 to 10
+}

@@ -43,7 +43,9 @@ type Kind struct {
 	Stage       int         `json:"stage"`
 	WorkSeconds unit.Tenths `json:"workSeconds"`
 	Loads       []Dose      `json:"loads,omitempty"`
-	Steps       []Step      `json:"steps"`
+	// NoNumber: once its measurement is too old, the load carries no number.
+	NoNumber bool   `json:"noNumber,omitempty"`
+	Steps    []Step `json:"steps"`
 }
 
 // Status is the standing of a session.
@@ -146,6 +148,16 @@ type Caution struct {
 	Text string `json:"text"`
 }
 
+// Pressure is the resting pressure at the start, in mmHg, and its class by one guideline set.
+type Pressure struct {
+	Systolic  unit.Dec `json:"systolic"`
+	Diastolic unit.Dec `json:"diastolic"`
+	Readings  int      `json:"readings"`
+	Setting   string   `json:"setting,omitempty"`
+	Set       string   `json:"set"`
+	Class     string   `json:"class,omitempty"`
+}
+
 // Plan is every session of a programme. It is data; calendar, table and lists are views of it.
 type Plan struct {
 	Version   int             `json:"version"`
@@ -163,6 +175,7 @@ type Plan struct {
 	Sessions  []Session       `json:"sessions"`
 	Others    []Other         `json:"others"`
 	Unplaced  []Unplaced      `json:"unplaced"`
+	Pressure  *Pressure       `json:"pressure,omitempty"`
 	Emergency string          `json:"-"` // the client's emergency number, printed in every event
 	Coach     string          `json:"-"`
 	Sitting   Sitting         `json:"-"`

@@ -78,6 +78,7 @@ type Stage struct {
 	DaysPerWeek   int
 	PerDay        int // sessions a day
 	Sets, Breaths int // inspiratory: counted sets and breaths a set
+	Squat         SquatLoad
 }
 
 // Protocol is one modality with its dose, its week and its course.

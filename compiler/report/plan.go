@@ -50,7 +50,7 @@ func Table(w io.Writer, p *record.Plan) error {
 		}
 		d := s.Start.Date()
 		fmt.Fprintf(tw, "%s\t%s %s\t%s\t%s\t%s\t%s\t%s\n", label, d.Weekday().String()[:3], d, s.Start.Clock(), minutes(s.Seconds),
-			Clean(k.Title), loads(k.Loads), s.Status)
+			Clean(k.Title), loads(k, s.Status), s.Status)
 	}
 	if err := tw.Flush(); err != nil {
 		return err
@@ -82,10 +82,19 @@ func minutes(seconds int) string {
 	return fmt.Sprintf("%d:%02d", seconds/60, seconds%60)
 }
 
-// loads prints the loads of a kind, right hand first: right 12 kgf, left 10.5 kgf.
-func loads(ds []record.Dose) string {
-	if len(ds) == 0 {
+// loads prints the loads of a kind, right hand first: right 12 kgf, left 10.5 kgf. A load that may carry no number any
+// more prints none.
+func loads(k record.Kind, status record.Status) string {
+	ds := k.Loads
+	switch {
+	case len(ds) == 0:
 		return "-"
+	case k.NoNumber && status == record.Provisional:
+		return "measure first"
+	case ds[0].Modality == record.Inspiratory:
+		return Clean(fmt.Sprintf("setting %s, %s %s", ds[0].Label, ds[0].Set, ds[0].Unit))
+	case ds[0].Hand == "":
+		return fmt.Sprintf("%s %s", ds[0].Set, ds[0].Unit)
 	}
 	var parts []string
 	for _, h := range []record.Hand{record.Right, record.Left} {

@@ -147,6 +147,8 @@ func (c *compiler) literal(x *ast.BasicLit) *tree.Node {
 		n.Kind, n.Str = tree.Text, s
 	case token.TRUE, token.FALSE:
 		n.Kind, n.Bool = tree.Bool, x.Kind == token.TRUE
+	case token.NULL: // in an example: takes a field away
+		n.Kind = tree.Null
 	default:
 		c.bad(x, "%s is not a value", x.Value)
 	}

@@ -116,7 +116,10 @@ func (r *Rule) place(g Given) (*tree.Node, string) {
 		}
 	}
 	if g.Anchor != nil {
-		return g.Anchor, g.Anchor.Path()
+		if p := g.Anchor.Path(); p != "" {
+			return g.Anchor, p
+		}
+		return g.Anchor, r.At // a field that is missing at the top
 	}
 	return g.Node, r.At
 }

@@ -54,6 +54,10 @@ type Course struct {
 	Floor     int    // hours from start to start that are always kept; 0 = none
 	Preferred int    // hours from start to start that are kept where possible; 0 = none
 	Gate      bool   // a gate is asked before this protocol
+	// Last is the last day on which the protocol may be trained, 0 = no such day; LastWhy and LastFix say why and what
+	// would help.
+	Last             unit.Date
+	LastWhy, LastFix string
 }
 
 // Week is what one week of a course asks for.
@@ -81,12 +85,42 @@ func Place(in Input) ([]record.Session, []record.Unplaced) {
 	for _, i := range order {
 		lost[i] = b.course(&in.Courses[i])
 	}
+	for i := range in.Courses {
+		lost[i] = append(lost[i], b.cut(&in.Courses[i])...)
+	}
 	unplaced := []record.Unplaced{}
 	for _, l := range lost {
 		unplaced = append(unplaced, l...)
 	}
 	sort.SliceStable(unplaced, func(i, j int) bool { return unplaced[i].Week < unplaced[j].Week })
 	return b.sessions(), unplaced
+}
+
+// cut takes away the sessions after a course's last day and lists them. The weeks are placed whole first, so that the
+// sessions before the day keep their usual days instead of crowding in front of it.
+func (b *board) cut(c *Course) (lost []record.Unplaced) {
+	if c.Last == 0 {
+		return nil
+	}
+	for _, day := range b.days {
+		for _, s := range day {
+			if s.sit == nil || s.date <= c.Last {
+				continue
+			}
+			kept := s.sit.parts[:0]
+			for _, p := range s.sit.parts {
+				if p.course == c {
+					lost = append(lost, record.Unplaced{Week: p.week, Protocol: c.Protocol, Reason: c.LastWhy, Fix: c.LastFix})
+				} else {
+					kept = append(kept, p)
+				}
+			}
+			if s.sit.parts = kept; len(kept) == 0 {
+				s.sit = nil
+			}
+		}
+	}
+	return lost
 }
 
 // course places one protocol, week by week, and returns what found no place.

@@ -28,8 +28,12 @@ func Build(p *record.Protocol, s *record.Stage, doses []record.Dose, c *record.C
 		err = squeezes(&k, p, s, doses, c, sitting)
 	case record.SlowBreathing:
 		err = breaths(&k, s)
+	case record.Inspiratory:
+		err = loadedBreaths(&k, s, doses, sitting)
+	case record.WallSquat:
+		err = squats(&k, s, doses)
 	default:
-		err = fmt.Errorf("%s cannot be compiled yet, allowed: %s, %s", p.Modality, record.Handgrip, record.SlowBreathing)
+		err = fmt.Errorf("found modality %q, allowed: handgrip, wall-squat, slow-breathing, inspiratory", p.Modality)
 	}
 	if err == nil {
 		err = Verify(k)
@@ -88,7 +92,7 @@ func squeeze(h record.Hand, s *record.Stage, loads map[record.Hand]*record.Dose)
 		d := loads[h]
 		target, low, high := d.Set, d.Low, d.High
 		step.Target, step.Low, step.High, step.Unit = &target, &low, &high, d.Unit
-		step.From = fmt.Sprintf("grip:%s:%s", h, d.Measured)
+		step.From = d.From()
 	}
 	return step, nil
 }

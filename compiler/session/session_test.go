@@ -17,7 +17,7 @@ var (
 func loads(stage int) []record.Dose {
 	day, _ := unit.ParseDate("2027-01-02")
 	d := func(h record.Hand, set, low, high string) record.Dose {
-		return record.Dose{Protocol: "p", Stage: stage, Hand: h, Unit: unit.KilogramForce, Set: unit.MustDec(set), Low: unit.MustDec(low), High: unit.MustDec(high), Measured: day}
+		return record.Dose{Protocol: "p", Stage: stage, Hand: h, Unit: "kgf", Set: unit.MustDec(set), Low: unit.MustDec(low), High: unit.MustDec(high), Measured: day}
 	}
 	return []record.Dose{d(record.Right, "12", "10", "14"), d(record.Left, "10.5", "9", "12")}
 }

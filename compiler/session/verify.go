@@ -36,7 +36,8 @@ func Verify(k record.Kind) error {
 func step(s record.Step) error {
 	switch s.Kind {
 	case record.Breathe:
-		if s.Pattern == nil || s.Count < 1 || s.Pattern.Cycle()*unit.Tenths(s.Count) != s.Seconds {
+		free := s.Pattern == nil && s.Target != nil && s.Count > 0 // against a load, at one's own pace
+		if !free && (s.Pattern == nil || s.Count < 1 || s.Pattern.Cycle()*unit.Tenths(s.Count) != s.Seconds) {
 			return fmt.Errorf("found %d breaths in %s s, allowed: a pattern and a count that fill the step", s.Count, s.Seconds)
 		}
 	case record.Squeeze:

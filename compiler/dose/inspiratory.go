@@ -1,0 +1,78 @@
+package dose
+
+import (
+	"slices"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// NoTrainer says that the client has no trainer with settings.
+const NoTrainer Lack = "trainer"
+
+// Inspiratory is the load of each date, in order: a share of the best trial of the newest static test made on or before
+// the date, set on the trainer at or under the share. A week's setting is at most step (a share, from a rule) over the
+// setting of the week before, so that a re-measurement or a ramp never lets the load jump. start is the first day of
+// week 1. The setting above the wanted load is told for the coach to choose; it is never chosen here.
+//
+// Nothing is estimated: without a test or a trainer there is no load, and lack says why.
+func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []unit.Date, step unit.Dec) (out []record.Dose, lack Lack) {
+	settings := settings(c)
+	if len(settings) == 0 {
+		return nil, NoTrainer
+	}
+	most := unit.Int(1).Add(step)
+	var before, now unit.Dec // what was set in the week before, and in this one
+	week := 0
+	for _, d := range dates {
+		t := c.NewestInspiratory(d)
+		if t == nil || t.Date > d {
+			return nil, NoTest
+		}
+		pr, err := unit.NewPressure(t.Best(), t.Unit)
+		if err != nil || t.Best().Sign() <= 0 {
+			return nil, NoScore
+		}
+		w := int(d-start)/7 + 1
+		if w != week {
+			before, week = now, w
+		}
+		s := p.StageAt(w)
+		x := record.Dose{Protocol: p.ID, Stage: s.Index, Modality: p.Modality, Measured: t.Date, Gauge: c.Trainers[0].ID, Unit: string(unit.CentimetreWater),
+			Maximum: pr.In(unit.CentimetreWater)}
+		x.Wanted = x.Maximum.Mul(s.Load)
+		limit := x.Wanted
+		if cap := before.Mul(most); before.Sign() > 0 && cap.Less(limit) {
+			limit = cap
+		}
+		for i := range settings {
+			if v := settings[i]; !limit.Less(v.CmH2O) {
+				x.Set, x.Label = v.CmH2O, v.Label
+			} else if x.Next == nil && x.Wanted.Less(v.CmH2O) {
+				x.Next = &settings[i]
+			}
+		}
+		x.Share = x.Set.Quo(x.Maximum)
+		if before.Sign() > 0 && x.Set.Sign() > 0 {
+			x.Rise = x.Set.Quo(before).Sub(unit.Int(1))
+		}
+		if x.Rise.Sign() < 0 {
+			x.Rise = unit.Dec{}
+		}
+		now = x.Set
+		out = append(out, x)
+	}
+	return out, ""
+}
+
+// settings is those of the first trainer that has any, the lightest first.
+func settings(c *record.Client) []record.Setting {
+	for _, t := range c.Trainers {
+		if len(t.Settings) > 0 {
+			s := slices.Clone(t.Settings)
+			slices.SortStableFunc(s, func(a, b record.Setting) int { return a.CmH2O.Cmp(b.CmH2O) })
+			return s
+		}
+	}
+	return nil
+}

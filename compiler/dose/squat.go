@@ -1,0 +1,77 @@
+package dose
+
+import (
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// Units of a squat's load.
+const (
+	Degrees = "deg"
+	Effort  = "effort"
+)
+
+// Squat is the load of one stage on a day. By heart rate: the wanted share of the step test's own peak gives a knee angle
+// by linear interpolation between the stages of the test, rounded up (straighter, lighter) to a stage; the client gets
+// that stage's measured heel distance, never a computed one, and a heart-rate range from halfway to the stage before up
+// to the wanted rate. By angle or by effort: as written, with the heel distance of a stage of exactly that angle.
+//
+// A share below the first stage's rate, or no test, gives no load by heart rate.
+func Squat(p *record.Protocol, s *record.Stage, c *record.Client, on unit.Date) (record.Dose, Lack) {
+	d := record.Dose{Protocol: p.ID, Stage: s.Index, Modality: p.Modality, Unit: Degrees}
+	t := c.NewestSquat(on)
+	if t != nil && t.Date > on {
+		t = nil
+	}
+	if t != nil {
+		d.Measured = t.Date
+	}
+	switch {
+	case s.Squat.Effort.Sign() > 0:
+		d.Unit, d.Wanted, d.Set = Effort, s.Squat.Effort, s.Squat.Effort
+		return d, ""
+	case s.Squat.KneeDegrees > 0:
+		d.Set = unit.Int(int64(s.Squat.KneeDegrees))
+		d.Wanted = d.Set
+		if t != nil {
+			for _, st := range t.Stages {
+				if st.KneeDegrees == s.Squat.KneeDegrees {
+					d.Heel = st.HeelCm
+				}
+			}
+		}
+		return d, ""
+	case t == nil:
+		return d, NoTest
+	}
+	peak := 0
+	for _, st := range t.Stages {
+		peak = max(peak, st.HeartRate)
+	}
+	d.Maximum = unit.Int(int64(peak))
+	rate := d.Maximum.Mul(s.Squat.HeartRate)
+	chosen := -1
+	for i, st := range t.Stages {
+		if !rate.Less(unit.Int(int64(st.HeartRate))) {
+			chosen = i
+		}
+	}
+	if chosen < 0 {
+		return d, NoScore
+	}
+	a := t.Stages[chosen]
+	d.Set, d.Heel = unit.Int(int64(a.KneeDegrees)), a.HeelCm
+	d.Wanted = d.Set
+	own := unit.Int(int64(a.HeartRate))
+	if chosen+1 < len(t.Stages) {
+		b := t.Stages[chosen+1]
+		part := rate.Sub(own).Quo(unit.Int(int64(b.HeartRate - a.HeartRate)))
+		d.Wanted = d.Set.Add(part.Mul(unit.Int(int64(b.KneeDegrees - a.KneeDegrees))))
+	}
+	d.Share = own.Quo(d.Maximum)
+	d.Low, d.High = own, rate.Floor(unit.Int(1))
+	if chosen > 0 {
+		d.Low = own.Add(unit.Int(int64(t.Stages[chosen-1].HeartRate))).Quo(unit.Int(2)).Ceil(unit.Int(1))
+	}
+	return d, ""
+}

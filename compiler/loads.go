@@ -1,0 +1,150 @@
+package compiler
+
+import (
+	"fmt"
+
+	"isocue.example/compiler/dose"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/session"
+	"isocue.example/compiler/unit"
+)
+
+// loads works out what each session trains with, by its date: a new measurement changes the loads from its day. Every
+// distinct load is judged as it can be set. Sessions with the same loads share a kind.
+func (b *builder) loads() (fs []finding.Finding, err error) {
+	b.kind = map[string]record.Kind{}
+	for _, p := range b.protocols {
+		var mine []*record.Session
+		for i := range b.sessions {
+			if b.sessions[i].Protocol == p.Record.ID {
+				mine = append(mine, &b.sessions[i])
+			}
+		}
+		doses, err := b.doses(p.Record, mine)
+		if err != nil {
+			return nil, err
+		}
+		judged := map[string]bool{}
+		keys := map[string]string{} // loads of a stage -> key of the kind
+		count := map[int]int{}
+		for i, s := range mine {
+			stage := p.Record.StageAt(s.Week)
+			sig := fmt.Sprint(stage.Index)
+			for _, d := range doses[i] {
+				one := fmt.Sprintf("%d %s %s %s %s", d.Stage, d.From(), d.Hand, d.Set, d.Rise)
+				sig += "|" + one
+				if !judged[one] {
+					judged[one] = true
+					fs = append(fs, b.c.Check.Dose(b.in.Client, p, d)...)
+				}
+			}
+			if finding.Rejected(fs) {
+				continue // what is refused is not built
+			}
+			key, ok := keys[sig]
+			if !ok {
+				key = session.Key(p.Record.ID, stage.Index)
+				if count[stage.Index]++; count[stage.Index] > 1 {
+					key += fmt.Sprintf(".%d", count[stage.Index])
+				}
+				keys[sig] = key
+				k, err := session.Build(p.Record, stage, doses[i], b.in.Client.Record, b.c.Check.Base.Sitting)
+				if err != nil {
+					return nil, err
+				}
+				k.NoNumber = k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 ||
+					k.Modality == record.Inspiratory && !stage.Load.Less(b.c.Check.Base.Sitting.HighLoad)
+				b.kind[key] = k
+			}
+			s.Kind = key
+		}
+	}
+	return onePlace(fs), nil
+}
+
+// onePlace keeps the first finding of a rule about one measured thing: forty sessions with one coarse load are one mistake.
+func onePlace(fs []finding.Finding) (out []finding.Finding) {
+	seen := map[string]bool{}
+	for _, f := range fs {
+		k := f.Rule + f.Pos.String() + f.Message
+		if !seen[k] {
+			seen[k] = true
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// doses is the loads of each session. A hand, trainer or test that is lacking was refused by the rules about
+// measurements; meeting one here is a defect.
+func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.Dose, error) {
+	c, base := b.in.Client.Record, b.c.Check.Base
+	out := make([][]record.Dose, len(mine))
+	lacking := func(what any) {
+		panic(finding.Bug{What: fmt.Sprintf("no load (%v) for %s, though no rule refused it", what, p.ID)})
+	}
+	switch p.Modality {
+	case record.Handgrip:
+		cache := map[unit.Date][]record.Dose{}
+		for i, s := range mine {
+			day := newestTest(c, s.Start.Date())
+			all, ok := cache[day]
+			if !ok {
+				var missing []dose.Missing
+				if all, missing = dose.Grip(p, c, max(day, b.in.Start), base.Sitting); len(missing) > 0 {
+					lacking(missing[0])
+				}
+				cache[day] = all
+			}
+			for _, d := range all {
+				if d.Stage == p.StageAt(s.Week).Index {
+					out[i] = append(out[i], d)
+				}
+			}
+		}
+	case record.Inspiratory:
+		var dates []unit.Date
+		for _, s := range mine {
+			dates = append(dates, s.Start.Date())
+		}
+		ds, lack := dose.Inspiratory(p, c, b.in.Start, dates, b.c.Check.WeekStep())
+		if lack != "" && len(mine) > 0 {
+			lacking(lack)
+		}
+		for i := range ds {
+			out[i] = ds[i : i+1]
+		}
+	case record.WallSquat:
+		for i, s := range mine {
+			d, lack := dose.Squat(p, p.StageAt(s.Week), c, s.Start.Date())
+			if lack != "" {
+				lacking(lack)
+			}
+			out[i] = []record.Dose{d}
+		}
+	}
+	return out, nil
+}
+
+// newestTest is the day of the newest grip test on or before a day; 0 where there is none.
+func newestTest(c *record.Client, day unit.Date) (out unit.Date) {
+	for _, t := range c.Grip {
+		if t.Date <= day && t.Date > out {
+			out = t.Date
+		}
+	}
+	return out
+}
+
+// rehearse works out the loads of each stage on one day, for judging a client before dates are set.
+func (b *builder) rehearse(p *load.Protocol) []record.Session {
+	var out []record.Session
+	for _, s := range p.Record.Stages {
+		for w := s.FromWeek; w < s.FromWeek+s.Weeks; w++ {
+			out = append(out, record.Session{Protocol: p.Record.ID, Week: w, Start: unit.At(b.in.Start+unit.Date(7*(w-1)), 0)})
+		}
+	}
+	return out
+}
