@@ -77,9 +77,9 @@ func TestBuild(t *testing.T) {
 		{"no whole breath", practice, b("0.1", 40, 0, 60), "found a breath of 4 s in"},
 		{"finer than a tenth", practice, b("0.001", 4, 0, 6), "found 0.001 min"},
 		{"no squeeze", practice, g(record.Alternate, 0, 30, 5), "found 0 squeezes"},
-		{"another modality", practice, func() (*record.Protocol, *record.Stage) {
+		{"a squat without a load", practice, func() (*record.Protocol, *record.Stage) {
 			return &record.Protocol{ID: "p", Modality: record.WallSquat}, &record.Stage{}
-		}, "wall-squat cannot be compiled yet"},
+		}, "found 0 squats of 0 s"},
 	} {
 		if c.source == "" {
 			t.Errorf("%s: no source", c.why)

@@ -1,0 +1,134 @@
+package dose
+
+import (
+	"testing"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+func dec(s string) unit.Dec { return unit.MustDec(s) }
+
+func bram(tests ...record.InspiratoryTest) *record.Client {
+	c := &record.Client{Inspiratory: tests, Trainers: []record.Trainer{{ID: "empty"}, {ID: "t"}}}
+	for _, n := range []string{"80", "10", "20", "30", "40", "50", "60", "70"} { // any order
+		c.Trainers[1].Settings = append(c.Trainers[1].Settings, record.Setting{Label: n, CmH2O: dec(n)})
+	}
+	return c
+}
+
+func mip(day string, trials ...string) record.InspiratoryTest {
+	t := record.InspiratoryTest{Unit: unit.CentimetreWater, Static: true}
+	t.Date, _ = unit.ParseDate(day)
+	for _, x := range trials {
+		t.Trials = append(t.Trials, dec(x))
+	}
+	return t
+}
+
+func strength() *record.Protocol {
+	s := func(i, from, weeks int, load string) record.Stage {
+		return record.Stage{Index: i, Ramp: i < 2, FromWeek: from, Weeks: weeks, Load: dec(load)}
+	}
+	return &record.Protocol{ID: "p", Modality: record.Inspiratory, Weeks: 6, Stages: []record.Stage{s(0, 1, 1, "0.55"), s(1, 2, 1, "0.65"), s(2, 3, 4, "0.75")}}
+}
+
+// A clinic's worked case (common practice for the course; 55/65/75 percent as in Craighead 2021): best 88 cmH2O on a trainer
+// that steps 10, from 11 January. The re-measurement of 22 January stands at 104.
+func TestInspiratory(t *testing.T) {
+	start, _ := unit.ParseDate("2027-01-11")
+	for _, c := range []struct {
+		why, source string
+		client      *record.Client
+		want        []string // by week: set, share in percent, next
+	}{
+		{"settings at or under the share", "worked case", bram(mip("2027-01-08", "84", "88", "86")),
+			[]string{"40 45.5 % 50", "50 56.8 % 60", "60 68.2 % 70", "60 68.2 % 70"}},
+		{"a re-measurement raises by at most 35 percent a week", "worked case; step by judgement from Larson 1993", bram(mip("2027-01-08", "84", "88", "86"), mip("2027-01-22", "101", "104", "102")),
+			[]string{"40 45.5 % 50", "50 56.8 % 60", "60 57.7 % 80", "70 67.3 % 80"}},
+		{"nothing at or under the share: nothing is set", "common practice", bram(mip("2027-01-08", "10", "12", "11")),
+			[]string{"0 0 % 10", "0 0 % 10", "0 0 % 10", "0 0 % 10"}},
+	} {
+		if c.source == "" {
+			t.Errorf("%s: no source", c.why)
+		}
+		var days []unit.Date
+		for w := range 4 {
+			days = append(days, start+unit.Date(7*w))
+		}
+		ds, lack := Inspiratory(strength(), c.client, start, days, dec("0.35"))
+		if lack != "" {
+			t.Errorf("%s: %s", c.why, lack)
+			continue
+		}
+		for i, d := range ds {
+			next := "-"
+			if d.Next != nil {
+				next = d.Next.CmH2O.String()
+			}
+			if got := d.Set.String() + " " + d.Share.Percent() + " " + next; got != c.want[i] {
+				t.Errorf("%s, week %d: %s, want %s", c.why, i+1, got, c.want[i])
+			}
+			if d.Wanted.Less(d.Set) {
+				t.Errorf("%s: set %s over the wanted %s: never rounded up", c.why, d.Set, d.Wanted)
+			}
+		}
+	}
+	for why, want := range map[Lack]*record.Client{NoTest: bram(), NoTrainer: {Inspiratory: []record.InspiratoryTest{mip("2027-01-08", "80")}}} {
+		if _, lack := Inspiratory(strength(), want, start, []unit.Date{start}, dec("0.35")); lack != why {
+			t.Errorf("found lack %q, want %q", lack, why)
+		}
+	}
+	if _, lack := Inspiratory(strength(), bram(mip("2027-02-01", "80")), start, []unit.Date{start}, dec("0.35")); lack != NoTest {
+		t.Errorf("a test of the future was used: %q", lack)
+	}
+}
+
+// kPa and mmHg are converted exactly. Source: NIST SP 811 (2008), appendix B.8 (8.63 kPa is 88.002 cmH2O).
+func TestInspiratoryUnits(t *testing.T) {
+	start, _ := unit.ParseDate("2027-01-11")
+	m := mip("2027-01-08", "8.63")
+	m.Unit = unit.Kilopascal
+	ds, _ := Inspiratory(strength(), bram(m), start, []unit.Date{start}, dec("0.35"))
+	if got := ds[0].Maximum.Text(3); got != "88.002" {
+		t.Errorf("8.63 kPa is %s cmH2O, want 88.002", got)
+	}
+}
+
+// Source: the published step test (135 degrees, ten degrees a step; 95 percent of the test's own peak: Taylor 2018), numbers of
+// the worked record: 95 percent of 110 is 104.5, which lies between 115 and 105 degrees; the straighter one is chosen.
+func TestSquat(t *testing.T) {
+	day, _ := unit.ParseDate("2027-01-02")
+	c := &record.Client{Squat: []record.SquatTest{{Date: day, Stages: []record.SquatStage{{KneeDegrees: 135, HeelCm: dec("38"), HeartRate: 82}, {KneeDegrees: 125, HeelCm: dec("44"), HeartRate: 90}, {KneeDegrees: 115, HeelCm: dec("50"), HeartRate: 99}, {KneeDegrees: 105, HeelCm: dec("55"), HeartRate: 110}}}}}
+	p := &record.Protocol{ID: "p", Modality: record.WallSquat}
+	for _, x := range []struct {
+		load                       record.SquatLoad
+		set, heel, low, high, want string
+		why, source                string
+	}{
+		{record.SquatLoad{HeartRate: dec("0.95")}, "115", "50", "95", "104", "110", "between two stages the straighter one", "worked record"},
+		{record.SquatLoad{HeartRate: dec("1")}, "105", "55", "105", "110", "105", "the peak itself is the last stage", "arithmetic"},
+		{record.SquatLoad{HeartRate: dec("0.90")}, "115", "50", "95", "99", "115", "exactly a stage's rate is that stage", "arithmetic"},
+		{record.SquatLoad{HeartRate: dec("0.75")}, "135", "38", "82", "82", "134.375", "the first stage has no stage before it", "arithmetic"},
+		{record.SquatLoad{KneeDegrees: 125}, "125", "44", "0", "0", "125", "a fixed angle of the test has its distance", "common practice"},
+		{record.SquatLoad{KneeDegrees: 120}, "120", "0", "0", "0", "120", "a distance is never computed", "common practice"},
+		{record.SquatLoad{Effort: dec("6")}, "6", "0", "0", "0", "6", "an effort needs no test", "Lea 2024"},
+	} {
+		if x.source == "" {
+			t.Errorf("%s: no source", x.why)
+		}
+		d, lack := Squat(p, &record.Stage{Squat: x.load}, c, day+9)
+		if lack != "" || d.Set.String() != x.set || d.Heel.String() != x.heel || d.Low.String() != x.low || d.High.String() != x.high || d.Wanted.String() != x.want {
+			t.Errorf("%s: %s set %s heel %s %s to %s wanted %s", x.why, lack, d.Set, d.Heel, d.Low, d.High, d.Wanted)
+		}
+		if d.Unit == Degrees && d.Set.Less(d.Wanted) {
+			t.Errorf("%s: %s degrees is deeper than the wanted %s: an angle is never rounded down", x.why, d.Set, d.Wanted)
+		}
+	}
+	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.5")}}, c, day); lack != NoScore {
+		t.Errorf("a rate under the first stage gave a squat: %q", lack)
+	}
+	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.95")}}, c, day-1); lack != NoTest {
+		t.Errorf("a test of the future was used: %q", lack)
+	}
+}
