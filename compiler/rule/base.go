@@ -23,7 +23,7 @@ type Source struct {
 
 // Cite prints a source on one line.
 func (s Source) Cite() string {
-	if s.Kind == "practice" || s.Kind == "judgement" {
+	if s.Key == "practice" || s.Key == "judgement" {
 		return s.Title
 	}
 	t := fmt.Sprintf("%s (%d). %s", s.Authors, s.Year, s.Title)

@@ -144,11 +144,26 @@ func (r *Rule) say(e *env, v *tree.Node, path string) string {
 	})
 }
 
+// measuredBy is the kind of measurement that a modality's load stands on.
+var measuredBy = map[record.Modality]string{record.Handgrip: "grip", record.Inspiratory: "inspiratory", record.WallSquat: "squat"}
+
 // MayConcern says whether the rule's condition leaves room for a modality.
 func (r *Rule) MayConcern(m record.Modality) bool {
+	e := &env{limit: r.Limit}
 	for _, c := range r.when {
-		if len(c.path) == 1 && c.path[0] == "modality" && !c.absent && !c.claim.test(&env{limit: r.Limit}, tree.Str(string(m))) {
-			return false
+		if len(c.path) != 1 || c.absent {
+			continue
+		}
+		fits := func(s string) bool { return c.claim.test(e, tree.Str(s)) }
+		switch c.path[0] {
+		case "modality":
+			if !fits(string(m)) {
+				return false
+			}
+		case "kind": // of a measurement: pressure concerns every modality
+			if !fits("pressure") && !fits(measuredBy[m]) {
+				return false
+			}
 		}
 	}
 	return true

@@ -1,7 +1,12 @@
 // Package docs makes the pages of docs/ that are views of data: the rule pages, the fields, the command line and the
-// evidence. A test compares them with the files on disk; write them anew with
+// evidence. Nothing on them is typed twice: a claim, a limit or a source stands in schema/, a flag in cli, and sample
+// output is what the checker printed when the page was made. A test compares the pages with the files on disk; write
+// them anew with
 //
 //	go test ./cmd/isocue/docs -update
+//
+// The package also holds the tests of what no single room can test: that docs/words.md knows every word of the
+// interface, which package may import which, and what no file of the repository may hold.
 package docs
 
 import (
@@ -9,6 +14,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 )
 
@@ -22,33 +28,74 @@ func Generate() (map[string][]byte, error) {
 	if err := rulePages(c, out); err != nil {
 		return nil, err
 	}
-	fields, err := fieldPage()
-	if err != nil {
-		return nil, err
+	for name, page := range map[string]func(*compiler.Compiler) ([]byte, error){
+		"docs/fields.md": fieldPage, "docs/cli.md": cliPage, "docs/evidence.md": evidencePage,
+	} {
+		if out[name], err = page(c); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
 	}
-	out["docs/fields.md"] = fields
-	out["docs/cli.md"] = cliPage()
-	out["docs/evidence.md"] = evidencePage(c.Check.Base)
 	return out, nil
 }
 
 const generated = "<!-- Generated from data; change the data, then run: go test ./cmd/isocue/docs -update -->\n\n"
+
+// modalities are all, in the order of the pages; a test holds them to the schema's.
+var modalities = []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory}
+
+// modalityTitle heads the part of a page about one modality; the empty one stands for rules of more than one.
+func modalityTitle(m record.Modality) string {
+	if m == "" {
+		return "More than one modality"
+	}
+	return upper(strings.ReplaceAll(string(m), "-", " "))
+}
+
+// homeOf is the one modality that a rule is about, empty where it is about several.
+func homeOf(r *rule.Rule) record.Modality {
+	var may []record.Modality
+	for _, m := range modalities {
+		if r.MayConcern(m) {
+			may = append(may, m)
+		}
+	}
+	if len(may) == 1 {
+		return may[0]
+	}
+	return ""
+}
 
 // cell makes text safe inside a Markdown table.
 func cell(s string) string {
 	return strings.ReplaceAll(strings.Join(strings.Fields(s), " "), "|", "\\|")
 }
 
+func upper(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// unpublished says whether a source is the trade's habit or our own line, with nothing to look up.
+func unpublished(s rule.Source) bool { return s.In == "" && s.Where == "" && s.Kind == s.Key }
+
 // citation is a source as a list item, with how far it was read and the figures a rule rests on.
 func citation(s rule.Source) string {
-	t := fmt.Sprintf("- `%s`: %s", s.Key, s.Cite())
-	if s.Kind != "practice" && s.Kind != "judgement" {
+	t := s.Title
+	if !unpublished(s) {
+		t = fmt.Sprintf("%s (%d). %s", s.Authors, s.Year, s.Title)
+		for _, x := range []string{s.In, s.Where} {
+			if x != "" {
+				t += ". " + x
+			}
+		}
 		t += fmt.Sprintf(" (%s; %s)", s.Kind, seen[s.Seen])
 	}
 	if s.Figures != "" {
 		t += ". Figures: " + s.Figures
 	}
-	return t + "\n"
+	return "- `" + s.Key + "`: " + t + "\n"
 }
 
 var seen = map[string]string{"read": "figures read", "secondary": "figures read on a page that reports it", "memory": "figures from memory"}

@@ -3,44 +3,54 @@ package docs
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"slices"
 	"sort"
 	"strings"
 
-	"isocue.example/compiler/record"
+	"isocue.example/compiler"
 	"isocue.example/compiler/rule"
 )
 
-// evidencePage lists, for each modality, what is judged, where the line stands, and how well its sources were read.
-func evidencePage(b *rule.Base) []byte {
+// evidencePage lists what is judged, where the line stands, and how well its sources were read.
+func evidencePage(c *compiler.Compiler) ([]byte, error) {
+	b := c.Check.Base
 	var w bytes.Buffer
-	w.WriteString(generated + "# The evidence\n\nEvery limit with its verdict and sources. A source marked *memory* was not seen when its figures were written down; no unsafe\nrule rests on such a source alone. *Practice* is common practice without a published cut-off; *judgement* is a line drawn by the\nauthors of the rule base inside or just outside a studied span.\n")
-	for _, m := range []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory} {
-		var rs []*rule.Rule
-		for _, r := range b.Rules {
-			if r.MayConcern(m) && len(r.Limits) > 0 {
-				rs = append(rs, r)
-			}
-		}
+	w.WriteString(generated + `# The evidence
+
+Every limit with its verdict and sources. Parameter is the field that a finding points at. Beside a source stands how its figures
+were seen: *read* on the page itself, *secondary* on a page that reports it, or from *memory*. Two have no page: practice is a habit
+of the trade for which no published cut-off was found, judgement is a line drawn by the authors of the rule base.
+`)
+	for _, m := range append(slices.Clone(modalities), "") {
+		rs := rulesOf(b, func(r *rule.Rule) bool { return homeOf(r) == m && len(r.Limits) > 0 })
 		if len(rs) == 0 {
+			fmt.Fprintf(&w, "\n## %s\n\nNo limit of its own.\n", modalityTitle(m))
 			continue
 		}
-		fmt.Fprintf(&w, "\n## %s\n\n| what is judged | verdict beyond | limit | rule | sources |\n|---|---|---|---|---|\n", upper(string(m)))
+		fmt.Fprintf(&w, "\n## %s\n\n| parameter | claim | verdict | limit | in words | rule | sources |\n|---|---|---|---|---|---|---|\n", modalityTitle(m))
 		for _, r := range rs {
-			var ls, ss []string
+			words, err := inWords(c, r)
+			if err != nil {
+				return nil, fmt.Errorf("rule %s: %w", r.ID, err)
+			}
+			var ls []string
 			for _, l := range r.Limits {
 				ls = append(ls, l+" "+r.Limit[l].Raw)
 			}
-			for _, s := range r.Sources {
-				src := b.Sources[s]
-				mark := src.Seen
-				if src.Kind == "practice" || src.Kind == "judgement" {
-					mark = ""
-				}
-				ss = append(ss, strings.TrimSpace(s+" "+italic(mark)))
-			}
-			fmt.Fprintf(&w, "| %s | %s | %s | [%s](rules/%s.md) | %s |\n", cell(r.Title), r.Verdict, strings.Join(ls, ", "), r.ID, r.ID, strings.Join(ss, ", "))
+			fmt.Fprintf(&w, "| `%s` | %s | %s | %s | %s | [%s](rules/%s.md) | %s |\n", r.At, cell(r.Title), r.Verdict,
+				strings.Join(ls, ", "), cell(words), r.ID, r.ID, marked(b, r.Sources))
 		}
+	}
+	w.WriteString("\n## Screening\n\n| question | what a yes does | sources |\n|---|---|---|\n")
+	for _, q := range b.Questions {
+		var ms []string
+		for _, m := range modalities {
+			if e := q.Effect(m); e != "none" {
+				ms = append(ms, fmt.Sprintf("%s: %s", m, e))
+			}
+		}
+		fmt.Fprintf(&w, "| `%s`: %s | %s | %s |\n", q.ID, cell(q.Asks), strings.Join(ms, ", "), marked(b, q.Sources))
 	}
 	var keys []string
 	for k := range b.Sources {
@@ -51,20 +61,72 @@ func evidencePage(b *rule.Base) []byte {
 	for _, k := range keys {
 		w.WriteString(citation(b.Sources[k]))
 	}
-	w.WriteString("\n## Still from memory\n\n")
-	memory := slices.DeleteFunc(keys, func(k string) bool { return b.Sources[k].Seen != "memory" })
-	for _, k := range memory {
-		fmt.Fprintf(&w, "- `%s`\n", k)
+	w.WriteString("\n## Still from memory\n\nWhat nobody has read again since it was written down.\n\n")
+	n := w.Len()
+	for _, k := range keys {
+		if m := fromMemory(b.Sources[k]); m != "" {
+			fmt.Fprintf(&w, "- `%s`: %s\n", k, m)
+		}
 	}
-	if len(memory) == 0 {
+	if w.Len() == n {
 		w.WriteString("Nothing.\n")
 	}
-	return w.Bytes()
+	return w.Bytes(), nil
 }
 
-func italic(s string) string {
-	if s == "" {
-		return ""
+// tail finds what a message allows: what was found comes first, then a comma, then how the line is meant.
+var tail = regexp.MustCompile(`, ((?:allowed|usual|tested|guideline|needed)[^:,]*: .*)$`)
+
+// inWords is the limit with its unit, cut from what the checker says about the rule's own failing example.
+func inWords(c *compiler.Compiler, r *rule.Rule) (string, error) {
+	for _, ex := range r.Example.Fail {
+		f, err := judge(c, r, ex)
+		if err != nil {
+			return "", err
+		}
+		if f == nil {
+			continue
+		}
+		if m := tail.FindStringSubmatch(f.Message); m != nil {
+			return m[1], nil
+		}
 	}
-	return "*" + s + "*"
+	return "", fmt.Errorf("no failing example says what is allowed")
+}
+
+// marked lists sources, each with how its figures were seen.
+func marked(b *rule.Base, keys []string) string {
+	var out []string
+	for _, k := range keys {
+		s := b.Sources[k]
+		if unpublished(s) {
+			out = append(out, k)
+		} else {
+			out = append(out, k+" *"+s.Seen+"*")
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// recalled finds a remark such as "the initials are from memory", up to the mark before it.
+var recalled = regexp.MustCompile(`[^;,().]*\bfrom memory\b`)
+
+// fromMemory says what of a source is from memory: all its figures, or what a remark in its entry admits.
+func fromMemory(s rule.Source) string {
+	var out []string
+	if s.Seen == "memory" {
+		figures := s.Figures
+		if figures == "" {
+			figures = "none are written down"
+		}
+		out = append(out, "all its figures: "+figures)
+	}
+	for _, f := range []struct{ name, text string }{{"authors", s.Authors}, {"title", s.Title}, {"in", s.In}, {"where", s.Where}, {"figures", s.Figures}} {
+		for _, m := range recalled.FindAllString(f.text, -1) {
+			if s.Seen != "memory" || f.name != "figures" {
+				out = append(out, f.name+": "+strings.TrimSpace(m))
+			}
+		}
+	}
+	return strings.Join(out, "; ")
 }

@@ -11,37 +11,131 @@ import (
 	"cuelang.org/go/cue/parser"
 	"cuelang.org/go/cue/token"
 
+	"isocue.example/compiler"
 	"isocue.example/schema"
 )
 
 // shapeFiles are the files whose definitions the page lists, in order.
 var shapeFiles = []string{"words.cue", "protocol.cue", "client.cue", "policy.cue", "rule.cue", "base.cue", "given.cue"}
 
+// definition is one #Name of the schema: a record with rows, or a plain value.
+type definition struct {
+	name, meaning, value string
+	embeds               []string
+	rows                 []row
+}
+
+// row is one field, by its path below the definition.
+type row struct{ path, must, what, meaning string }
+
 // fieldPage lists every definition of the schema with its fields, from the comments above them.
-func fieldPage() ([]byte, error) {
+func fieldPage(*compiler.Compiler) ([]byte, error) {
 	var w bytes.Buffer
-	w.WriteString(generated + "# The fields\n\nWhat may stand in the files people write: names, units and physical span. Clinical limits are rules and stand in\n[rules](rules/README.md). A field with ! must be there; one with ? may be missing.\n")
+	w.WriteString(generated + "# The fields\n\nWhat may stand in the files people write: names, units and physical span. Clinical limits are rules and stand in\n[rules](rules/README.md). A name in brackets is a pattern: any name that fits it may stand there. `#Name` is a definition of this\npage.\n")
 	for _, name := range shapeFiles {
-		f, err := parse(name)
+		defs, err := definitions(name)
 		if err != nil {
 			return nil, err
 		}
 		fmt.Fprintf(&w, "\n## schema/%s\n", name)
-		for _, d := range f.Decls {
-			fd, ok := d.(*ast.Field)
-			if !ok || !strings.HasPrefix(fieldName(fd), "#") {
+		for _, d := range defs {
+			fmt.Fprintf(&w, "\n### %s\n\n%s\n\n", d.name, d.meaning)
+			if d.value != "" {
+				fmt.Fprintf(&w, "```cue\n%s\n```\n", d.value)
 				continue
 			}
-			fmt.Fprintf(&w, "\n### %s\n\n%s\n", fieldName(fd), comment(fd))
-			if s, ok := fd.Value.(*ast.StructLit); ok {
-				w.WriteString("\n| field | what may stand there | meaning |\n|---|---|---|\n")
-				rows(&w, "", s)
-			} else {
-				fmt.Fprintf(&w, "\n```cue\n%s\n```\n", source(fd.Value))
+			for _, e := range d.embeds {
+				fmt.Fprintf(&w, "It has all fields of `%s`, and these:\n\n", e)
+			}
+			w.WriteString("| field | required | what may stand there | meaning |\n|---|---|---|---|\n")
+			for _, r := range d.rows {
+				fmt.Fprintf(&w, "| `%s` | %s | %s | %s |\n", cell(r.path), r.must, r.what, cell(r.meaning))
 			}
 		}
 	}
 	return w.Bytes(), nil
+}
+
+// definitions reads one file of the schema.
+func definitions(name string) ([]definition, error) {
+	f, err := parse(name)
+	if err != nil {
+		return nil, err
+	}
+	var out []definition
+	meanings := map[string]string{} // "#Course.modality" -> its comment, for definitions that narrow it
+	for _, d := range f.Decls {
+		fd, ok := d.(*ast.Field)
+		if !ok || !strings.HasPrefix(fieldName(fd), "#") {
+			continue
+		}
+		def := definition{name: fieldName(fd), meaning: comment(fd)}
+		if s, ok := fd.Value.(*ast.StructLit); ok {
+			def.read("", s, map[bool]string{true: "always", false: "no"}[name == "given.cue"])
+		} else {
+			def.value = source(fd.Value)
+		}
+		for i, r := range def.rows {
+			for _, e := range def.embeds {
+				if r.meaning == "" {
+					def.rows[i].meaning = meanings[e+"."+r.path]
+				}
+			}
+			meanings[def.name+"."+r.path] = def.rows[i].meaning
+		}
+		out = append(out, def)
+	}
+	return out, nil
+}
+
+// read adds a row for each field; records inside are flattened with their path. Plain says of a field without ! or ?
+// whether it must be there: what Go hands over always is, in a rule such a field may be left out.
+func (def *definition) read(prefix string, s *ast.StructLit, plain string) {
+	for _, d := range s.Elts {
+		switch d := d.(type) {
+		case *ast.EmbedDecl:
+			def.embeds = append(def.embeds, source(d.Expr))
+		case *ast.Field:
+			_, every := d.Label.(*ast.ListLit)
+			r := row{path: prefix + fieldName(d), must: plain, meaning: comment(d)}
+			switch {
+			case d.Constraint == token.NOT:
+				r.must = "yes"
+			case d.Constraint == token.OPTION || every:
+				r.must = "no"
+			}
+			inner, what := inside(d.Value)
+			r.what = what
+			if every && r.meaning == "" {
+				r.meaning = "Each entry."
+			}
+			def.rows = append(def.rows, r)
+			if inner != nil {
+				def.read(r.path+".", inner, plain)
+			}
+		}
+	}
+}
+
+// inside finds the fields inside a value, and says what the value is.
+func inside(x ast.Expr) (*ast.StructLit, string) {
+	switch v := x.(type) {
+	case *ast.StructLit:
+		return v, "a record"
+	case *ast.ListLit:
+		if len(v.Elts) == 1 {
+			if e, ok := v.Elts[0].(*ast.Ellipsis); ok {
+				if s, ok := e.Type.(*ast.StructLit); ok {
+					return s, "a list of records"
+				}
+			}
+		}
+	case *ast.BinaryExpr: // #Protocol & {...}
+		if s, ok := v.Y.(*ast.StructLit); ok && v.Op == token.AND {
+			return s, "`" + cell(source(v.X)) + "` and these"
+		}
+	}
+	return nil, "`" + cell(source(x)) + "`"
 }
 
 func parse(name string) (*ast.File, error) {
@@ -52,43 +146,6 @@ func parse(name string) (*ast.File, error) {
 	return parser.ParseFile("schema/"+name, src, parser.ParseComments)
 }
 
-// rows writes a line a field; records inside are flattened with their path.
-func rows(w *bytes.Buffer, prefix string, s *ast.StructLit) {
-	for _, d := range s.Elts {
-		switch d := d.(type) {
-		case *ast.EmbedDecl:
-			if prefix == "" {
-				fmt.Fprintf(w, "| | all fields of `%s` | |\n", source(d.Expr))
-			}
-		case *ast.Field:
-			name := prefix + fieldName(d)
-			switch d.Constraint {
-			case token.NOT:
-				name += "!"
-			case token.OPTION:
-				name += "?"
-			}
-			v := d.Value
-			inner, isRecord := v.(*ast.StructLit)
-			what := "a record"
-			if l, ok := v.(*ast.ListLit); ok && len(l.Elts) == 1 {
-				if e, ok := l.Elts[0].(*ast.Ellipsis); ok {
-					if st, ok := e.Type.(*ast.StructLit); ok {
-						inner, isRecord, what = st, true, "a list of records"
-					}
-				}
-			}
-			if !isRecord {
-				what = "`" + cell(source(v)) + "`"
-			}
-			fmt.Fprintf(w, "| %s | %s | %s |\n", name, what, cell(comment(d)))
-			if isRecord {
-				rows(w, prefix+fieldName(d)+".", inner)
-			}
-		}
-	}
-}
-
 func fieldName(f *ast.Field) string {
 	if n, _, err := ast.LabelName(f.Label); err == nil {
 		return n
@@ -96,6 +153,7 @@ func fieldName(f *ast.Field) string {
 	return source(f.Label)
 }
 
+// source is a piece of the schema on one line, without its comments.
 func source(n ast.Node) string {
 	b, err := format.Node(n, format.Simplify())
 	if err != nil {

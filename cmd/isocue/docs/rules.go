@@ -6,15 +6,10 @@ import (
 	"slices"
 	"strings"
 
-	"cuelang.org/go/cue/format"
-
+	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler"
-	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
-	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
 	"isocue.example/compiler/rule"
-	"isocue.example/compiler/tree"
 )
 
 // rulePages makes a page for every rule and their index.
@@ -22,14 +17,16 @@ func rulePages(c *compiler.Compiler, out map[string][]byte) error {
 	for _, r := range c.Check.Base.Rules {
 		p, err := rulePage(c, r)
 		if err != nil {
-			return err
+			return fmt.Errorf("rule %s: %w", r.ID, err)
 		}
 		out["docs/rules/"+r.ID+".md"] = p
 	}
-	out["docs/rules/README.md"] = ruleIndex(c.Check.Base)
-	return nil
+	index, err := ruleIndex(c.Check.Base)
+	out["docs/rules/README.md"] = index
+	return err
 }
 
+// rulePage is one rule in the order in which a person asks: what is claimed, what do I do, why, who says so, show me.
 func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "%s# %s\n\n%s.\n\n", generated, r.ID, upper(r.Title))
@@ -42,23 +39,16 @@ func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 		b.WriteString("\n")
 	}
 	if r.WhenText != "" {
-		fmt.Fprintf(&b, "Applies when:\n\n```cue\n%s\n```\n\n", r.WhenText)
+		fmt.Fprintf(&b, "Applies when:\n\n```cue\n%s\n```\n\n", unbraced(r.WhenText))
+	} else {
+		fmt.Fprintf(&b, "Applies to every %s.\n\n", r.About)
 	}
 	fmt.Fprintf(&b, "**What to do.** %s.\n\n**Why.** %s\n\n## Sources\n\n", upper(r.Remedy), r.Rationale)
 	for _, s := range r.Sources {
 		b.WriteString(citation(c.Check.Base.Sources[s]))
 	}
-	fmt.Fprintf(&b, "\n## Examples\n\nLaid over `%s`.\n\nPasses:\n\n", r.Example.Of)
-	for _, ex := range r.Example.Pass {
-		fmt.Fprintf(&b, "```cue\n%s\n```\n\n", cueText(ex))
-	}
-	b.WriteString("Fails:\n\n")
-	for _, ex := range r.Example.Fail {
-		said, err := says(c, r, ex)
-		if err != nil {
-			return nil, err
-		}
-		fmt.Fprintf(&b, "```cue\n%s\n```\n\n```text\n%s```\n\n", cueText(ex), said)
+	if err := examples(&b, c, r); err != nil {
+		return nil, err
 	}
 	if len(r.Milder) > 0 {
 		b.WriteString("## Silences\n\nOne mistake, one finding: where this rule fires, these stay silent.\n\n")
@@ -67,102 +57,77 @@ func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 		}
 		b.WriteString("\n")
 	}
-	b.WriteString("## Waiving\n\n")
-	switch {
-	case r.Verdict == finding.OutOfEvidence && (r.About == "protocol" || r.About == "stage"):
-		b.WriteString("A named reviewer may accept this finding for one protocol, revision and value.\n")
-	case r.Verdict == finding.Caution:
-		b.WriteString("A caution refuses nothing; there is nothing to waive.\n")
-	default:
-		b.WriteString("Nobody can waive this finding.\n")
-	}
+	fmt.Fprintf(&b, "## Waiving\n\n%s\n", waiving(r))
 	return b.Bytes(), nil
 }
 
-// says is what the checker really prints for an example, without a place: an example stands in no file.
-func says(c *compiler.Compiler, r *rule.Rule, ex *tree.Node) (string, error) {
-	gs, err := check.ExampleGivens(c.Check.Base, c.Standard, r, ex)
-	if err != nil {
-		return "", err
-	}
-	for _, g := range gs {
-		if f, ok := r.Judge(g); !ok {
-			f.Pos = finding.Pos{File: "example"}
-			var b bytes.Buffer
-			err := report.Text(&b, []finding.Finding{f}, func(string) []byte { return nil }, report.Style{})
-			return b.String(), err
+// waiving says whether a finding of the rule is of the one kind that a waiver may forgive.
+func waiving(r *rule.Rule) string {
+	switch {
+	case r.Verdict == finding.Caution:
+		return "A caution refuses nothing; there is nothing to waive."
+	case r.Verdict == finding.OutOfEvidence && (r.About == "protocol" || r.About == "stage"):
+		text := "Of the kind that can be waived: a waiver is a named reviewer's acceptance of this finding for one protocol, revision and\nvalue, until a date. See `#Waiver` in [fields](../fields.md)."
+		if !takesWaivers() {
+			text += " This version holds a waivers file to its shape and applies none."
 		}
+		return text
 	}
-	return "", fmt.Errorf("rule %s: an example that should fail is silent", r.ID)
+	return "Nobody can waive this finding."
 }
 
-// cueText writes an example as CUE.
-func cueText(n *tree.Node) string {
-	src, err := format.Source([]byte(plain(n)), format.Simplify())
-	if err != nil {
-		return plain(n)
-	}
-	return strings.TrimSpace(string(src))
+// takesWaivers says whether lint has a way to be given waivers; the page must not promise one that is not built.
+func takesWaivers() bool {
+	lint, _, err := cli.Root().Find([]string{"lint"})
+	return err == nil && lint.Flags().Lookup("waivers") != nil
 }
 
-func plain(n *tree.Node) string {
-	switch n.Kind {
-	case tree.Record:
-		var parts []string
-		for _, k := range n.Keys {
-			parts = append(parts, fmt.Sprintf("%q: %s", k, plain(n.Field[k])))
-		}
-		return "{" + strings.Join(parts, ", ") + "}"
-	case tree.List:
-		var parts []string
-		for _, e := range n.Elem {
-			parts = append(parts, plain(e))
-		}
-		return "[" + strings.Join(parts, ", ") + "]"
-	case tree.Null:
-		return "null"
-	case tree.Text:
-		return fmt.Sprintf("%q", n.Str)
-	}
-	return n.Raw
-}
+// shapeRules are the ids of the findings that the reader makes before any rule is judged. cli explains them.
+var shapeRules = []string{"unreadable", "data-only", "shape"}
 
-func ruleIndex(b *rule.Base) []byte {
+// ruleIndex lists the rules by modality, then by verdict.
+func ruleIndex(b *rule.Base) ([]byte, error) {
 	var w bytes.Buffer
-	fmt.Fprintf(&w, "%s# The rules\n\nRule base %s, %d rules.\n", generated, b.Version, len(b.Rules))
-	all := []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory}
-	for _, m := range append(all, "") {
-		title := string(m)
-		if m == "" {
-			title = "every modality"
-		}
-		var rs []*rule.Rule
-		for _, r := range b.Rules {
-			var may []record.Modality
-			for _, x := range all {
-				if r.MayConcern(x) {
-					may = append(may, x)
-				}
-			}
-			if m == "" && len(may) == len(all) || m != "" && len(may) < len(all) && slices.Contains(may, m) {
-				rs = append(rs, r)
-			}
-		}
+	fmt.Fprintf(&w, "%s# The rules\n\nRule base %s, %d rules. Each page gives claim, limits, remedy, reason, sources and examples; [evidence](../evidence.md) has the\nlimits in one table.\n", generated, b.Version, len(b.Rules))
+	var none []string
+	for _, m := range append(slices.Clone(modalities), "") {
+		rs := rulesOf(b, func(r *rule.Rule) bool { return homeOf(r) == m })
 		if len(rs) == 0 {
+			none = append(none, string(m))
 			continue
 		}
-		slices.SortStableFunc(rs, func(x, y *rule.Rule) int { return x.Verdict.Rank() - y.Verdict.Rank() })
-		fmt.Fprintf(&w, "\n## %s\n\n| rule | verdict | claim |\n|---|---|---|\n", upper(title))
+		fmt.Fprintf(&w, "\n## %s\n", modalityTitle(m))
+		var last finding.Verdict
 		for _, r := range rs {
-			fmt.Fprintf(&w, "| [%s](%s.md) | %s | %s |\n", r.ID, r.ID, r.Verdict, cell(r.Title))
+			if r.Verdict != last {
+				fmt.Fprintf(&w, "\n### %s: %s\n\n| rule | claim | judged for each |\n|---|---|---|\n", modalityTitle(m), r.Verdict)
+				last = r.Verdict
+			}
+			fmt.Fprintf(&w, "| [%s](%s.md) | %s | %s |\n", r.ID, r.ID, cell(r.Title), r.About)
 		}
 	}
-	return w.Bytes()
+	if len(none) > 0 {
+		fmt.Fprintf(&w, "\nNo rule is about %s alone.\n", strings.Join(none, " or "))
+	}
+	w.WriteString("\n## Before any rule: malformed\n\nThese findings come from the reader; they have no page of their own and nobody can waive them.\n\n| id | what is asked |\n|---|---|\n")
+	for _, id := range shapeRules {
+		var out, errw bytes.Buffer
+		if code := cli.Run([]string{"explain", id}, strings.NewReader(""), &out, &errw); code != cli.ExitOK {
+			return nil, fmt.Errorf("explain %s: %s", id, errw.String())
+		}
+		first, _, _ := strings.Cut(out.String(), "\n")
+		fmt.Fprintf(&w, "| %s | %s |\n", id, cell(strings.TrimPrefix(first, id+": ")))
+	}
+	return w.Bytes(), nil
 }
 
-func upper(s string) string {
-	if s == "" {
-		return s
+// rulesOf picks rules, gravest first, then by id.
+func rulesOf(b *rule.Base, want func(*rule.Rule) bool) (out []*rule.Rule) {
+	for _, r := range b.Rules {
+		if want(r) {
+			out = append(out, r)
+		}
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	slices.SortStableFunc(out, func(x, y *rule.Rule) int { return x.Verdict.Rank() - y.Verdict.Rank() })
+	return out
 }

@@ -1,0 +1,163 @@
+package docs
+
+import (
+	"bytes"
+	"encoding/json"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const mod = "isocue.example/"
+
+// paths matches packages: a name ending in /... stands for everything below it as well.
+type paths []string
+
+func (ps paths) has(p string) bool {
+	return slices.ContainsFunc(ps, func(q string) bool {
+		if below, ok := strings.CutSuffix(q, "/..."); ok {
+			return p == below || strings.HasPrefix(p, below+"/")
+		}
+		return p == q
+	})
+}
+
+// rooms are packages of compiler by their short names.
+func rooms(names ...string) (out paths) {
+	for _, n := range names {
+		out = append(out, mod+"compiler/"+n)
+	}
+	return out
+}
+
+var (
+	shared   = rooms("finding", "unit", "tree", "near", "record", "zone")
+	cueSide  = rooms("internal/...", "load", "rule", "check")
+	cue      = paths{"cuelang.org/go/..."}
+	commands = paths{"github.com/spf13/cobra/...", "github.com/spf13/pflag/..."}
+	ours     = paths{strings.TrimSuffix(mod, "/") + "/..."}
+	cmd      = paths{mod + "cmd/..."}
+	docsOnly = mod + "cmd/isocue/docs"
+)
+
+// ban says that no package of from may import one of to, unless it is among but, or the import among except. A deep
+// ban holds for what is imported indirectly too. Breach is an import that the ban must catch.
+type ban struct {
+	from, but, to, except paths
+	deep                  bool
+	reason                string
+	breach                [2]string
+}
+
+var bans = []ban{
+	{from: shared, to: ours, except: shared, deep: true, breach: [2]string{mod + "compiler/unit", mod + "schema"},
+		reason: "shared types stand at the bottom: whatever they import, everybody imports"},
+	{from: append(rooms("dose", "session", "schedule", "calendar"), shared...), to: cue, deep: true, breach: [2]string{mod + "compiler/dose", "cuelang.org/go/cue"},
+		reason: "no evaluator under a number that a client sets or a byte that a client reads"},
+	{from: rooms("dose", "session", "schedule", "calendar"), to: append(rooms("report"), cueSide...), deep: true, breach: [2]string{mod + "compiler/calendar", mod + "compiler/internal/guard"},
+		reason: "the two columns meet only in compiler"},
+	{from: cueSide, to: rooms("dose", "session", "schedule", "calendar", "report"), deep: true, breach: [2]string{mod + "compiler/check", mod + "compiler/dose"},
+		reason: "the two columns meet only in compiler, from this side too"},
+	{from: rooms("dose"), to: rooms("session", "schedule", "calendar"), deep: true, breach: [2]string{mod + "compiler/dose", mod + "compiler/session"},
+		reason: "doses come before sessions"},
+	{from: rooms("session"), to: rooms("schedule", "calendar"), deep: true, breach: [2]string{mod + "compiler/session", mod + "compiler/calendar"},
+		reason: "sessions come before their dates"},
+	{from: rooms("schedule"), to: rooms("calendar"), deep: true, breach: [2]string{mod + "compiler/schedule", mod + "compiler/calendar"},
+		reason: "dates come before the calendar that shows them"},
+	// report prints rules as well as findings and plans, so it imports rule and has CUE below it. It is the one
+	// exception in the output column, and it goes no further.
+	{from: rooms("report"), to: append(rooms("load", "check", "internal/..."), cue...), breach: [2]string{mod + "compiler/report", mod + "compiler/load"},
+		reason: "report prints what rule holds; it reads no file and judges nothing"},
+	{from: rooms("load", "rule", "check"), to: rooms("check"), deep: true, breach: [2]string{mod + "compiler/load", mod + "compiler/check"},
+		reason: "judging comes after reading"},
+	{from: ours, but: append(rooms("internal/cueval", "internal/guard", "load", "rule", "check"), docsOnly), to: cue, breach: [2]string{mod + "compiler", "cuelang.org/go/cue"},
+		reason: "CUE stays in the rooms that read files and rules; docs reads the schema's comments"},
+	{from: ours, but: rooms("internal/cueval"), to: paths{"cuelang.org/go/cue", "cuelang.org/go/cue/cuecontext"}, breach: [2]string{mod + "compiler/load", "cuelang.org/go/cue"},
+		reason: "one place lets CUE evaluate, and one place reads its errors"},
+	{from: ours, but: paths{mod + "cmd/isocue/cli", docsOnly}, to: commands, breach: [2]string{mod + "cmd/isocue", "github.com/spf13/cobra"},
+		reason: "the command tree is cli's own affair; docs reads it"},
+	{from: ours, but: cmd, to: commands, deep: true, breach: [2]string{mod + "compiler", "github.com/spf13/cobra"},
+		reason: "the command line stands on top; nothing below knows it"},
+	{from: ours, but: cmd, to: append(cmd, mod+"compiler"), deep: true, breach: [2]string{mod + "compiler/check", mod + "compiler"},
+		reason: "only compiler knows the order of work, and only cmd calls it"},
+	{from: paths{mod + "schema", mod + "protocols"}, to: append(ours, cue...), deep: true, breach: [2]string{mod + "schema", mod + "compiler/rule"},
+		reason: "data knows nothing of its readers"},
+	{from: ours, to: paths{"github.com/arran4/golang-ical/...", "github.com/google/go-cmp/...", "github.com/rogpeppe/go-internal/..."}, breach: [2]string{mod + "compiler/calendar", "github.com/arran4/golang-ical"},
+		reason: "these are for tests"},
+}
+
+// catches says whether the ban forbids one import.
+func (b ban) catches(from, to string) bool {
+	return b.from.has(from) && !b.but.has(from) && from != to && b.to.has(to) && !b.except.has(to)
+}
+
+type listedPackage struct {
+	ImportPath    string
+	Imports, Deps []string
+}
+
+// packages are ours, with all that they import outside their tests.
+func packages(t *testing.T) (out []listedPackage) {
+	t.Helper()
+	list := exec.Command("go", "list", "-deps", "-json=ImportPath,Imports,Deps", "./...")
+	list.Dir = root
+	b, err := list.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := json.NewDecoder(bytes.NewReader(b))
+	for d.More() {
+		var p listedPackage
+		if err := d.Decode(&p); err != nil {
+			t.Fatal(err)
+		}
+		if ours.has(p.ImportPath) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// The import order goes one way.
+func TestImportOrder(t *testing.T) {
+	ps := packages(t)
+	for _, b := range bans {
+		bound := 0
+		for _, p := range ps {
+			if b.from.has(p.ImportPath) && !b.but.has(p.ImportPath) {
+				bound++
+			}
+			list := p.Imports
+			if b.deep {
+				list = p.Deps
+			}
+			for _, x := range list {
+				if b.catches(p.ImportPath, x) {
+					t.Errorf("%s imports %s: %s", p.ImportPath, x, b.reason)
+				}
+			}
+		}
+		if bound == 0 {
+			t.Errorf("the ban %q binds no package", b.reason)
+		}
+	}
+}
+
+// Every ban catches a breach of itself, so none of them is a ban in name only.
+func TestBansBite(t *testing.T) {
+	for _, b := range bans {
+		if b.reason == "" || !b.catches(b.breach[0], b.breach[1]) {
+			t.Errorf("the ban %q does not catch %s importing %s", b.reason, b.breach[0], b.breach[1])
+		}
+	}
+}
+
+// report is the named exception: the day it loses CUE, this says so and the ban can take it in.
+func TestReportIsStillTheException(t *testing.T) {
+	for _, p := range packages(t) {
+		if p.ImportPath == mod+"compiler/report" && !slices.ContainsFunc(p.Deps, cue.has) {
+			t.Error("report no longer has CUE below it: add it to the ban on CUE under output")
+		}
+	}
+}
