@@ -69,24 +69,33 @@ func (c *Checker) gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.
 			num(g, "overNorm", kgf.Sub(n.Mean).Quo(n.SD))
 		}
 	}
-	slip := c.Base.Limit("grip-unit-slip-last", "from").Num
-	confirmed := false
-	for i := range r.Grip {
-		if e := &r.Grip[i]; e.Hand == h && e.Date < t.Date && e.Gauge == t.Gauge && ratio(inKgf(e), kgf).Less(slip) {
-			confirmed = true
-		}
-	}
-	g.Set("confirmed", tree.Truth(confirmed))
+	g.Set("confirmed", tree.Truth(c.confirmed(r, t)))
 	if last := previous(r, t, false); last != nil {
 		num(g, "ratioLast", ratio(inKgf(last), kgf))
 	}
+	num(g, "otherLossKgf", unit.Dec{}) // until it is known to have lost as well, the other hand counts as whole
+	num(g, "otherLossShare", unit.Dec{})
 	if other := r.NewestGrip(h.Other(), day); other != nil {
-		num(g, "ratioOther", ratio(inKgf(other), kgf))
+		if !c.confirmed(r, other) { // a hand that was measured twice is believed, and the other one beside it
+			num(g, "ratioOther", ratio(inKgf(other), kgf))
+		}
 		loss(g, "otherLoss", r, other)
 	}
 	loss(g, "loss", r, t)
 	return rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "trials": at.Get("trials"),
 		"gauge": at.Get("with"), "unit": at.Get("unit"), "ageDays": at.Get("date")}}
+}
+
+// confirmed says whether an earlier test of the hand, on another day and the same gauge, agrees within the ratio from
+// which a slip of unit is suspected.
+func (c *Checker) confirmed(r *record.Client, t *record.GripTest) bool {
+	slip := c.Base.Limit("grip-unit-slip-last", "from").Num
+	for i := range r.Grip {
+		if e := &r.Grip[i]; e.Hand == t.Hand && e.Date < t.Date && e.Gauge == t.Gauge && ratio(inKgf(e), inKgf(t)).Less(slip) {
+			return true
+		}
+	}
+	return false
 }
 
 // loss is what a hand lost since its last measurement on the same gauge, in kgf and as a share; a gain counts as none.

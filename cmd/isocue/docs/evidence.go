@@ -75,7 +75,7 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 }
 
 // tail finds what a message allows: what was found comes first, then a comma, then how the line is meant.
-var tail = regexp.MustCompile(`, ((?:allowed|usual|tested|guideline|needed)[^:,]*: .*)$`)
+var tail = regexp.MustCompile(`, ((?:allowed|usual|tested|guideline|needed)[^:]*: .*)$`)
 
 // inWords is the limit with its unit, cut from what the checker says about the rule's own failing example.
 func inWords(c *compiler.Compiler, r *rule.Rule) (string, error) {
