@@ -112,8 +112,8 @@ func (b *bodies) make(p *record.Plan, k *record.Kind, status record.Status, at p
 }
 
 // other is the content lines of an all-day entry from SUMMARY on.
-func (b *bodies) other(o *record.Other) ([]byte, error) {
-	key := record.Other{What: o.What, Status: o.Status}
+func (b *bodies) other(p *record.Plan, o *record.Other) ([]byte, error) {
+	key := record.Other{What: o.What, Status: o.Status, About: o.About}
 	if rest, ok := b.others[key]; ok {
 		return rest, nil
 	}
@@ -126,8 +126,11 @@ func (b *bodies) other(o *record.Other) ([]byte, error) {
 	l.text(cancelledTitle(text, o.Status))
 	l.end()
 	lines := []string{text + "."}
-	if o.Status == record.Cancelled {
+	switch {
+	case o.Status == record.Cancelled:
 		lines = []string{cancelledEntry}
+	case o.What == record.Measure:
+		lines = append(lines, measureText(p, o.About, b.call)...)
 	}
 	if err := b.tail(&l, lines, o.Status, "TRANSPARENT", ""); err != nil {
 		return nil, err

@@ -203,7 +203,7 @@ func (e *Encoder) session(l *line, p *record.Plan, i int) error {
 }
 
 func (e *Encoder) other(l *line, p *record.Plan, o *record.Other) error {
-	rest, err := e.bodies.other(o)
+	rest, err := e.bodies.other(p, o)
 	if err != nil {
 		return err
 	}

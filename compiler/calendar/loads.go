@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
 )
 
 // setLoad says how to set a trainer or a squat.
@@ -50,4 +51,21 @@ func loads(doses []record.Dose, ranges bool) string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// measureText says how a measuring day goes: gated like a session, and at home only what the client was taught.
+func measureText(p *record.Plan, protocol, call string) []string {
+	s := p.Sitting
+	for _, k := range p.Kinds {
+		if k.Protocol != protocol {
+			continue
+		}
+		if k.Modality != record.Handgrip {
+			return []string{measureCoach}
+		}
+		if s.TestTrials > 0 && p.Gate.Systolic.Sign() > 0 {
+			return append(gate(p, call), fmt.Sprintf(measureGrip, s.TestTrials, span(unit.Seconds(s.TestSeconds)), span(unit.Seconds(s.TestRestSeconds))))
+		}
+	}
+	return nil
 }

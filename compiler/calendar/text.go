@@ -50,6 +50,9 @@ const (
 	firstSqueeze  = "If you cannot hold the first squeeze for %s: stop for today, and call your coach%s."
 	maternityGate = "If the upper number is %s or more, or the lower number is %s or more: no training; call your maternity unit today. At %s or more, or %s or more: call %s."
 
+	measureGrip  = "Only if your coach has taught you: squeeze the gauge as hard as you can %d times with each hand, %s each, breathing out, %s between. Write every number down and send it to your coach. If you were not taught, your coach measures."
+	measureCoach = "Your coach measures with you; do not test yourself alone."
+
 	breatheLoaded    = "Breathe in against the load, breathe out gently; never hold your breath."
 	breatheSqueezing = "Keep breathing; never hold your breath while squeezing."
 	breatheSquatting = "Keep breathing; never hold your breath while squatting."

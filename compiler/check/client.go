@@ -25,6 +25,28 @@ func (o Occasion) day() unit.Date {
 	return o.Today
 }
 
+// doseDay is the newest day on which a load is set: the start, or the day of a measurement after it.
+func (o Occasion) doseDay(c *record.Client) unit.Date {
+	d := o.day()
+	for _, m := range modalities(o.Protocols) {
+		switch m {
+		case record.Handgrip:
+			for _, t := range c.Grip {
+				d = max(d, t.Date)
+			}
+		case record.Inspiratory:
+			for _, t := range c.Inspiratory {
+				d = max(d, t.Date)
+			}
+		case record.WallSquat:
+			for _, t := range c.Squat {
+				d = max(d, t.Date)
+			}
+		}
+	}
+	return d
+}
+
 // Client judges a client record for an occasion: the programme as a whole, every screening answer and medicine, every
 // measurement that the protocols stand on, and the resting pressure.
 func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
@@ -98,6 +120,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	s.Set("set", tree.Int(c.Base.QuestionSet))
 	if r.Screened != 0 {
 		s.Set("ageDays", tree.Int(int(o.day()-r.Screened)))
+		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-r.Screened)))
 	}
 	g.Set("screening", s)
 	if o.Start != 0 {

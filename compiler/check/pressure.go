@@ -103,7 +103,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 			num(g, "pulse", p.Pulse)
 		}
 		str(g, "setting", p.Setting)
-		g.Set("ageDays", tree.Int(int(o.day()-p.Last.At.Date())))
+		g.Set("ageDays", tree.Int(int(o.doseDay(r)-p.Last.At.Date())))
 		g.Set("days", tree.Int(p.Days))
 		g.Set("readings", tree.Int(p.Readings))
 		if p.BothArms {

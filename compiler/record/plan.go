@@ -125,18 +125,19 @@ type Gate struct {
 
 // Sitting holds the timings around the work; schema/sitting.cue says what each rests on.
 type Sitting struct {
-	SitSeconds        int         // rest before the readings
-	Readings          int         // readings at the gate
-	ReadingSeconds    int         // one reading
-	EndSeconds        int         // quiet sitting after the work
-	ChangeHandSeconds int         // taken from the rest between squeezes
-	FirstHoldSeconds  int         // a first squeeze let go sooner ends the session
-	Breath            unit.Tenths // a paced breath where the protocol sets no pace
-	HighLoad          unit.Dec    // a loaded breath of this share or more carries no number once its measurement is too old
-	LoadTolerance     unit.Dec    // share of the maximum either side of the set load
-	StartMinutes      int         // start times stand on this grid
-	SameSitting       int         // readings closer than this many minutes belong to one sitting
-	WindowDays        int         // days of a home reading window
+	SitSeconds                               int         // rest before the readings
+	Readings                                 int         // readings at the gate
+	ReadingSeconds                           int         // one reading
+	EndSeconds                               int         // quiet sitting after the work
+	ChangeHandSeconds                        int         // taken from the rest between squeezes
+	TestTrials, TestSeconds, TestRestSeconds int         // a maximal grip test at home: trials a hand, length, rest
+	FirstHoldSeconds                         int         // a first squeeze let go sooner ends the session
+	Breath                                   unit.Tenths // a paced breath where the protocol sets no pace
+	HighLoad                                 unit.Dec    // a loaded breath of this share or more carries no number once its measurement is too old
+	LoadTolerance                            unit.Dec    // share of the maximum either side of the set load
+	StartMinutes                             int         // start times stand on this grid
+	SameSitting                              int         // readings closer than this many minutes belong to one sitting
+	WindowDays                               int         // days of a home reading window
 }
 
 // GateSeconds is the length of the gate.

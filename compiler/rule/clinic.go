@@ -153,5 +153,6 @@ func (b *Base) readSitting(n *tree.Node) {
 		ReadingSeconds: s.Get("readingSeconds").Whole(), EndSeconds: s.Get("endSeconds").Whole(),
 		ChangeHandSeconds: s.Get("changeHandSeconds").Whole(), LoadTolerance: s.Get("loadTolerance").Number(),
 		StartMinutes: s.Get("startMinutes").Whole(), SameSitting: s.Get("sameSittingMinutes").Whole(), WindowDays: s.Get("windowDays").Whole(),
+		TestTrials: s.Get("testTrials").Whole(), TestSeconds: s.Get("testSeconds").Whole(), TestRestSeconds: s.Get("testRestSeconds").Whole(),
 		HighLoad: s.Get("highLoad").Number(), FirstHoldSeconds: s.Get("firstHoldSeconds").Whole(), Breath: breath}
 }
