@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -23,6 +25,28 @@ func (o Occasion) day() unit.Date {
 		return o.Start
 	}
 	return o.Today
+}
+
+// testDays is the day of the occasion, and the day of every measurement after it: a measurement that changes a load
+// during the course is judged like the first one.
+func testDays(c *record.Client, o Occasion) []unit.Date {
+	days := []unit.Date{o.day()}
+	add := func(d unit.Date) {
+		if d > o.day() && !slices.Contains(days, d) {
+			days = append(days, d)
+		}
+	}
+	for _, t := range c.Grip {
+		add(t.Date)
+	}
+	for _, t := range c.Inspiratory {
+		add(t.Date)
+	}
+	for _, t := range c.Squat {
+		add(t.Date)
+	}
+	slices.Sort(days)
+	return days
 }
 
 // doseDay is the newest day on which a load is set: the start, or the day of a measurement after it.
@@ -60,10 +84,15 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 			out = append(out, c.Judge("medicine", c.medicineGiven(cl, i, m, o))...)
 		}
 	}
-	for _, gs := range [][]rule.Given{c.gripGivens(cl, o), c.inspiratoryGivens(cl, o), c.squatGivens(cl, o), c.pressureGivens(cl, o)} {
-		for _, g := range gs {
-			out = append(out, c.Judge("measurement", g)...)
-		}
+	givens := c.pressureGivens(cl, o)
+	for _, day := range testDays(cl.Record, o) {
+		on := Occasion{Protocols: o.Protocols, Start: day, Today: o.Today}
+		givens = append(givens, c.gripGivens(cl, on)...)
+		givens = append(givens, c.inspiratoryGivens(cl, on)...)
+		givens = append(givens, c.squatGivens(cl, on)...)
+	}
+	for _, g := range givens {
+		out = append(out, c.Judge("measurement", g)...)
 	}
 	return private(onePerPlace(out))
 }

@@ -26,7 +26,7 @@ func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []
 	week := 0
 	for _, d := range dates {
 		t := c.NewestInspiratory(d)
-		if t == nil || t.Date > d {
+		if t == nil || t.Date > d || !t.Static {
 			return nil, NoTest
 		}
 		pr, err := unit.NewPressure(t.Best(), t.Unit)

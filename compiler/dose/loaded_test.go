@@ -125,10 +125,25 @@ func TestSquat(t *testing.T) {
 			t.Errorf("%s: %s degrees is deeper than the wanted %s: an angle is never rounded down", x.why, d.Set, d.Wanted)
 		}
 	}
-	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.5")}}, c, day); lack != NoScore {
-		t.Errorf("a rate under the first stage gave a squat: %q", lack)
+	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.5")}}, c, day); lack != "" {
+		t.Errorf("a rate under the first stage: %q", lack)
 	}
 	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.95")}}, c, day-1); lack != NoTest {
 		t.Errorf("a test of the future was used: %q", lack)
+	}
+}
+
+// A dynamic index never takes the place of a static test. Source: the median difference of two methods (92.5 against 97.2)
+// and their missing conversion, J Bras Pneumol 4168.
+func TestDynamicTestsCountForNothing(t *testing.T) {
+	start, _ := unit.ParseDate("2027-01-11")
+	dynamic := mip("2027-01-18", "140", "139", "138")
+	dynamic.Static = false
+	ds, lack := Inspiratory(strength(), bram(mip("2027-01-08", "84", "88", "86"), dynamic), start, []unit.Date{start, start + 7, start + 14}, dec("0.35"))
+	if lack != "" || ds[2].Maximum.String() != "88" {
+		t.Errorf("%q, week 3 stands on %s", lack, ds[2].Maximum)
+	}
+	if _, lack := Inspiratory(strength(), bram(dynamic), start, []unit.Date{start + 14}, dec("0.35")); lack != NoTest {
+		t.Errorf("a dynamic index gave a load: %q", lack)
 	}
 }

@@ -16,7 +16,7 @@ const (
 // that stage's measured heel distance, never a computed one, and a heart-rate range from halfway to the stage before up
 // to the wanted rate. By angle or by effort: as written, with the heel distance of a stage of exactly that angle.
 //
-// A share below the first stage's rate, or no test, gives no load by heart rate.
+// A share below the first stage's rate sets nothing: Set is 0. Without a test there is no load by heart rate.
 func Squat(p *record.Protocol, s *record.Stage, c *record.Client, on unit.Date) (record.Dose, Lack) {
 	d := record.Dose{Protocol: p.ID, Stage: s.Index, Modality: p.Modality, Unit: Degrees}
 	t := c.NewestSquat(on)
@@ -57,7 +57,7 @@ func Squat(p *record.Protocol, s *record.Stage, c *record.Client, on unit.Date) 
 		}
 	}
 	if chosen < 0 {
-		return d, NoScore
+		return d, "" // even the straightest stage was over the wanted rate: nothing can be set, and a rule says so
 	}
 	a := t.Stages[chosen]
 	d.Set, d.Heel = unit.Int(int64(a.KneeDegrees)), a.HeelCm

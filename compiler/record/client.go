@@ -124,8 +124,8 @@ type Trainer struct {
 
 // Setting is one setting of a trainer.
 type Setting struct {
-	Label string
-	CmH2O unit.Dec
+	Label string   `json:"label"`
+	CmH2O unit.Dec `json:"cmH2O"`
 }
 
 // SquatTest is a wall-squat step test; its stages run from the straightest knee to the most bent.
@@ -198,10 +198,15 @@ func (c *Client) Gauge(id string) *Gauge {
 	return nil
 }
 
-// NewestInspiratory is the newest test on or before the day, or where there is none the newest of all; nil without one.
+// NewestInspiratory is the newest static test on or before the day; where there is none, the newest of all tests, so that a
+// rule can say what is wrong with it; nil without one.
 func (c *Client) NewestInspiratory(day unit.Date) (out *InspiratoryTest) {
 	for i := range c.Inspiratory {
-		if t := &c.Inspiratory[i]; out == nil || newer(t.Date, out.Date, day) {
+		t := &c.Inspiratory[i]
+		if out != nil && out.Static && out.Date <= day && !t.Static {
+			continue // a dynamic index never takes the place of a static test
+		}
+		if out == nil || t.Static && t.Date <= day && !out.Static || newer(t.Date, out.Date, day) {
 			out = t
 		}
 	}
