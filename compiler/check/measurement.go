@@ -82,6 +82,13 @@ func (c *Checker) gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.
 		loss(g, "otherLoss", r, other)
 	}
 	loss(g, "loss", r, t)
+	if last := previous(r, t, true); last != nil {
+		d := inKgf(last).Sub(kgf)
+		if d.Sign() < 0 {
+			d = unit.Dec{}.Sub(d)
+		}
+		num(g, "changeKgf", d)
+	}
 	return rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "trials": at.Get("trials"),
 		"gauge": at.Get("with"), "unit": at.Get("unit"), "ageDays": at.Get("date")}}
 }

@@ -117,6 +117,9 @@ func clientStart(b *rule.Base) string {
 	s.WriteString(`# A client record. Every field is explained in docs/fields.md; judge it with: isocue lint
 # The id is opaque: never a name.
 id: client-1
+# For checks of plausibility only:
+# born: 1968
+# sex: female
 zone: Europe/Lisbon
 dominantHand: right
 # Whom to call; the emergency number stands in every calendar entry.
@@ -131,15 +134,27 @@ screening:
 	for _, q := range b.Questions {
 		fmt.Fprintf(&s, "    # %s\n    %s: \"unanswered\"\n", q.Asks, q.ID)
 	}
-	s.WriteString(`measured:
+	s.WriteString(`# The detail of each yes: the question's name as code, since when, and the side where one is asked.
+conditions: []
+# Medicines by class, and when each last changed; write [] for none. Remove the # in either case.
+# medicines: [{class: thiazide, changed: 2025-01-01}]
+# A clinician's opening of one gate (a condition, a class, pressure, age) for some modalities.
+clearances: []
+# taught: {date: 2027-01-02, by: L. Brandt}
+# consent: {date: 2027-01-02, by: L. Brandt, explained: what is trained and when to stop}
+measured:
   # One entry a hand and day. The unit is what the gauge shows: kgf, lbf or N.
   # - {date: 2027-01-02, hand: right, unit: kgf, trials: [38.5, 40.0, 39.0], score: best, with: home-gauge}
   grip: []
   # - {at: "2027-01-02T07:30", systolic: 138, diastolic: 84, setting: home, arm: left}
   bloodPressure: []
+  # - {date: 2027-01-02, unit: cmH2O, trials: [78, 82, 80], method: static}
+  inspiratory: []
 devices:
   # The gauge the client trains with: what it shows, and the smallest difference it shows.
   grip: [{id: home-gauge, unit: kgf, step: 0.5}]
+  # An upper-arm cuff on a list of validated ones, and the arm it fits.
+  # cuff: {arm: left, size: medium, validated: true, fitsCm: [22, 32], armCm: 28}
 hours:
   # When the client can train.
   - {days: [mon, tue, wed, thu, fri, sat, sun], from: "07:00", to: "08:00"}
