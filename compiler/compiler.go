@@ -39,7 +39,7 @@ func New() (*Compiler, error) {
 	var r *load.Reader
 	var rerr error
 	done := make(chan struct{})
-	go func() { // the two take about as long, and nearly all the time that a start takes
+	go func() { // the two take nearly all the time that a start takes
 		defer close(done)
 		r, rerr = load.NewReader()
 	}()

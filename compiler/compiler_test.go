@@ -111,7 +111,7 @@ func TestCautionsStandAndUnsafeFalls(t *testing.T) {
 func TestNobodyAdvisesOnMedicine(t *testing.T) {
 	b := engine(t).Check.Base
 	var texts []string
-	for _, r := range b.Rules {
+	for _, r := range b.All() {
 		texts = append(texts, r.Message, r.Remedy, r.Rationale, r.Title)
 	}
 	for _, q := range b.Questions {

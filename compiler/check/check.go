@@ -6,31 +6,38 @@
 package check
 
 import (
+	"sync"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 )
 
-// Checker runs one rule base. It is immutable and may be shared.
+// Checker runs one rule base. It may be shared.
 type Checker struct {
 	Base  *rule.Base
-	about map[string][]*rule.Rule
+	lists sync.Map // about and modality -> the rules that can apply
 }
 
 // New prepares a rule base for judging.
-func New(b *rule.Base) *Checker {
-	c := &Checker{Base: b, about: map[string][]*rule.Rule{}}
-	for _, r := range b.Rules {
-		c.about[r.About] = append(c.about[r.About], r)
+func New(b *rule.Base) *Checker { return &Checker{Base: b} }
+
+// rules is those about one kind of thing that can concern the facts' modality.
+func (c *Checker) rules(about string, g *tree.Node) []*rule.Rule {
+	key := [2]string{about, g.Get("modality").Text()}
+	if rs, ok := c.lists.Load(key); ok {
+		return rs.([]*rule.Rule)
 	}
-	return c
+	rs := c.Base.About(key[0], key[1])
+	c.lists.Store(key, rs)
+	return rs
 }
 
 // Judge runs every rule about one kind of thing on one set of facts, and drops findings that a graver rule covers.
 func (c *Checker) Judge(about string, g rule.Given) []finding.Finding {
 	var out []finding.Finding
 	var quiet []string
-	for _, r := range c.about[about] {
+	for _, r := range c.rules(about, g.Node) {
 		f, ok := r.Judge(g)
 		if ok {
 			continue

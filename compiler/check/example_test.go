@@ -8,6 +8,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
@@ -32,10 +33,31 @@ func givens(t testing.TB, c *compiler.Compiler, r *rule.Rule, example *tree.Node
 	return gs
 }
 
+// What is read from a rule's text without compiling it is what the compiled rule says.
+func TestRulesAreFoundByTheirText(t *testing.T) {
+	b := engine(t).Check.Base
+	if err := b.Check(); err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory} {
+		for _, about := range []string{"protocol", "stage", "answer", "medicine", "dose", "session"} {
+			want := 0
+			for _, r := range b.All() {
+				if r.About == about && r.MayConcern(m) {
+					want++
+				}
+			}
+			if got := len(b.About(about, string(m))); got != want {
+				t.Errorf("%d rules about %s are found for %s, want %d", got, about, m, want)
+			}
+		}
+	}
+}
+
 // Every rule is silent on its pass cases and fires on its fail cases; no rule can be added untested.
 func TestExamples(t *testing.T) {
 	c := engine(t)
-	for _, r := range c.Check.Base.Rules {
+	for _, r := range c.Check.Base.All() {
 		if len(r.Example.Pass) == 0 || len(r.Example.Fail) == 0 {
 			t.Errorf("%s has no pass or no fail example", r.ID)
 		}
@@ -75,7 +97,7 @@ func TestExamples(t *testing.T) {
 // At every limit stands a pass case, and a fail case at most one unit of its last written digit past it.
 func TestExamplesStandAtTheLimits(t *testing.T) {
 	c := engine(t)
-	for _, r := range c.Check.Base.Rules {
+	for _, r := range c.Check.Base.All() {
 		for _, name := range r.Limits {
 			limit := r.Limit[name]
 			digit := unit.Int(1)
@@ -111,7 +133,7 @@ func TestExamplesStandAtTheLimits(t *testing.T) {
 func TestRegistry(t *testing.T) {
 	b := engine(t).Check.Base
 	cited := map[string]bool{}
-	for _, r := range b.Rules {
+	for _, r := range b.All() {
 		solid := false
 		for _, s := range r.Sources {
 			src, ok := b.Sources[s]

@@ -31,7 +31,7 @@ func TestPredicatesAgreeWithCUE(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rules2 := c.Check.Base.Rules
+	rules2 := c.Check.Base.All()
 	bases := map[string][2][]*tree.Node{} // facts on which the rule is silent, and on which it fires
 	for _, r := range rules2 {
 		for _, ex := range append(r.Example.Pass, r.Example.Fail...) {

@@ -47,7 +47,7 @@ func TestRulesReadOnlyWhatIsGiven(t *testing.T) {
 		t.Fatal(err)
 	}
 	all := v.LookupPath(cue.ParsePath("#Given"))
-	for _, r := range b.Rules {
+	for _, r := range b.All() {
 		g := all.LookupPath(cue.ParsePath(r.About))
 		for _, p := range r.Reads() {
 			if r.About == "protocol" { // a disjunction of modalities: one arm must know the field

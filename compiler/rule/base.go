@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path"
-	"slices"
 	"strings"
 
 	"isocue.example/compiler/finding"
@@ -38,7 +36,7 @@ func (s Source) Cite() string {
 // Base is the rule base with the data that stands beside it.
 type Base struct {
 	Version     string
-	Rules       []*Rule // sorted by id
+	rules       []*lazy // sorted by id
 	Sources     map[string]Source
 	Questions   []Question // in asking order
 	QuestionSet int
@@ -60,54 +58,15 @@ type Sample struct {
 // Load reads the embedded rule base. An error is a defect of the program.
 func Load() (*Base, error) { return LoadFS(schema.FS) }
 
-// LoadFS reads a rule base from the top and the rules folder of fsys.
+// LoadFS reads a rule base from the top and the rules folder of fsys. Rules are compiled when they are asked for; Check
+// compiles them all.
 func LoadFS(fsys fs.FS) (*Base, error) {
 	b := &Base{Sources: map[string]Source{}, Samples: map[string]Sample{}, Medicines: map[string]MedicineClass{}}
-	names, err := fs.Glob(fsys, "rules/*.cue")
-	if err != nil {
+	var err error
+	if b.rules, err = scan(fsys); err != nil {
 		return nil, err
 	}
-	var errs []error
-	for _, n := range names {
-		src, err := fs.ReadFile(fsys, n)
-		if err != nil {
-			return nil, err
-		}
-		r, err := Parse(path.Join("schema", n), src)
-		if err != nil {
-			errs = append(errs, err)
-			continue
-		}
-		if r.ID+".cue" != path.Base(n) {
-			errs = append(errs, fmt.Errorf("%s holds rule %s: file name and id differ", n, r.ID))
-		}
-		b.Rules = append(b.Rules, r)
-	}
-	slices.SortFunc(b.Rules, func(x, y *Rule) int { return strings.Compare(x.ID, y.ID) })
-	if err := b.readData(fsys); err != nil {
-		errs = append(errs, err)
-	}
-	return b, errors.Join(errs...)
-}
-
-// Rule finds a rule by id; nil when there is none.
-func (b *Base) Rule(id string) *Rule {
-	i, ok := slices.BinarySearchFunc(b.Rules, id, func(r *Rule, id string) int { return strings.Compare(r.ID, id) })
-	if !ok {
-		return nil
-	}
-	return b.Rules[i]
-}
-
-// About lists the rules about one kind of thing.
-func (b *Base) About(about string) []*Rule {
-	var out []*Rule
-	for _, r := range b.Rules {
-		if r.About == about {
-			out = append(out, r)
-		}
-	}
-	return out
+	return b, b.readData(fsys)
 }
 
 // Limit is the number that a rule of this base sets. A missing rule or limit is a defect of the program.

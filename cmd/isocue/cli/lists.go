@@ -27,7 +27,7 @@ func (a *app) explain() *cobra.Command {
 			r := b.Rule(args[0])
 			if r == nil {
 				var ids []string
-				for _, x := range b.Rules {
+				for _, x := range b.All() {
 					ids = append(ids, x.ID)
 				}
 				if w, ok := shapeRules[args[0]]; ok {
@@ -46,7 +46,7 @@ func (a *app) explain() *cobra.Command {
 	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		var ids []string
 		if b, err := rule.Load(); err == nil {
-			for _, r := range b.Rules {
+			for _, r := range b.All() {
 				ids = append(ids, r.ID+"\t"+r.Title)
 			}
 		}
@@ -72,7 +72,7 @@ func (a *app) rules() *cobra.Command {
 				return err
 			}
 			var out []*rule.Rule
-			for _, r := range b.Rules {
+			for _, r := range b.All() {
 				if (about == "" || r.About == about) && (modality == "" || r.About != "" && r.MayConcern(record.Modality(modality))) {
 					out = append(out, r)
 				}
@@ -97,7 +97,7 @@ func (a *app) rules() *cobra.Command {
 }
 
 func abouts(b *rule.Base) (out []string) {
-	for _, r := range b.Rules {
+	for _, r := range b.All() {
 		if !slices.Contains(out, r.About) {
 			out = append(out, r.About)
 		}
@@ -173,7 +173,7 @@ func (a *app) version() *cobra.Command {
 				return err
 			}
 			_, err = fmt.Fprintf(a.out, "isocue %s\nrule base %s, %d rules\nquestion set %d, %d questions\nzone data %s\n",
-				Version, b.Version, len(b.Rules), b.QuestionSet, len(b.Questions), zone.Version())
+				Version, b.Version, b.Len(), b.QuestionSet, len(b.Questions), zone.Version())
 			return err
 		},
 	}

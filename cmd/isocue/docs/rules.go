@@ -14,7 +14,7 @@ import (
 
 // rulePages makes a page for every rule and their index.
 func rulePages(c *compiler.Compiler, out map[string][]byte) error {
-	for _, r := range c.Check.Base.Rules {
+	for _, r := range c.Check.Base.All() {
 		p, err := rulePage(c, r)
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", r.ID, err)
@@ -88,7 +88,7 @@ var shapeRules = []string{"unreadable", "data-only", "shape"}
 // ruleIndex lists the rules by modality, then by verdict.
 func ruleIndex(b *rule.Base) ([]byte, error) {
 	var w bytes.Buffer
-	fmt.Fprintf(&w, "%s# The rules\n\nRule base %s, %d rules. Each page gives claim, limits, remedy, reason, sources and examples; [evidence](../evidence.md) has the\nlimits in one table.\n", generated, b.Version, len(b.Rules))
+	fmt.Fprintf(&w, "%s# The rules\n\nRule base %s, %d rules. Each page gives claim, limits, remedy, reason, sources and examples; [evidence](../evidence.md) has the\nlimits in one table.\n", generated, b.Version, b.Len())
 	var none []string
 	for _, m := range append(slices.Clone(modalities), "") {
 		rs := rulesOf(b, func(r *rule.Rule) bool { return homeOf(r) == m })
@@ -123,7 +123,7 @@ func ruleIndex(b *rule.Base) ([]byte, error) {
 
 // rulesOf picks rules, gravest first, then by id.
 func rulesOf(b *rule.Base, want func(*rule.Rule) bool) (out []*rule.Rule) {
-	for _, r := range b.Rules {
+	for _, r := range b.All() {
 		if want(r) {
 			out = append(out, r)
 		}

@@ -1,0 +1,134 @@
+package rule
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+
+	"isocue.example/compiler/finding"
+)
+
+// lazy is a rule file that is compiled when it is first needed: a start takes about as long as what it compiles, and a
+// protocol is judged by a fifth of the rules. What the rule is about, and for which modality, is read from its text; a test
+// compares that with the compiled rule.
+type lazy struct {
+	id, file, about string
+	modalities      []string // those named in its when; none = any
+	src             []byte
+	once            sync.Once
+	rule            *Rule
+	err             error
+}
+
+var (
+	aboutLine = regexp.MustCompile(`(?m)^\tabout:\s+"([a-z]+)"`)
+	whenPart  = regexp.MustCompile(`(?ms)^\twhen:(.*?)^\t(?:limit|facts|value):`)
+	modality  = regexp.MustCompile(`\bmodality:\s+((?:"[a-z-]+"(?: \| )?)+)`)
+	quoted    = regexp.MustCompile(`"([a-z-]+)"`)
+)
+
+// scan reads the rule files without compiling them.
+func scan(fsys fs.FS) ([]*lazy, error) {
+	names, err := fs.Glob(fsys, "rules/*.cue") // sorted
+	if err != nil {
+		return nil, err
+	}
+	var out []*lazy
+	for _, n := range names {
+		src, err := fs.ReadFile(fsys, n)
+		if err != nil {
+			return nil, err
+		}
+		l := &lazy{id: strings.TrimSuffix(path.Base(n), ".cue"), file: path.Join("schema", n), src: src}
+		if m := aboutLine.FindSubmatch(src); m != nil {
+			l.about = string(m[1])
+		}
+		if w := whenPart.FindSubmatch(src); w != nil {
+			if m := modality.FindSubmatch(w[1]); m != nil {
+				for _, q := range quoted.FindAllSubmatch(m[1], -1) {
+					l.modalities = append(l.modalities, string(q[1]))
+				}
+			}
+		}
+		out = append(out, l)
+	}
+	slices.SortFunc(out, func(a, b *lazy) int { return strings.Compare(a.id, b.id) })
+	return out, nil
+}
+
+func (l *lazy) compile() (*Rule, error) {
+	l.once.Do(func() {
+		l.rule, l.err = Parse(l.file, l.src)
+		switch {
+		case l.err != nil:
+		case l.rule.ID != l.id:
+			l.err = fmt.Errorf("%s holds rule %s: file name and id differ", l.file, l.rule.ID)
+		case l.rule.About != l.about:
+			l.err = fmt.Errorf("%s: about is %q, allowed: on a line of its own, so that it can be read without compiling", l.file, l.rule.About)
+		}
+	})
+	return l.rule, l.err
+}
+
+// must compiles; a rule of ours that cannot be read is a defect of the program.
+func (l *lazy) must() *Rule {
+	r, err := l.compile()
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	return r
+}
+
+// Check compiles every rule and says everything that is wrong with any.
+func (b *Base) Check() error {
+	var errs []error
+	for _, l := range b.rules {
+		_, err := l.compile()
+		errs = append(errs, err)
+	}
+	return errors.Join(errs...)
+}
+
+// All lists every rule, sorted by id.
+func (b *Base) All() []*Rule { return b.pick(func(*lazy) bool { return true }) }
+
+// About lists the rules about one kind of thing that can concern a modality, by what their when names; "" is any modality.
+func (b *Base) About(about, modality string) []*Rule {
+	return b.pick(func(l *lazy) bool {
+		return l.about == about && (modality == "" || len(l.modalities) == 0 || slices.Contains(l.modalities, modality))
+	})
+}
+
+func (b *Base) pick(want func(*lazy) bool) (out []*Rule) {
+	for _, l := range b.rules {
+		if want(l) {
+			out = append(out, l.must())
+		}
+	}
+	return out
+}
+
+// Len is how many rules there are.
+func (b *Base) Len() int { return len(b.rules) }
+
+// IDs lists the ids of the rules, sorted.
+func (b *Base) IDs() (out []string) {
+	for _, l := range b.rules {
+		out = append(out, l.id)
+	}
+	return out
+}
+
+// Rule finds a rule by id; nil when there is none.
+func (b *Base) Rule(id string) *Rule {
+	i, ok := slices.BinarySearchFunc(b.rules, id, func(l *lazy, id string) int { return strings.Compare(l.id, id) })
+	if !ok {
+		return nil
+	}
+	return b.rules[i].must()
+}
