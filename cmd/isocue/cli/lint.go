@@ -48,6 +48,9 @@ func (a *app) runLint(args []string, format, failOn, stdinName string) error {
 	if err != nil {
 		return err
 	}
+	if err := stdinOnce(args); err != nil {
+		return err
+	}
 	args, err = expand(args)
 	if err != nil {
 		return err
