@@ -12,6 +12,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -161,6 +162,12 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	}
 	if doc == nil {
 		f.Findings = fs
+		if clientWords.Match(src) {
+			f.Kind = IsClient
+		}
+		for i := range f.Findings {
+			f.Findings[i].Private = f.Kind == IsClient
+		}
 		return f
 	}
 	f.Node = doc.Root
@@ -168,6 +175,10 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	f.Findings = finding.Sort(f.Findings)
 	return f
 }
+
+// clientWords are the fields that only a client record has. A file that cannot be read and names one of them is taken
+// for a client record, so that no line of it is quoted.
+var clientWords = regexp.MustCompile(`\b(name|born|sex|zone|dominantHand|contacts|screening|conditions|medicines|clearances|taught|measured|devices|away)"?\s*:`)
 
 // sniff reads a text whose name does not tell its notation: JSON where it starts as JSON does, else CUE, else YAML. Where
 // neither reads it, CUE's complaints are told.
@@ -229,14 +240,16 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 
 // keyed reads a file that holds protocols by name: handgrip-a: schema.#Protocol & {...}.
 func (r *Reader) keyed(f *File, doc *guard.Document) {
+	unknown := len(doc.Root.Keys) == 0
 	for _, k := range doc.Root.Keys {
 		n := doc.Root.Field[k]
-		if n.Kind != tree.Record || (n.Get("modality") == nil && doc.Def[k] != "#Protocol") {
-			f.Kind = IsUnknown
-			f.add(doc.Root, Shape, "file has none of the fields that tell its kind, allowed: modality (a protocol), measured or screening (a client record), waivers, limits or reviewers (a policy)",
-				"start from `isocue new protocol FILE` or `isocue new client FILE`")
-			return
-		}
+		unknown = unknown || n.Kind != tree.Record || (n.Get("modality") == nil && doc.Def[k] != "#Protocol")
+	}
+	if unknown {
+		f.Kind = IsUnknown
+		f.add(doc.Root, Shape, "file has none of the fields that tell its kind, allowed: modality (a protocol), measured or screening (a client record), waivers, limits or reviewers (a policy)",
+			"start from `isocue new protocol FILE` or `isocue new client FILE`")
+		return
 	}
 	f.Kind = IsProtocol
 	for _, k := range doc.Root.Keys {

@@ -172,18 +172,22 @@ func (r *Rule) MayConcern(m record.Modality) bool {
 // Reads lists the given paths that the rule looks at.
 func (r *Rule) Reads() [][]string { return r.reads }
 
-// Narrow is the rule with a tighter number for one limit. A wider number, an unknown name or a limit that a clinic
-// cannot narrow is an error.
+// Narrow is the rule with a tighter number for one limit. A wider number, an unknown name or a value that is no number
+// is an error that names both places: that of n and that of the rule.
 func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	have, d := r.Limit[name], r.dir[name]
+	at := ""
+	if n.Pos.IsValid() {
+		at = n.Pos.String() + ": "
+	}
 	switch {
 	case have == nil:
-		return nil, fmt.Errorf("rule %s has no limit %q, allowed: %s", r.ID, name, strings.Join(r.Limits, ", "))
+		return nil, fmt.Errorf("%srule %s has no limit %q, allowed: %s (%s)", at, r.ID, name, strings.Join(r.Limits, ", "), r.File)
 	case n.Kind != tree.Number:
-		return nil, fmt.Errorf("limit %s of %s is %s, allowed: a number", name, r.ID, n.Kind)
+		return nil, fmt.Errorf("%slimit %s of %s is %s, allowed: a number (%s)", at, name, r.ID, n.Kind, have.Pos)
 	case n.Num.Cmp(have.Num)*d < 0:
 		w := map[int]string{-1: "at most", 1: "at least"}[d]
-		return nil, fmt.Errorf("limit %s of %s is widened to %s, allowed: %s %s (%s)", name, r.ID, n.Raw, w, have.Raw, have.Pos)
+		return nil, fmt.Errorf("%slimit %s of %s is widened to %s, allowed: %s %s (%s)", at, name, r.ID, n.Raw, w, have.Raw, have.Pos)
 	}
 	s := *r
 	s.Limit = maps.Clone(r.Limit)

@@ -98,15 +98,7 @@ func (a *app) root() *cobra.Command {
 			if len(args) == 0 {
 				return cmd.Help()
 			}
-			var names []string
-			for _, c := range cmd.Commands() {
-				names = append(names, c.Name())
-			}
-			hint := ""
-			if m := near.Match(args[0], names); m != "" {
-				hint = ", did you mean " + m
-			}
-			return fmt.Errorf("%q is not a verb%s; allowed: %s", args[0], hint, strings.Join(names, ", "))
+			return notAVerb(cmd, args[0])
 		},
 	}
 	root.PersistentFlags().StringVar(&a.now, "now", "", "the moment taken as now, such as 2027-01-03T09:00:00Z (else SOURCE_DATE_EPOCH, else the clock)")
@@ -124,11 +116,25 @@ func (a *app) help(root *cobra.Command) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			c, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
-				return fmt.Errorf("%q is not a verb", strings.Join(args, " "))
+				return notAVerb(root, strings.Join(args, " "))
 			}
+			c.InitDefaultHelpFlag() // so that the page is that of --help
 			return c.Help()
 		},
 	}
+}
+
+// notAVerb names the verb that was probably meant.
+func notAVerb(root *cobra.Command, word string) error {
+	var names []string
+	for _, c := range root.Commands() {
+		names = append(names, c.Name())
+	}
+	hint := ""
+	if m := near.Match(word, names); m != "" {
+		hint = ", did you mean " + m
+	}
+	return fmt.Errorf("%q is not a verb%s; allowed: %s", word, hint, strings.Join(names, ", "))
 }
 
 // flagError names the flag that was probably meant.

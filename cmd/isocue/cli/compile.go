@@ -100,17 +100,24 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	in := compiler.Input{Start: start, Now: now}
 	files := map[string]*load.File{}
 	var fs []finding.Finding
-	for _, arg := range append(args, fl.client) {
+	args = append(args, fl.client)
+	if err := stdinOnce(args); err != nil {
+		return err
+	}
+	for i, arg := range args {
 		f, err := a.open(eng, arg, "standard-input")
 		if err != nil {
 			return err
 		}
 		files[f.Name] = f
-		fs = append(fs, f.Findings...)
 		want := load.IsProtocol
-		if arg == fl.client {
+		if i == len(args)-1 {
 			want, in.Client = load.IsClient, f.Client
+			for i := range f.Findings { // a client record, readable or not
+				f.Findings[i].Private = true
+			}
 		}
+		fs = append(fs, f.Findings...)
 		for i := range f.Protocols {
 			in.Protocols = append(in.Protocols, &f.Protocols[i])
 		}

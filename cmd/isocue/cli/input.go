@@ -58,6 +58,20 @@ func (a *app) open(c *compiler.Compiler, arg, stdinName string) (*load.File, err
 	return nil, fmt.Errorf("%q is no standard protocol%s; allowed: %s, or a path to a file", arg, hint, strings.Join(c.StandardIDs(), ", "))
 }
 
+// stdinOnce refuses a command line that would read standard input twice: the second time nothing is left.
+func stdinOnce(args []string) error {
+	n := 0
+	for _, a := range args {
+		if a == "-" {
+			n++
+		}
+	}
+	if n > 1 {
+		return fmt.Errorf("- stands %d times, allowed: once, standard input can be read only once; write the others to files", n)
+	}
+	return nil
+}
+
 // unwrapPath shortens "open x: no such file or directory" to its parts, once.
 func unwrapPath(err error) error {
 	if pe, ok := err.(*fs.PathError); ok {

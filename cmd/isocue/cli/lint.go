@@ -50,6 +50,9 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName string) 
 	if err != nil {
 		return err
 	}
+	if err := stdinOnce(args); err != nil {
+		return err
+	}
 	args, err = expand(args)
 	if err != nil {
 		return err

@@ -3,6 +3,7 @@ package cli
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -35,7 +36,7 @@ func (a *app) explain() *cobra.Command {
 					return err
 				}
 				hint := ""
-				if m := near.Match(args[0], ids); m != "" {
+				if m := near.Match(args[0], append(ids, slices.Sorted(maps.Keys(shapeRules))...)); m != "" {
 					hint = ", did you mean " + m
 				}
 				return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", args[0], hint)
@@ -71,6 +72,12 @@ func (a *app) rules() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if err := oneOf("--about", about, abouts(b)); err != nil {
+				return err
+			}
+			if err := oneOf("--modality", modality, modalities); err != nil {
+				return err
+			}
 			var out []*rule.Rule
 			for _, r := range b.All() {
 				if (about == "" || r.About == about) && (modality == "" || r.About != "" && r.MayConcern(record.Modality(modality))) {
@@ -79,7 +86,7 @@ func (a *app) rules() *cobra.Command {
 			}
 			if len(out) == 0 {
 				return fmt.Errorf("no rule matches --about %q --modality %q; allowed: --about %s; --modality %s", about, modality,
-					strings.Join(abouts(b), ", "), "handgrip, wall-squat, slow-breathing, inspiratory")
+					strings.Join(abouts(b), ", "), strings.Join(modalities, ", "))
 			}
 			switch format {
 			case "json":
@@ -94,6 +101,20 @@ func (a *app) rules() *cobra.Command {
 	c.Flags().StringVar(&modality, "modality", "", "only rules that can concern this modality")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	return c
+}
+
+var modalities = []string{string(record.Handgrip), string(record.WallSquat), string(record.SlowBreathing), string(record.Inspiratory)}
+
+// oneOf refuses a word that is not among those allowed; no word at all asks for everything.
+func oneOf(flag, word string, allowed []string) error {
+	if word == "" || slices.Contains(allowed, word) {
+		return nil
+	}
+	hint := ""
+	if m := near.Match(word, allowed); m != "" {
+		hint = ", did you mean " + m
+	}
+	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, hint, strings.Join(allowed, ", "))
 }
 
 func abouts(b *rule.Base) (out []string) {

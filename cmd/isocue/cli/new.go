@@ -71,7 +71,7 @@ func createNew(name string, data []byte) error {
 		return fmt.Errorf("%s is there already, allowed: a new name", name)
 	}
 	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", name, unwrapPath(err))
+		return fmt.Errorf("cannot write %s: %w", name, cause(err))
 	}
 	_, err = f.Write(data)
 	if err == nil {

@@ -39,7 +39,7 @@ func writeAll(files []pending, force bool) (err error) {
 			temps = append(temps, t)
 		}
 		if err != nil {
-			return fmt.Errorf("cannot write %s: %w", f.name, unwrapPath(err))
+			return fmt.Errorf("cannot write %s: %w", f.name, cause(err))
 		}
 	}
 	for i, f := range files {
@@ -48,6 +48,15 @@ func writeAll(files []pending, force bool) (err error) {
 		}
 	}
 	return nil
+}
+
+// cause is an error without the path it names: the place beside a file has a name of our own that means nothing.
+func cause(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err
+	}
+	return err
 }
 
 func mayReplace(name string, force bool) error {

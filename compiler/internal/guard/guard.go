@@ -10,6 +10,8 @@ package guard
 import (
 	stderrors "errors"
 	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -85,11 +87,8 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 	file, err := parse(name, src, f)
 	if err != nil {
 		for _, e := range errors.Errors(err) {
-			format, args := e.Msg()
-			if cause := stderrors.Unwrap(e); f == JSON && cause != nil {
-				format, args = "%v", []any{cause} // the wrapper says only that it is invalid
-			}
-			c.add(pos(name, e.Position()), Unreadable, "cannot be read as "+strings.ToUpper(string(f))+": "+fmt.Sprintf(format, args...),
+			p, says := complaint(name, e, f)
+			c.add(p, Unreadable, "cannot be read as "+strings.ToUpper(string(f))+": "+says,
 				"repair the syntax at the mark", "A file that cannot be read cannot be judged, and an unjudged file must not be used.")
 		}
 		return nil, finding.Sort(c.out)
@@ -99,6 +98,27 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 		return nil, finding.Sort(c.out)
 	}
 	return c.doc, nil
+}
+
+// yamlLine is how the YAML reader writes a place: it has no other way to tell one.
+var yamlLine = regexp.MustCompile(`^(?:yaml: )?(?:line |.*?:)([0-9]+): (.*)$`)
+
+// complaint is what a reader says, and where. The wrapper of a JSON error says only that the text is invalid, that of a
+// YAML error nothing at all: the cause is told instead.
+func complaint(name string, e errors.Error, f Format) (finding.Pos, string) {
+	format, args := e.Msg()
+	p, says := pos(name, e.Position()), fmt.Sprintf(format, args...)
+	if cause := stderrors.Unwrap(e); f != CUE && cause != nil {
+		says = cause.Error()
+	}
+	if f == YAML {
+		if m := yamlLine.FindStringSubmatch(says); m != nil {
+			if n, err := strconv.Atoi(m[1]); err == nil && n > 0 {
+				p, says = finding.Pos{File: name, Line: n, Column: 1}, m[2]
+			}
+		}
+	}
+	return p, says
 }
 
 // text refuses what no text file of ours may hold.
@@ -142,7 +162,11 @@ func text(name string, src []byte) (finding.Finding, bool) {
 func parse(name string, src []byte, f Format) (*ast.File, error) {
 	switch f {
 	case YAML:
-		return yaml.Extract(name, src)
+		file, err := yaml.Extract(name, src)
+		if err == nil && onlyComments(src) { // the reader makes *null | _ of it
+			file.Decls = nil
+		}
+		return file, err
 	case JSON:
 		x, err := json.Extract(name, src)
 		if err != nil {
@@ -155,6 +179,16 @@ func parse(name string, src []byte, f Format) (*ast.File, error) {
 		return &ast.File{Decls: s.Elts}, nil
 	}
 	return parser.ParseFile(name, src, parser.Version("v0.17.0"))
+}
+
+// onlyComments says whether a YAML text has nothing but comments and empty lines.
+func onlyComments(src []byte) bool {
+	for l := range strings.Lines(string(src)) {
+		if l = strings.TrimSpace(l); l != "" && l[0] != '#' {
+			return false
+		}
+	}
+	return true
 }
 
 func pos(name string, p token.Pos) finding.Pos {
