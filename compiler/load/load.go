@@ -63,20 +63,6 @@ type File struct {
 	Findings  []finding.Finding
 }
 
-// Private says whether the file is about a person: a client record, or a file that cannot be read as anything but
-// speaks of what client records speak of. Its lines are never quoted.
-func (f *File) Private() bool {
-	if f.Kind != IsUnknown {
-		return f.Kind == IsClient
-	}
-	for _, w := range []string{"measured", "screening", "bloodPressure", "dominantHand", "conditions", "medicines", "clearances"} {
-		if strings.Contains(string(f.Source), w) {
-			return true
-		}
-	}
-	return false
-}
-
 // Shape is the rule id of findings about names, units and spans.
 const Shape = "shape"
 

@@ -107,7 +107,7 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName string) 
 // quoter gives the bytes of the files read, for quoting lines; never of a client record.
 func quoter(files map[string]*load.File) func(string) []byte {
 	return func(name string) []byte {
-		if f := files[name]; f != nil && !f.Private() {
+		if f := files[name]; f != nil && f.Kind != load.IsClient {
 			return f.Source
 		}
 		return nil
