@@ -86,9 +86,14 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 		b := c.builder(Input{Protocols: against, Client: f.Client, Now: now, Start: today(f.Client.Record.Zone, now)})
 		fs := c.Check.Client(f.Client, check.Occasion{Protocols: b.records(), Today: b.in.Start})
 		if !finding.Rejected(fs) {
+			var sound []*load.Protocol
 			for _, p := range b.protocols {
-				b.sessions = append(b.sessions, b.rehearse(p)...)
+				if !finding.Rejected(c.Check.Protocol(p)) { // what is refused has no loads
+					sound = append(sound, p)
+					b.sessions = append(b.sessions, b.rehearse(p)...)
+				}
 			}
+			b.protocols = sound
 			more, err := b.loads()
 			if err != nil {
 				panic(finding.Bug{What: err.Error()})

@@ -58,6 +58,7 @@ func (f *File) decodeProtocol(n *tree.Node) *Protocol {
 		}
 		node := Overlay(n, over)
 		s := f.decodeStage(node)
+		f.oneWay(node)
 		s.Index, s.Ramp, s.FromWeek, s.Weeks = i, i < len(ramp), week, weeks
 		p.Stages = append(p.Stages, node)
 		p.Record.Stages = append(p.Record.Stages, s)
@@ -113,6 +114,23 @@ func (f *File) decodeStage(n *tree.Node) record.Stage {
 		Sets: n.Get("sets").Whole(), Breaths: n.Get("breathsPerSet").Whole(),
 		Squat: record.SquatLoad{HeartRate: n.Get("load", "heartRateFraction").Number(), KneeDegrees: n.Get("load", "kneeDegrees").Whole(),
 			Effort: n.Get("load", "effort").Number()},
+	}
+}
+
+// oneWay refuses a stage that sets the same thing in two ways: which one would count?
+func (f *File) oneWay(n *tree.Node) {
+	load := n.Get("load")
+	var ways []string
+	for _, k := range []string{"heartRateFraction", "kneeDegrees", "effort"} {
+		if load.Get(k) != nil {
+			ways = append(ways, k)
+		}
+	}
+	if len(ways) > 1 {
+		f.add(load, Shape, "load is set by "+strings.Join(ways, " and ")+", allowed: one of them", "keep one way to set the squat")
+	}
+	if n.Get("modality").Text() == string(record.Inspiratory) && n.Get("minutesPerSession") != nil && (n.Get("sets") != nil || n.Get("breathsPerSet") != nil) {
+		f.add(n.Get("minutesPerSession"), Shape, "the session is timed by minutesPerSession and counted by sets and breathsPerSet, allowed: one of the two", "keep the minutes or the sets")
 	}
 }
 
