@@ -211,7 +211,8 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// TestLongerPlanAllocatesNoMore: what an encoder allocates is for a plan and its kinds, nothing for an event.
+// TestLongerPlanAllocatesNoMore: what an encoder allocates is for a plan and its kinds, nothing for an event. A few are
+// let pass, for the race detector empties fmt's pool at random; 122 further events with one each would not.
 func TestLongerPlanAllocatesNoMore(t *testing.T) {
 	long, short := eightWeeks(t), eightWeeks(t)
 	short.Sessions = append(short.Sessions[:3:3], short.Sessions[125:]...) // one of every body
@@ -221,7 +222,7 @@ func TestLongerPlanAllocatesNoMore(t *testing.T) {
 		return testing.AllocsPerRun(20, func() { buf, _ = e.Append(buf[:0], p) })
 	}
 	count(long)
-	if l, s := count(long), count(short); l > s {
+	if l, s := count(long), count(short); l > s+20 {
 		t.Errorf("%v allocations for 136 sessions, %v for %d", l, s, len(short.Sessions))
 	} else {
 		t.Logf("%v allocations a plan", l)
