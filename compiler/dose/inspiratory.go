@@ -11,8 +11,8 @@ import (
 const NoTrainer Lack = "trainer"
 
 // Inspiratory is the load of each date, in order: a share of the best trial of the newest static test made on or before
-// the date, set on the trainer at or under the share. A week's setting is at most step (a share, from a rule) over the
-// setting of the week before, so that a re-measurement or a ramp never lets the load jump. start is the first day of
+// the date, set on the trainer at or under the share. A setting is at most step (a share, from a rule) over the lightest of
+// the seven days before, so that no re-measurement or ramp lets the load jump within a week. start is the first day of
 // week 1. The setting above the wanted load is told for the coach to choose; it is never chosen here.
 //
 // Nothing is estimated: without a test or a trainer there is no load, and lack says why.
@@ -22,8 +22,6 @@ func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []
 		return nil, NoTrainer
 	}
 	most := unit.Int(1).Add(step)
-	var before, now unit.Dec // what was set in the week before, and in this one
-	week := 0
 	for _, d := range dates {
 		t := c.NewestInspiratory(d)
 		if t == nil || t.Date > d || !t.Static {
@@ -33,11 +31,8 @@ func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []
 		if err != nil || t.Best().Sign() <= 0 {
 			return nil, NoScore
 		}
-		w := int(d-start)/7 + 1
-		if w != week {
-			before, week = now, w
-		}
-		s := p.StageAt(w)
+		s := p.StageAt(int(d-start)/7 + 1)
+		before := lately(dates[:len(out)], out, d)
 		x := record.Dose{Protocol: p.ID, Stage: s.Index, Modality: p.Modality, Measured: t.Date, Gauge: c.Trainers[0].ID, Unit: string(unit.CentimetreWater),
 			Maximum: pr.In(unit.CentimetreWater)}
 		x.Wanted = x.Maximum.Mul(s.Load)
@@ -59,10 +54,19 @@ func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []
 		if x.Rise.Sign() < 0 {
 			x.Rise = unit.Dec{}
 		}
-		now = x.Set
 		out = append(out, x)
 	}
 	return out, ""
+}
+
+// lately is the lightest load of the seven days before d, else the last one before; 0 where there is none.
+func lately(dates []unit.Date, doses []record.Dose, d unit.Date) (least unit.Dec) {
+	for i := len(doses) - 1; i >= 0 && (d-dates[i] < 7 || i == len(doses)-1); i-- {
+		if v := doses[i].Set; least.Sign() == 0 || v.Less(least) {
+			least = v
+		}
+	}
+	return least
 }
 
 // settings is those of the first trainer that has any, the lightest first.

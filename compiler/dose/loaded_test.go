@@ -147,3 +147,30 @@ func TestDynamicTestsCountForNothing(t *testing.T) {
 		t.Errorf("a dynamic index gave a load: %q", lack)
 	}
 }
+
+// Law: no two loads within seven days lie further apart than the step, however often a maximum is measured. Source:
+// judgement from Larson 1993 and Craighead 2024 (rule inspiratory-week-step).
+func TestLoadsNeverJumpWithinAWeek(t *testing.T) {
+	start, _ := unit.ParseDate("2027-01-11")
+	c := bram(mip("2027-01-08", "50", "49", "48"), mip("2027-01-14", "80", "79", "78"), mip("2027-01-20", "120", "119", "118"), mip("2027-01-26", "60", "59", "58"), mip("2027-01-28", "130", "129", "128"))
+	for n := range 15 {
+		c.Trainers[1].Settings = append(c.Trainers[1].Settings, record.Setting{Label: "fine", CmH2O: unit.Int(int64(25 + 3*n))})
+	}
+	var days []unit.Date
+	for d := range 42 {
+		if d%7 != 6 {
+			days = append(days, start+unit.Date(d))
+		}
+	}
+	ds, lack := Inspiratory(strength(), c, start, days, dec("0.35"))
+	if lack != "" {
+		t.Fatal(lack)
+	}
+	for i := range ds {
+		for j := range i {
+			if days[i]-days[j] < 7 && ds[j].Set.Sign() > 0 && ds[j].Set.Mul(dec("1.35")).Less(ds[i].Set) {
+				t.Errorf("%s on %s and %s on %s", ds[j].Set, days[j], ds[i].Set, days[i])
+			}
+		}
+	}
+}

@@ -35,6 +35,9 @@ func random(a, b uint64) Input {
 		m := []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing}[r.IntN(3)]
 		c := course(string(rune('a'+i)), m, 1+r.IntN(4), 0, 1+r.IntN(3), 0)
 		c.Floor, c.Preferred, c.Gate = r.IntN(3)*r.IntN(30), r.IntN(60), r.IntN(2) == 0
+		if r.IntN(3) == 0 {
+			c.Last, c.LastWhy = in.Start+unit.Date(r.IntN(30)-1), "the clearance ends"
+		}
 		for w := range c.Weeks {
 			c.Weeks[w].Days, c.Weeks[w].Work = r.IntN(8), unit.Tenths(1+r.IntN(20000))
 		}
@@ -62,6 +65,9 @@ func laws(t *testing.T, in Input) {
 				}
 				slots++
 				day := s.Start.Date()
+				if c.over(day) {
+					t.Fatalf("%s lies behind the last day %s", s.Start, c.Last)
+				}
 				days[day]++
 				if s.Slot != slots || s.Kind != wk.Kind {
 					t.Fatalf("%s: slot %d, kind %s; want %d, %s", s.Start, s.Slot, s.Kind, slots, wk.Kind)
@@ -104,6 +110,50 @@ func laws(t *testing.T, in Input) {
 		}
 	}
 	sittings(t, in, got)
+	endings(t, in, got, un)
+}
+
+// endings holds for the protocol that is placed first, because no other one is in its way: an end takes what lies behind it
+// and moves nothing else, and every session that it takes is listed with its reason.
+func endings(t *testing.T, in Input, got []record.Session, un []record.Unplaced) {
+	t.Helper()
+	first := 0
+	for i := range in.Courses {
+		if in.Courses[i].Modality.Hold() {
+			first = i
+			break
+		}
+	}
+	c := in.Courses[first]
+	if c.Last == 0 {
+		return
+	}
+	open := in
+	open.Courses = []Course{c}
+	open.Courses[0].Last = 0
+	all, _ := Place(open)
+	before, lost, listed := 0, 0, 0
+	var starts []unit.Local
+	for _, s := range got {
+		if s.Protocol == c.Protocol {
+			starts = append(starts, s.Start)
+		}
+	}
+	for _, s := range all {
+		if s.Start.Date() > c.Last {
+			lost++
+		} else if before++; before > len(starts) || starts[before-1] != s.Start {
+			t.Fatalf("the end on %s moved %s", c.Last, s.Start)
+		}
+	}
+	for _, u := range un {
+		if u.Protocol == c.Protocol && u.Reason == c.LastWhy {
+			listed++
+		}
+	}
+	if before != len(starts) || listed < lost {
+		t.Fatalf("%d before the end and %d placed, %d after it and %d listed", before, len(starts), lost, listed)
+	}
 }
 
 // sittings checks what lies between one head and the next: order, one gate, one end, hours, days away, clean times.

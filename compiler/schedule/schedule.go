@@ -54,8 +54,9 @@ type Course struct {
 	Floor     int    // hours from start to start that are always kept; 0 = none
 	Preferred int    // hours from start to start that are kept where possible; 0 = none
 	Gate      bool   // a gate is asked before this protocol
-	// Last is the last day on which the protocol may be trained, 0 = no such day; LastWhy and LastFix say why and what
-	// would help.
+	// Last is the last day of a session, 0 = none, and LastWhy the reason. What would have stood on a later day is listed
+	// with it and not moved up: an end is no reason to train closer together. LastFix is what would lift the end; without
+	// one the fix says to settle the reason.
 	Last             unit.Date
 	LastWhy, LastFix string
 }
@@ -85,42 +86,12 @@ func Place(in Input) ([]record.Session, []record.Unplaced) {
 	for _, i := range order {
 		lost[i] = b.course(&in.Courses[i])
 	}
-	for i := range in.Courses {
-		lost[i] = append(lost[i], b.cut(&in.Courses[i])...)
-	}
 	unplaced := []record.Unplaced{}
 	for _, l := range lost {
 		unplaced = append(unplaced, l...)
 	}
 	sort.SliceStable(unplaced, func(i, j int) bool { return unplaced[i].Week < unplaced[j].Week })
 	return b.sessions(), unplaced
-}
-
-// cut takes away the sessions after a course's last day and lists them. The weeks are placed whole first, so that the
-// sessions before the day keep their usual days instead of crowding in front of it.
-func (b *board) cut(c *Course) (lost []record.Unplaced) {
-	if c.Last == 0 {
-		return nil
-	}
-	for _, day := range b.days {
-		for _, s := range day {
-			if s.sit == nil || s.date <= c.Last {
-				continue
-			}
-			kept := s.sit.parts[:0]
-			for _, p := range s.sit.parts {
-				if p.course == c {
-					lost = append(lost, record.Unplaced{Week: p.week, Protocol: c.Protocol, Reason: c.LastWhy, Fix: c.LastFix})
-				} else {
-					kept = append(kept, p)
-				}
-			}
-			if s.sit.parts = kept; len(kept) == 0 {
-				s.sit = nil
-			}
-		}
-	}
-	return lost
 }
 
 // course places one protocol, week by week, and returns what found no place.
@@ -133,14 +104,31 @@ func (b *board) course(c *Course) []record.Unplaced {
 			continue
 		}
 		q := query{board: b, course: c, week: w, last: w == len(c.Weeks)-1, memory: m}
+		if c.over(b.date(w, 0)) {
+			lost = append(lost, q.ended(wk.Days*wk.PerDay)...)
+			continue
+		}
 		q.days = b.week(w)
 		picks := q.solve()
 		if missing := wk.Days*wk.PerDay - len(picks); missing > 0 {
 			lost = append(lost, q.explain(picks)...)
 		}
-		m = b.commit(&q, picks)
+		kept := q.kept(picks)
+		lost = append(lost, q.ended(len(picks)-kept)...)
+		m = b.commit(&q, picks[:kept]) // what falls away never sat anywhere: other protocols find the stretch free
 	}
 	return lost
+}
+
+// over says whether a day lies behind the last one.
+func (c *Course) over(d unit.Date) bool { return c.Last != 0 && d > c.Last }
+
+// kept is how many of the picks, which stand in time order, lie on or before the last day.
+func (q *query) kept(picks []pick) (n int) {
+	for n < len(picks) && !q.course.over(picks[n].start.Date()) {
+		n++
+	}
+	return n
 }
 
 // memory is what a week inherits from the weeks before it.

@@ -84,15 +84,41 @@ func show(ss []record.Session) string {
 	return strings.Join(out, ", ")
 }
 
+// placing is a programme from monday on and what becomes of it; unplaced is how each reason and fix begins, in order.
+type placing struct {
+	why, source string
+	in          Input
+	want        string
+	unplaced    []string
+}
+
+func (c *placing) check(t *testing.T) {
+	t.Helper()
+	if c.source == "" {
+		t.Errorf("%s: no source", c.why)
+	}
+	c.in.Start, c.in.Sitting = monday, timings()
+	got, un := Place(c.in)
+	if s := show(got); s != c.want {
+		t.Errorf("%s (%s):\n got %s\nwant %s", c.why, c.source, s, c.want)
+	}
+	var lines []string
+	for _, u := range un {
+		lines = append(lines, u.Reason+": "+u.Fix)
+	}
+	ok := len(lines) == len(c.unplaced)
+	for i := 0; ok && i < len(lines); i++ {
+		ok = strings.HasPrefix(lines[i], c.unplaced[i])
+	}
+	if !ok {
+		t.Errorf("%s (%s): unplaced\n got %q\nwant %q", c.why, c.source, lines, c.unplaced)
+	}
+}
+
 func TestPlace(t *testing.T) {
 	twice := grip(1, 3)
 	twice.Floor = 48
-	for _, c := range []struct {
-		why, source string
-		in          Input
-		want        string
-		unplaced    []string // parts of reason and fix, in order
-	}{
+	for _, c := range []placing{
 		{"seven open days, three sessions: even and early", practice,
 			Input{Hours: []record.Hours{hours(daily, "07:00", "08:00")}, Courses: []Course{grip(1, 3)}},
 			"grip Mon 07:00+29ge, grip Wed 07:00+29ge, grip Fri 07:00+29ge", nil},
@@ -145,25 +171,7 @@ func TestPlace(t *testing.T) {
 		{"starts stand on the grid", practice,
 			Input{Hours: []record.Hours{hours("mon", "07:01", "07:40")}, Courses: []Course{grip(1, 1)}}, "grip Mon 07:05+29ge", nil},
 	} {
-		if c.source == "" {
-			t.Errorf("%s: no source", c.why)
-		}
-		c.in.Start, c.in.Sitting = monday, timings()
-		got, un := Place(c.in)
-		if s := show(got); s != c.want {
-			t.Errorf("%s (%s):\n got %s\nwant %s", c.why, c.source, s, c.want)
-		}
-		var lines []string
-		for _, u := range un {
-			lines = append(lines, u.Reason+": "+u.Fix)
-		}
-		ok := len(lines) == len(c.unplaced)
-		for i := 0; ok && i < len(lines); i++ {
-			ok = strings.HasPrefix(lines[i], c.unplaced[i])
-		}
-		if !ok {
-			t.Errorf("%s (%s): unplaced\n got %q\nwant %q", c.why, c.source, lines, c.unplaced)
-		}
+		c.check(t)
 	}
 }
 

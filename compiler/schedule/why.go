@@ -27,14 +27,26 @@ func (q *query) explain(picks []pick) []record.Unplaced {
 			continue
 		}
 		days++
-		if n < wk.PerDay {
+		switch {
+		case n < wk.PerDay && q.course.over(q.board.date(q.week, d)):
+			out = append(out, q.ended(wk.PerDay-n)...)
+		case n < wk.PerDay:
 			out = append(out, q.repeat(wk.PerDay-n, q.daily(d, n), q.second(d))...)
 		}
 	}
 	if missing := wk.Days - days; missing > 0 {
-		out = append(out, q.daysMissing(missing, len(picks), days)...)
+		out = append(out, q.daysMissing(missing, q.kept(picks), days)...)
 	}
 	return out
+}
+
+// ended is n entries of sessions that would have stood behind the last day.
+func (q *query) ended(n int) []record.Unplaced {
+	fix := q.course.LastFix
+	if fix == "" {
+		fix = fmt.Sprintf("settle this, then compile again: no session is placed after %s until then", q.course.Last)
+	}
+	return q.repeat(n, q.course.LastWhy, fix)
 }
 
 func (q *query) repeat(n int, reason, fix string) []record.Unplaced {
@@ -103,7 +115,8 @@ func (q *query) lessFix(days int) string {
 }
 
 // tryDays opens the days of the week one by one, as the client's widest day is open, and keeps the first day with which
-// more sessions are placed. It returns what was opened, "" when nothing helps, and the sessions then placed.
+// more sessions are placed up to the course's last day. It returns what was opened, "" when nothing helps, and the
+// sessions then placed.
 func (q *query) tryDays(placed int) (fix string, after int) {
 	hours := q.template()
 	base := q.days
@@ -120,7 +133,7 @@ func (q *query) tryDays(placed int) (fix string, after int) {
 		for _, s := range hours {
 			q.days[d] = append(q.days[d], &spot{stretch: s, date: q.board.date(q.week, d)})
 		}
-		if got := len(q.solve()); got > placed {
+		if got := q.kept(q.solve()); got > placed {
 			return q.opening(d, st, hours), got
 		}
 	}
