@@ -1,0 +1,75 @@
+package load
+
+import (
+	"fmt"
+
+	"isocue.example/compiler/internal/guard"
+	"isocue.example/compiler/tree"
+)
+
+// kindOf tells the kind by content; the first match counts.
+func kindOf(n *tree.Node) Kind {
+	has := func(names ...string) bool {
+		for _, k := range names {
+			if n.Get(k) != nil {
+				return true
+			}
+		}
+		return false
+	}
+	switch {
+	case has("modality"):
+		return IsProtocol
+	case has("measured", "screening"):
+		return IsClient
+	case has("waivers"):
+		return IsWaivers
+	case has("limits", "rules", "reviewers"):
+		return IsPolicy
+	case has("sessions"):
+		return IsPlan
+	}
+	return IsUnknown
+}
+
+func (r *Reader) read(f *File, doc *guard.Document) {
+	switch f.Kind = kindOf(doc.Root); f.Kind {
+	case IsProtocol:
+		r.protocol(f, doc.Root)
+	case IsClient:
+		r.client(f, doc.Root)
+	case IsPolicy:
+		r.shape(f, r.clinics(), "#Policy", doc.Root)
+	case IsWaivers:
+		r.shape(f, r.clinics(), "#Waivers", doc.Root)
+	case IsPlan:
+		f.add(doc.Root, Shape, "file is a plan, allowed here: a protocol, client record, policy or waivers file",
+			"compile again from the protocol and the client record")
+	default:
+		r.keyed(f, doc)
+	}
+}
+
+// keyed reads a file that holds protocols by name: handgrip-a: schema.#Protocol & {...}.
+func (r *Reader) keyed(f *File, doc *guard.Document) {
+	unknown := len(doc.Root.Keys) == 0
+	for _, k := range doc.Root.Keys {
+		n := doc.Root.Field[k]
+		unknown = unknown || n.Kind != tree.Record || (n.Get("modality") == nil && doc.Def[k] != "#Protocol")
+	}
+	if unknown {
+		f.Kind = IsUnknown
+		f.add(doc.Root, Shape, "file has none of the fields that tell its kind, allowed: modality (a protocol), measured or screening (a client record), waivers, limits or reviewers (a policy)",
+			"start from `isocue new protocol FILE` or `isocue new client FILE`")
+		return
+	}
+	f.Kind = IsProtocol
+	for _, k := range doc.Root.Keys {
+		n := doc.Root.Field[k]
+		n.Detach()
+		if id := n.Get("id"); id != nil && id.Text() != k {
+			f.add(id, Shape, fmt.Sprintf("id is %s, allowed: %q, the name of the field that holds the protocol", id.Raw, k), "give both the same name")
+		}
+		r.protocol(f, n)
+	}
+}
