@@ -8,9 +8,12 @@ import (
 	"isocue.example/compiler/tree"
 )
 
+// Standards finds a standard protocol's file by id; nil when there is none.
+type Standards func(id string) *load.File
+
 // ExampleGivens is the facts of one of a rule's examples: a case laid over a standard protocol, in every stage, or
 // over a sample. It serves the tests, and the rule pages, whose output is made by running the checker.
-func ExampleGivens(b *rule.Base, standard func(id string) *load.File, r *rule.Rule, example *tree.Node) ([]rule.Given, error) {
+func ExampleGivens(b *rule.Base, standard Standards, r *rule.Rule, example *tree.Node) ([]rule.Given, error) {
 	of := r.Example.Of
 	if s, ok := b.Samples[of]; ok {
 		if s.About != r.About {

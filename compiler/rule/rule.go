@@ -147,6 +147,11 @@ func (r *Rule) say(e *env, v *tree.Node, path string) string {
 // measuredBy is the kind of measurement that a modality's load stands on.
 var measuredBy = map[record.Modality]string{record.Handgrip: "grip", record.Inspiratory: "inspiratory", record.WallSquat: "squat"}
 
+// Judges says whether the rule's value is a number of g as it stands, not one worked out from several.
+func (r *Rule) Judges(g *tree.Node) bool {
+	return len(r.facts) == 0 && r.value(&env{given: g, limit: r.Limit}) != nil
+}
+
 // MayConcern says whether the rule's condition leaves room for a modality.
 func (r *Rule) MayConcern(m record.Modality) bool {
 	e := &env{limit: r.Limit}
