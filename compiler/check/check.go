@@ -15,8 +15,10 @@ import (
 
 // Checker runs one rule base. It may be shared.
 type Checker struct {
-	Base  *rule.Base
-	lists sync.Map // about and modality -> the rules that can apply
+	Base *rule.Base
+	// Classes is the guideline set by which a pressure is classed; "" is the usual one. Sets are never mixed.
+	Classes string
+	lists   sync.Map // about and modality -> the rules that can apply
 }
 
 // New prepares a rule base for judging.

@@ -25,7 +25,10 @@ func ExampleGivens(b *rule.Base, standard Standards, r *rule.Rule, example *tree
 	if f == nil || len(f.Protocols) != 1 {
 		return nil, fmt.Errorf("example is laid over %q, which is neither a sample nor a standard protocol", of)
 	}
-	p := load.Lay(merge(f.Protocols[0].Node, example))
+	p, err := load.Lay(merge(f.Protocols[0].Node, example))
+	if err != nil {
+		return nil, err
+	}
 	if r.About == "protocol" {
 		return []rule.Given{ProtocolGiven(p)}, nil
 	}

@@ -65,14 +65,18 @@ func (c *Checker) Resting(cl *record.Client, start unit.Date) *record.Pressure {
 	if !ok {
 		return nil
 	}
-	p := &record.Pressure{Systolic: w.Systolic, Diastolic: w.Diastolic, Readings: w.Readings, Setting: w.Setting, Set: classSet}
+	set := c.Classes
+	if set == "" {
+		set = classSet
+	}
+	p := &record.Pressure{Systolic: w.Systolic, Diastolic: w.Diastolic, Readings: w.Readings, Setting: w.Setting, Set: set}
 	if w.Setting != "" {
-		p.Class = c.Base.Class(classSet, w.Setting, w.Systolic, w.Diastolic)
+		p.Class = c.Base.Class(set, w.Setting, w.Systolic, w.Diastolic)
 	}
 	return p
 }
 
-// classSet is the guideline set by which a pressure is classed until a clinic's policy chooses one; sets are never mixed.
+// classSet is the guideline set by which a pressure is classed until a clinic's policy chooses one.
 const classSet = "acc-aha-2025"
 
 // Dose judges one load of one stage, as it can be set.

@@ -40,8 +40,14 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 		r.client(f, doc.Root)
 	case IsPolicy:
 		r.shape(f, r.clinics(), "#Policy", doc.Root)
+		f.Rules = doc.Rules
 	case IsWaivers:
-		r.shape(f, r.clinics(), "#Waivers", doc.Root)
+		if r.shape(f, r.clinics(), "#Waivers", doc.Root) {
+			for _, w := range doc.Root.Get("waivers").Items() {
+				f.date(w.Get("date"))
+				f.date(w.Get("until"))
+			}
+		}
 	case IsPlan:
 		f.add(doc.Root, Shape, "file is a plan, allowed here: a protocol, client record, policy or waivers file",
 			"compile again from the protocol and the client record")

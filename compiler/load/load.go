@@ -17,6 +17,8 @@ import (
 	"strings"
 	"sync"
 
+	"cuelang.org/go/cue/ast"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/cueval"
 	"isocue.example/compiler/internal/guard"
@@ -59,6 +61,7 @@ type File struct {
 	Digest    string // SHA-256 of the bytes, hexadecimal
 	Protocols []Protocol
 	Client    *Client
+	Rules     *ast.StructLit // a policy's own rules, as syntax
 	Node      *tree.Node
 	Findings  []finding.Finding
 }
@@ -71,6 +74,7 @@ type Reader struct {
 	protocols *cueval.Schema
 	clients   func() *cueval.Schema // built when the first file needs it
 	clinics   func() *cueval.Schema
+	givens    func() *cueval.Schema
 }
 
 // NewReader builds the embedded schema, the shape of protocols at once and the others when they are asked for: a start
@@ -80,7 +84,8 @@ func NewReader() (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Reader{s, later("words.cue", "client.cue"), later("words.cue", "policy.cue", "rule.cue")}, nil
+	return &Reader{s, later("words.cue", "client.cue"), later("words.cue", "policy.cue", "rule.cue"),
+		later("words.cue", "protocol.cue", "client.cue", "given.cue")}, nil
 }
 
 // later builds files of the schema on first use. They are embedded and tested: an error is a defect of the program.
@@ -206,3 +211,11 @@ const MaxBytes = guard.MaxBytes
 
 // FormatOf picks the notation by the ending of name; ok is false for an unknown ending.
 func FormatOf(name string) (Format, bool) { return guard.FormatOf(name) }
+
+// GivenKnows says whether given.cue lists a fact for an about, so that a clinic's rule cannot read what never comes.
+func (r *Reader) GivenKnows(about string, path []string) bool {
+	if about == "protocol" {
+		return path[0] == "rampWeeks" || r.givens().Knows(path, "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat")
+	}
+	return r.givens().Knows(path, "#Given."+about)
+}

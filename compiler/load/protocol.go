@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"isocue.example/compiler/finding"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
@@ -150,10 +149,10 @@ func FieldName(path string) string { return path[strings.LastIndexByte(path, '.'
 
 // Lay makes a protocol of a record that is sound by construction, such as a standard protocol with an example laid
 // over it; it is not held against the schema.
-func Lay(n *tree.Node) *Protocol {
+func Lay(n *tree.Node) (*Protocol, error) {
 	f := &File{Kind: IsProtocol}
 	if p := f.decodeProtocol(n); p != nil {
-		return p
+		return p, nil
 	}
-	panic(finding.Bug{What: "an example makes a protocol that cannot be read: " + f.Findings[0].Message})
+	return nil, fmt.Errorf("an example makes a protocol that cannot be read: %s", f.Findings[0].Message)
 }

@@ -20,8 +20,8 @@ import (
 )
 
 type compileFlags struct {
-	client, start, as, out, pack string
-	force                        bool
+	client, start, as, out, pack, policy string
+	force                                bool
 }
 
 func (a *app) compile() *cobra.Command {
@@ -42,6 +42,7 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan or table; else by the ending of -o, else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
+	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions([]string{"ics", "plan", "table"}, cobra.ShellCompDirectiveNoFileComp))
 	c.ValidArgsFunction = a.completeProtocols
@@ -99,7 +100,10 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	in := compiler.Input{Start: start, Now: now}
 	files := map[string]*load.File{}
-	var fs []finding.Finding
+	eng, fs, policyWords, err := a.under(eng, fl.policy, nil, files)
+	if err != nil {
+		return err
+	}
 	args = append(args, fl.client)
 	if err := stdinOnce(args); err != nil {
 		return err
@@ -141,7 +145,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err := report.Text(a.err, fs, quoter(files), report.Style{Color: color}); err != nil {
 		return err
 	}
-	fmt.Fprintln(a.err, report.Summary(len(files), fs, "no clinic policy"))
+	fmt.Fprintln(a.err, report.Summary(len(files), fs, policyWords))
 	if finding.Rejected(fs) {
 		return errRefused
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 func (a *app) lint() *cobra.Command {
-	var format, failOn, stdinName string
+	var format, failOn, stdinName, policy string
 	var forWhom []string
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
@@ -28,11 +28,12 @@ func (a *app) lint() *cobra.Command {
 			if failOn != "" && failOn != "caution" {
 				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
 			}
-			return a.runLint(args, forWhom, format, failOn, stdinName)
+			return a.runLint(args, forWhom, format, failOn, stdinName, policy)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringArrayVar(&forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
+	c.Flags().StringVar(&policy, "policy", "", "the clinic's policy; else policy.cue of the folder given, of the working directory or of its nearest parent")
 	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
 	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
 	c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
@@ -41,7 +42,7 @@ func (a *app) lint() *cobra.Command {
 	return c
 }
 
-func (a *app) runLint(args, forWhom []string, format, failOn, stdinName string) error {
+func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy string) error {
 	color, err := a.useColor(a.out)
 	if err != nil {
 		return err
@@ -53,16 +54,19 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName string) 
 	if err := stdinOnce(args); err != nil {
 		return err
 	}
-	args, err = expand(args)
-	if err != nil {
-		return err
-	}
 	eng, err := a.engine()
 	if err != nil {
 		return err
 	}
-	var all []finding.Finding
 	sources := map[string]*load.File{}
+	eng, all, policyWords, err := a.under(eng, policy, args, sources)
+	if err != nil {
+		return err
+	}
+	args, err = expand(args)
+	if err != nil {
+		return err
+	}
 	var protocols []*load.Protocol
 	for _, arg := range forWhom {
 		f, err := a.open(eng, arg, stdinName)
@@ -92,7 +96,7 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName string) 
 	} else {
 		err = report.Text(a.out, all, quoter(sources), report.Style{Color: color})
 		if err == nil {
-			_, err = fmt.Fprintln(a.out, report.Summary(len(sources), all, "no clinic policy"))
+			_, err = fmt.Fprintln(a.out, report.Summary(len(sources), all, policyWords))
 		}
 	}
 	if err != nil {

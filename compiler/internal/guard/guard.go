@@ -67,6 +67,9 @@ type Document struct {
 	Root *tree.Node
 	// Package is the package clause of a CUE file, "" without one.
 	Package string
+	// Rules is the syntax of a top-level record named rules of a CUE file, which only a clinic's policy may have: it is held to
+	// the rule language, and never evaluated. In Root it is an empty record.
+	Rules *ast.StructLit
 	// Def names the schema definition that stood before a top-level record, by field.
 	Def map[string]string
 }
@@ -79,7 +82,7 @@ const (
 
 // Parse reads src as data. Findings mean that the document must not be used.
 func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []finding.Finding) {
-	c := &checker{name: name, imports: map[string]bool{}, schemaPath: schemaPath,
+	c := &checker{name: name, format: f, imports: map[string]bool{}, schemaPath: schemaPath,
 		doc: &Document{Def: map[string]string{}}}
 	if fd, bad := text(name, src); bad {
 		return nil, []finding.Finding{fd}

@@ -16,6 +16,7 @@ import (
 // checker walks one file, refuses what is not data and builds the tree of what is.
 type checker struct {
 	name, schemaPath string
+	format           Format
 	imports          map[string]bool
 	n                int
 	doc              *Document
@@ -141,6 +142,11 @@ func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
 				v = b.Y
 			}
 		}
+	}
+	if s, ok := v.(*ast.StructLit); ok && depth == 0 && name == "rules" && c.format == CUE {
+		c.doc.Rules = s
+		into.Set(name, &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: pos(c.name, s.Pos())})
+		return
 	}
 	if n := c.value(v, depth+1); n != nil {
 		into.Set(name, n)

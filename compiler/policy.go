@@ -1,0 +1,133 @@
+package compiler
+
+import (
+	"fmt"
+	"strings"
+
+	"isocue.example/compiler/check"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/near"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+)
+
+// PolicyRule is the rule id of findings about a policy that does more than narrow.
+const PolicyRule = "policy"
+
+// Under is the compiler with a clinic's policy laid over the rule base: tighter limits, and the clinic's own rules. A policy
+// can only narrow; whatever else it tries is a finding that rejects, and the returned compiler must then not be used.
+func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
+	fs := append([]finding.Finding(nil), f.Findings...)
+	if f.Kind != load.IsPolicy {
+		return c, append(fs, wrong(f.Name, f.Node, fmt.Sprintf("file is a %s, allowed here: a policy", f.Kind), "name the clinic's policy"))
+	}
+	if finding.Rejected(fs) {
+		return c, fs
+	}
+	base := c.Check.Base
+	limits := f.Node.Get("limits")
+	if limits != nil {
+		for _, id := range limits.Keys {
+			r := base.Rule(id)
+			if r == nil {
+				msg := fmt.Sprintf("%q is no rule", id)
+				if m := near.Match(id, base.IDs()); m != "" {
+					msg += ", did you mean " + m
+				}
+				fs = append(fs, wrong(f.Name, limits.Field[id], msg+"; `isocue rules` lists them", "name a rule of the base"))
+				continue
+			}
+			for _, name := range limits.Field[id].Keys {
+				n := limits.Field[id].Field[name]
+				s, err := r.Narrow(name, n)
+				if err != nil {
+					fs = append(fs, wrong(f.Name, n, strings.TrimPrefix(err.Error(), n.Pos.String()+": "), "write a tighter number, or leave the limit to the rule base"))
+					continue
+				}
+				r = s
+			}
+			base = base.With(r)
+		}
+	}
+	own, more := c.own(f, base)
+	if fs = append(fs, more...); finding.Rejected(fs) {
+		return c, finding.Sort(fs)
+	}
+	judge := check.New(base.With(own...))
+	judge.Classes = f.Node.Get("options", "classes").Text()
+	return &Compiler{Reader: c.Reader, Check: judge}, finding.Sort(fs)
+}
+
+// own reads the clinic's rules and holds them to what the rules of the base are held to: known facts, known sources, the
+// record's texts, and examples that pass and fail.
+func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []finding.Finding) {
+	if f.Rules == nil {
+		return nil, nil
+	}
+	at := f.Node.Get("rules")
+	rules, errs := rule.Own(f.Name, f.Rules)
+	for _, err := range errs {
+		fs = append(fs, wrong(f.Name, at, err.Error(), "keep to the rule language of docs/architecture.md"))
+	}
+	for _, r := range rules {
+		bad := func(format string, a ...any) {
+			fs = append(fs, wrong(f.Name, at, "rule "+r.ID+": "+fmt.Sprintf(format, a...), "copy a rule of the base and change what it claims"))
+		}
+		if !strings.HasPrefix(r.ID, rule.ClinicPrefix) {
+			bad("a clinic's own rule, allowed: an id that begins with %s", rule.ClinicPrefix)
+			continue
+		}
+		switch r.About {
+		case "protocol", "stage", "programme", "answer", "medicine", "measurement", "dose", "session", "plan":
+		default:
+			bad("about is %q, allowed: protocol, stage, programme, answer, medicine, measurement, dose, session or plan", r.About)
+			continue
+		}
+		switch r.Verdict {
+		case finding.Unsafe, finding.OutOfEvidence, finding.Caution:
+		default:
+			bad("verdict is %q, allowed: unsafe, out-of-evidence or caution", r.Verdict)
+		}
+		for _, p := range r.Reads() {
+			if !c.Reader.GivenKnows(r.About, p) {
+				bad("reads given.%s, which given.cue does not list for %s: it would never apply", strings.Join(p, "."), r.About)
+			}
+		}
+		for _, s := range r.Sources {
+			if _, ok := base.Sources[s]; !ok {
+				bad("cites %q, which sources.cue does not have; practice and judgement are sources too", s)
+			}
+		}
+		if len(r.Sources) == 0 || len(r.Example.Pass) == 0 || len(r.Example.Fail) == 0 {
+			bad("has no source, no passing or no failing example, allowed: at least one of each")
+			continue
+		}
+		for i, ex := range append(append([]*tree.Node{}, r.Example.Pass...), r.Example.Fail...) {
+			gs, err := check.ExampleGivens(base, c.Standard, r, ex)
+			if err != nil {
+				bad("%v", err)
+				break
+			}
+			fires := false
+			for _, g := range gs {
+				_, ok := r.Judge(g)
+				fires = fires || !ok
+			}
+			if want := i >= len(r.Example.Pass); fires != want {
+				bad("example %d does not do what it says: it %s", i+1, map[bool]string{true: "fires", false: "is silent"}[fires])
+			}
+		}
+		out = append(out, r)
+	}
+	return out, fs
+}
+
+func wrong(file string, n *tree.Node, msg, remedy string) finding.Finding {
+	f := finding.Finding{Rule: PolicyRule, Verdict: finding.Malformed, Pos: finding.Pos{File: file, Line: 1, Column: 1}, Message: msg, Remedy: remedy,
+		Rationale: "A clinic's policy can only narrow: a limit that silently did not apply, or a wider one, could harm somebody."}
+	if n != nil {
+		f.Pos, f.Path, f.Found = n.Pos, n.Path(), n.Raw
+	}
+	return f
+}

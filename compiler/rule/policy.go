@@ -1,0 +1,54 @@
+package rule
+
+import (
+	"slices"
+	"strings"
+
+	"cuelang.org/go/cue/ast"
+)
+
+// ClinicPrefix begins the id of every rule of a clinic's own.
+const ClinicPrefix = "clinic-"
+
+// Own compiles the rules of a clinic's policy from their syntax; nothing of them is evaluated. The errors say what is
+// outside the rule language, one for each rule.
+func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
+	for _, d := range s.Elts {
+		f, ok := d.(*ast.Field)
+		if !ok {
+			continue
+		}
+		v := f.Value
+		if b, ok := v.(*ast.BinaryExpr); ok {
+			v = b.Y
+		}
+		st, ok := v.(*ast.StructLit)
+		if !ok {
+			st = &ast.StructLit{}
+		}
+		r, err := compile(file, label(f), st)
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		out = append(out, r)
+	}
+	return out, errs
+}
+
+// With is the base with some rules replaced or added. The base itself stays as it is.
+func (b *Base) With(rules ...*Rule) *Base {
+	out := *b
+	out.rules = slices.Clone(b.rules)
+	for _, r := range rules {
+		l := &lazy{id: r.ID, file: r.File, about: r.About}
+		l.once.Do(func() { l.rule = r })
+		i, found := slices.BinarySearchFunc(out.rules, r.ID, func(l *lazy, id string) int { return strings.Compare(l.id, id) })
+		if found {
+			out.rules[i] = l
+		} else {
+			out.rules = slices.Insert(out.rules, i, l)
+		}
+	}
+	return &out
+}
