@@ -20,6 +20,7 @@ type builder struct {
 	in        Input
 	protocols []*load.Protocol // as they are trained: a barred hand left out
 	kind      map[string]record.Kind
+	waived    []finding.Finding // accepted by a reviewer
 	sessions  []record.Session
 	unplaced  []record.Unplaced
 }
@@ -56,7 +57,13 @@ func (b *builder) place() error {
 // may still be repeated as the last load.
 func (b *builder) lastDay(p *record.Protocol) (last unit.Date, why, fix string) {
 	c := b.in.Client.Record
-	if day, gate := b.c.Check.LastDay(c, p.Modality, b.in.Start); day != 0 {
+	for _, f := range b.waived {
+		until, err := unit.ParseDate(f.WaivedUntil)
+		if err == nil && f.Protocol == p.ID && (last == 0 || until < last) {
+			last, why, fix = until, fmt.Sprintf("the waiver of %s ends on %s", f.Rule, until), "have a reviewer sign it anew, or change the protocol"
+		}
+	}
+	if day, gate := b.c.Check.LastDay(c, p.Modality, b.in.Start); day != 0 && (last == 0 || day < last) {
 		last, why, fix = day, fmt.Sprintf("the clearance for %s ends on %s", gate, day), "ask the clinician for a new clearance and compile again"
 	}
 	if p.Modality == record.Handgrip {
@@ -92,6 +99,9 @@ func (b *builder) plan() *record.Plan {
 		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Sitting: base.Sitting,
 	}
 	p.Pressure = b.c.Check.Resting(c, b.in.Start)
+	for _, f := range b.waived {
+		p.Waivers = append(p.Waivers, fmt.Sprintf("%s %s %s: %s", f.Protocol, f.Rule, f.Path, f.Waiver))
+	}
 	trained := map[string]bool{}
 	for i := range p.Sessions {
 		s := &p.Sessions[i]

@@ -30,8 +30,9 @@ import (
 
 // Compiler holds what every compile shares. It may be used from several goroutines.
 type Compiler struct {
-	Reader *load.Reader
-	Check  *check.Checker
+	Reader  *load.Reader
+	Check   *check.Checker
+	Waivers *Waivers // nil without
 }
 
 // New reads the embedded schema and rule base. An error is a defect of the program.
@@ -48,7 +49,7 @@ func New() (*Compiler, error) {
 	if err = errors.Join(err, rerr); err != nil {
 		return nil, err
 	}
-	return &Compiler{r, check.New(b)}, nil
+	return &Compiler{Reader: r, Check: check.New(b)}, nil
 }
 
 // StandardIDs lists the standard protocols, sorted.
@@ -80,7 +81,7 @@ func (c *Compiler) Standard(id string) *load.File {
 func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) []finding.Finding {
 	out := append([]finding.Finding(nil), f.Findings...)
 	for i := range f.Protocols {
-		out = append(out, c.Check.Protocol(&f.Protocols[i])...)
+		out = append(out, c.protocol(&f.Protocols[i], unit.DateOf(now))...)
 	}
 	if f.Client != nil {
 		b := c.builder(Input{Protocols: against, Client: f.Client, Now: now, Start: today(f.Client.Record.Zone, now)})
@@ -88,7 +89,7 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 		if !finding.Rejected(fs) {
 			var sound []*load.Protocol
 			for _, p := range b.protocols {
-				if !finding.Rejected(c.Check.Protocol(p)) { // what is refused has no loads
+				if !finding.Rejected(c.protocol(p, b.in.Start)) { // what is refused has no loads
 					sound = append(sound, p)
 					b.sessions = append(b.sessions, b.rehearse(p)...)
 				}
@@ -139,7 +140,13 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 			return Result{}, fmt.Errorf("protocol %s is named twice, allowed: each once", p.Record.ID)
 		}
 		seen[p.Record.ID] = true
-		fs = append(fs, c.Check.Protocol(b.protocols[i])...)
+		mine := c.protocol(b.protocols[i], today(in.Client.Record.Zone, in.Now))
+		for _, f := range mine {
+			if f.Waiver != "" {
+				b.waived = append(b.waived, f)
+			}
+		}
+		fs = append(fs, mine...)
 	}
 	o := check.Occasion{Protocols: b.records(), Start: in.Start, Today: today(in.Client.Record.Zone, in.Now)}
 	fs = append(fs, c.Check.Client(in.Client, o)...)
@@ -160,6 +167,11 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 		return Result{Findings: finding.Sort(fs)}, nil
 	}
 	return Result{Plan: b.plan(), Findings: finding.Sort(fs)}, nil
+}
+
+// protocol judges a protocol and applies the waivers that stand on a day.
+func (c *Compiler) protocol(p *load.Protocol, day unit.Date) []finding.Finding {
+	return c.Waivers.apply(c.Check.Protocol(p), p.Record.ID, day)
 }
 
 // builder prepares a compile: the protocols as this client can train them.

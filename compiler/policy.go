@@ -56,7 +56,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	}
 	judge := check.New(base.With(own...))
 	judge.Classes = f.Node.Get("options", "classes").Text()
-	return &Compiler{Reader: c.Reader, Check: judge}, finding.Sort(fs)
+	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers}, finding.Sort(fs)
 }
 
 // own reads the clinic's rules and holds them to what the rules of the base are held to: known facts, known sources, the

@@ -61,8 +61,11 @@ type Finding struct {
 	Sources   []string
 	// Private marks a place in a client's file: its source line is never quoted.
 	Private bool
-	// Waiver names who accepted the finding, empty when nobody did.
-	Waiver string
+	// Protocol and Revision name the protocol that a finding about a dose is about.
+	Protocol string
+	Revision int
+	// Waiver names who accepted the finding, until when and why, empty when nobody did; WaivedUntil is the date alone.
+	Waiver, WaivedUntil string
 }
 
 // Rejects says whether the finding refuses the work.

@@ -20,8 +20,8 @@ import (
 )
 
 type compileFlags struct {
-	client, start, as, out, pack, policy string
-	force                                bool
+	client, start, as, out, pack, policy, waivers string
+	force                                         bool
 }
 
 func (a *app) compile() *cobra.Command {
@@ -43,6 +43,7 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
 	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
+	c.Flags().StringVar(&fl.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions([]string{"ics", "plan", "table"}, cobra.ShellCompDirectiveNoFileComp))
 	c.ValidArgsFunction = a.completeProtocols
@@ -100,7 +101,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	in := compiler.Input{Start: start, Now: now}
 	files := map[string]*load.File{}
-	eng, fs, policyWords, err := a.under(eng, fl.policy, nil, files)
+	eng, fs, policyWords, err := a.under(eng, fl.policy, fl.waivers, nil, files)
 	if err != nil {
 		return err
 	}
@@ -141,7 +142,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 			}
 		}
 	}
-	fs = finding.Sort(fs)
+	fs = finding.Sort(append(fs, eng.Waivers.Report()...))
 	if err := report.Text(a.err, fs, quoter(files), report.Style{Color: color}); err != nil {
 		return err
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 func (a *app) lint() *cobra.Command {
-	var format, failOn, stdinName, policy string
+	var format, failOn, stdinName, policy, waivers string
 	var forWhom []string
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
@@ -28,12 +28,13 @@ func (a *app) lint() *cobra.Command {
 			if failOn != "" && failOn != "caution" {
 				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
 			}
-			return a.runLint(args, forWhom, format, failOn, stdinName, policy)
+			return a.runLint(args, forWhom, format, failOn, stdinName, policy, waivers)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringArrayVar(&forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
 	c.Flags().StringVar(&policy, "policy", "", "the clinic's policy; else policy.cue of the folder given, of the working directory or of its nearest parent")
+	c.Flags().StringVar(&waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
 	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
 	c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
@@ -42,7 +43,7 @@ func (a *app) lint() *cobra.Command {
 	return c
 }
 
-func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy string) error {
+func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string) error {
 	color, err := a.useColor(a.out)
 	if err != nil {
 		return err
@@ -59,7 +60,7 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy 
 		return err
 	}
 	sources := map[string]*load.File{}
-	eng, all, policyWords, err := a.under(eng, policy, args, sources)
+	eng, all, policyWords, err := a.under(eng, policy, waivers, args, sources)
 	if err != nil {
 		return err
 	}
@@ -90,7 +91,7 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy 
 		sources[f.Name] = f
 		all = append(all, eng.Lint(f, now, protocols...)...)
 	}
-	all = finding.Sort(all)
+	all = finding.Sort(append(all, eng.Waivers.Report()...))
 	if format == "json" {
 		err = report.JSON(a.out, all)
 	} else {

@@ -15,7 +15,10 @@ import (
 // policyFile is the clinic's policy: --policy, else that of the folder given, else that of the working directory or its
 // nearest parent; never one that only stands beside a single file from elsewhere. "" is none.
 func policyFile(flag string, args []string) (string, error) {
-	const name = "policy.cue"
+	return clinicFile("policy.cue", flag, args)
+}
+
+func clinicFile(name, flag string, args []string) (string, error) {
 	if flag != "" {
 		return flag, nil
 	}
@@ -29,7 +32,7 @@ func policyFile(flag string, args []string) (string, error) {
 	}
 	dir, err := os.Getwd()
 	if err != nil {
-		return "", fmt.Errorf("find the clinic's policy: %w", err)
+		return "", fmt.Errorf("find the clinic's %s: %w", name, err)
 	}
 	for {
 		p := filepath.Join(dir, name)
@@ -42,7 +45,7 @@ func policyFile(flag string, args []string) (string, error) {
 			}
 			return p, nil
 		case !errors.Is(err, fs.ErrNotExist):
-			return "", fmt.Errorf("find the clinic's policy: %w", unwrapPath(err))
+			return "", fmt.Errorf("find the clinic's %s: %w", name, unwrapPath(err))
 		}
 		parent := filepath.Dir(dir)
 		if parent == dir {
@@ -53,16 +56,41 @@ func policyFile(flag string, args []string) (string, error) {
 }
 
 // under lays the clinic's policy over the engine and says in a few words which one was used.
-func (a *app) under(eng *compiler.Compiler, flag string, args []string, files map[string]*load.File) (*compiler.Compiler, []finding.Finding, string, error) {
+func (a *app) under(eng *compiler.Compiler, flag, waivers string, args []string, files map[string]*load.File) (*compiler.Compiler, []finding.Finding, string, error) {
+	words := "no clinic policy"
 	name, err := policyFile(flag, args)
-	if err != nil || name == "" {
-		return eng, nil, "no clinic policy", err
+	if err != nil {
+		return nil, nil, "", err
 	}
+	var policy *load.File
+	var fs []finding.Finding
+	if name != "" {
+		if policy, eng, fs, err = a.policy(eng, name, files); err != nil {
+			return nil, nil, "", err
+		}
+		words = "policy " + filepath.ToSlash(name)
+	}
+	if waivers, err = clinicFile("waivers.cue", waivers, args); err != nil || waivers == "" {
+		return eng, fs, words, err
+	}
+	f, err := eng.Reader.Path(waivers)
+	if err != nil {
+		return nil, nil, "", fmt.Errorf("cannot read the waivers: %w", unwrapPath(err))
+	}
+	files[f.Name] = f
+	w, more := eng.NewWaivers(f, policy)
+	if fs = append(fs, more...); !finding.Rejected(more) {
+		eng.Waivers = w
+	}
+	return eng, fs, words + ", waivers " + filepath.ToSlash(waivers), nil
+}
+
+func (a *app) policy(eng *compiler.Compiler, name string, files map[string]*load.File) (*load.File, *compiler.Compiler, []finding.Finding, error) {
 	f, err := eng.Reader.Path(name)
 	if err != nil {
-		return nil, nil, "", fmt.Errorf("cannot read the policy: %w", unwrapPath(err))
+		return nil, nil, nil, fmt.Errorf("cannot read the policy: %w", unwrapPath(err))
 	}
 	files[f.Name] = f
 	strict, found := eng.Under(f)
-	return strict, found, "policy " + filepath.ToSlash(name), nil
+	return f, strict, found, nil
 }

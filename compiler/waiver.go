@@ -1,0 +1,131 @@
+package compiler
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+// WaiverRule is the rule id of findings about waivers.
+const WaiverRule = "waiver"
+
+// Waivers is a clinic's signed acceptances. Each stands for one out-of-evidence finding about a protocol's dose: one rule, one
+// place, one value, one revision, until a date. Nothing else can be waived, and a waived finding stays in sight.
+type Waivers struct {
+	file      *load.File
+	reviewers []string
+
+	mu     sync.Mutex
+	judged map[string]bool // protocols seen in this run
+	used   map[*tree.Node]bool
+	void   map[*tree.Node]string // why a waiver that names a finding does not stand
+}
+
+// NewWaivers reads a waivers file beside the policy that names the reviewers; policy may be nil. Findings that reject mean
+// that no waiver of the file may be used.
+func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding) {
+	w := &Waivers{file: f, judged: map[string]bool{}, used: map[*tree.Node]bool{}, void: map[*tree.Node]string{}}
+	fs := append([]finding.Finding(nil), f.Findings...)
+	if f.Kind != load.IsWaivers {
+		return w, append(fs, notWaiver(f, f.Node, fmt.Sprintf("file is a %s, allowed here: waivers", f.Kind), "name the clinic's waivers"))
+	}
+	if finding.Rejected(fs) {
+		return w, fs
+	}
+	if policy != nil {
+		for _, r := range policy.Node.Get("reviewers").Items() {
+			w.reviewers = append(w.reviewers, r.Text())
+		}
+	}
+	for _, n := range f.Node.Get("waivers").Items() {
+		r := c.Check.Base.Rule(n.Get("rule").Text())
+		switch by := n.Get("by"); {
+		case !slices.Contains(w.reviewers, by.Text()):
+			fs = append(fs, notWaiver(f, by, fmt.Sprintf("%s is %s, allowed: one of the policy's reviewers (%s)", by.Path(), by.Raw, strings.Join(w.reviewers, ", ")),
+				"have a reviewer of the policy sign it"))
+		case r == nil:
+			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which is no rule", n.Get("rule").Path(), n.Get("rule").Raw), "name the rule of the finding"))
+		case r.Verdict != finding.OutOfEvidence || (r.About != "protocol" && r.About != "stage"):
+			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("rule %s is %s about a %s, allowed: only out-of-evidence findings about a protocol's dose can be waived", r.ID, r.Verdict, r.About),
+				"change the protocol, or have a clinician open a health gate by a clearance"))
+		}
+	}
+	return w, finding.Sort(fs)
+}
+
+func notWaiver(f *load.File, n *tree.Node, msg, remedy string) finding.Finding {
+	x := wrong(f.Name, n, msg, remedy)
+	x.Rule, x.Rationale = WaiverRule, "An exception that nobody may sign, or that nobody can tell from another, protects no one."
+	return x
+}
+
+// apply marks the findings that a waiver forgives on a day.
+func (w *Waivers) apply(fs []finding.Finding, protocol string, today unit.Date) []finding.Finding {
+	if w == nil {
+		return fs
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.judged[protocol] = true
+	for i := range fs {
+		f := &fs[i]
+		for _, n := range w.file.Node.Get("waivers").Items() {
+			if f.Verdict != finding.OutOfEvidence || n.Get("protocol").Text() != f.Protocol || n.Get("rule").Text() != f.Rule || n.Get("path").Text() != f.Path {
+				continue
+			}
+			from, _ := unit.ParseDate(n.Get("date").Text()) // the loader has checked both
+			until, _ := unit.ParseDate(n.Get("until").Text())
+			switch {
+			case n.Get("revision").Whole() != f.Revision:
+				w.void[n] = fmt.Sprintf("is void: it was signed for revision %d, the protocol is revision %d", n.Get("revision").Whole(), f.Revision)
+			case !sameValue(n.Get("found"), f.Found):
+				w.void[n] = fmt.Sprintf("is void: it was signed for %s, found %s", n.Get("found").Raw, f.Found)
+			case today < from:
+				w.void[n] = fmt.Sprintf("does not stand yet: it is dated %s", from)
+			case until < today:
+				w.void[n] = fmt.Sprintf("has expired on %s", until)
+			default:
+				w.used[n] = true
+				f.Waiver, f.WaivedUntil = n.Get("by").Text()+" until "+until.String()+": "+n.Get("reason").Text(), until.String()
+			}
+		}
+	}
+	return fs
+}
+
+func sameValue(n *tree.Node, found string) bool {
+	if n.Kind == tree.Number {
+		d, err := unit.ParseDec(found)
+		return err == nil && d.Cmp(n.Num) == 0
+	}
+	return n.Kind == tree.Text && n.Str == found || n.Raw == found
+}
+
+// Report says which waivers of the protocols judged so far are void, expired or unused. They are cautions: they forgive
+// nothing, and somebody should clear them away.
+func (w *Waivers) Report() (fs []finding.Finding) {
+	if w == nil {
+		return nil
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for _, n := range w.file.Node.Get("waivers").Items() {
+		if !w.judged[n.Get("protocol").Text()] || w.used[n] {
+			continue
+		}
+		why := w.void[n]
+		if why == "" {
+			why = fmt.Sprintf("is unused: nothing was found at %s by %s", n.Get("path").Text(), n.Get("rule").Text())
+		}
+		f := notWaiver(w.file, n, "the waiver for "+n.Get("protocol").Text()+" "+why, "remove it, or have a reviewer sign what stands now")
+		f.Verdict = finding.Caution
+		fs = append(fs, f)
+	}
+	return finding.Sort(fs)
+}
