@@ -21,6 +21,7 @@ import (
 
 type compileFlags struct {
 	client, start, as, out, pack, policy, waivers string
+	rec                                           recordFlags
 	force                                         bool
 }
 
@@ -43,6 +44,7 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
 	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
+	fl.rec.add(c)
 	c.Flags().StringVar(&fl.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions([]string{"ics", "plan", "table"}, cobra.ShellCompDirectiveNoFileComp))
@@ -143,6 +145,9 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 	}
 	fs = finding.Sort(append(fs, eng.Waivers.Report()...))
+	if err := fl.rec.write(eng, files, fs, now); err != nil {
+		return err
+	}
 	if err := report.Text(a.err, fs, quoter(files), report.Style{Color: color}); err != nil {
 		return err
 	}

@@ -13,6 +13,7 @@ import (
 func (a *app) lint() *cobra.Command {
 	var format, failOn, stdinName, policy, waivers string
 	var forWhom []string
+	var rec recordFlags
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
 		Short: "judge protocols, client records, policies or whole folders",
@@ -28,12 +29,13 @@ func (a *app) lint() *cobra.Command {
 			if failOn != "" && failOn != "caution" {
 				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
 			}
-			return a.runLint(args, forWhom, format, failOn, stdinName, policy, waivers)
+			return a.runLint(args, forWhom, format, failOn, stdinName, policy, waivers, rec)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringArrayVar(&forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
 	c.Flags().StringVar(&policy, "policy", "", "the clinic's policy; else policy.cue of the folder given, of the working directory or of its nearest parent")
+	rec.add(c)
 	c.Flags().StringVar(&waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
 	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
@@ -43,7 +45,7 @@ func (a *app) lint() *cobra.Command {
 	return c
 }
 
-func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string) error {
+func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string, rec recordFlags) error {
 	color, err := a.useColor(a.out)
 	if err != nil {
 		return err
@@ -92,6 +94,9 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 		all = append(all, eng.Lint(f, now, protocols...)...)
 	}
 	all = finding.Sort(append(all, eng.Waivers.Report()...))
+	if err := rec.write(eng, sources, all, now); err != nil {
+		return err
+	}
 	if format == "json" {
 		err = report.JSON(a.out, all)
 	} else {

@@ -1,0 +1,157 @@
+package cli
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os/user"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/ledger"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+// recordFlags are the flags of the verbs that write the ledger.
+type recordFlags struct{ file, by string }
+
+func (r *recordFlags) add(c *cobra.Command) {
+	c.Flags().StringVar(&r.file, "record", "", "append each rejection and waiver, or that the file was accepted, to this ledger")
+	c.Flags().StringVar(&r.by, "by", "", "who judged, for the ledger; else the system's user")
+}
+
+// write appends what was found in each file judged; the policy and the waivers are not judged but used.
+func (r recordFlags) write(eng *compiler.Compiler, files map[string]*load.File, fs []finding.Finding, now time.Time) error {
+	if r.file == "" {
+		return nil
+	}
+	by := r.by
+	if by == "" {
+		u, err := user.Current()
+		if err != nil {
+			return fmt.Errorf("nobody to write into the ledger: %w; name one by --by", err)
+		}
+		by = u.Username
+	}
+	var names []string
+	for n, f := range files {
+		if f.Kind != load.IsPolicy && f.Kind != load.IsWaivers {
+			names = append(names, n)
+		}
+	}
+	sort.Strings(names)
+	var lines []ledger.Line
+	for _, n := range names {
+		f := files[n]
+		head := ledger.Line{Time: now.UTC().Format(time.RFC3339), File: report.Clean(n), Digest: f.Digest, Base: eng.Check.Base.Version, By: report.Clean(by)}
+		if len(f.Protocols) == 1 {
+			head.Protocol, head.Revision = f.Protocols[0].Record.ID, f.Protocols[0].Record.Revision
+		}
+		if f.Client != nil {
+			head.Client = f.Client.Record.ID
+		}
+		var mine []finding.Finding
+		for _, x := range fs {
+			if x.Pos.File == n {
+				mine = append(mine, x)
+			}
+		}
+		lines = append(lines, ledger.Of(head, mine)...)
+	}
+	_, err := ledger.Append(r.file, lines)
+	return err
+}
+
+func (a *app) ledger() *cobra.Command {
+	var since, ruleID, format string
+	c := &cobra.Command{
+		Use: "ledger [FILE]", Short: "list, filter and verify the record of judgements",
+		Long: "ledger lists the record that lint --record and compile --record write (ledger.jsonl unless named), counts it, and\n" +
+			"verifies its chain. A line that was changed, dropped or put in is told with its number, and the exit code is 1.",
+		Example: "  isocue ledger\n  isocue ledger clinic.jsonl --since 2027-01-01 --rule grip-load-ceiling", Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			name := "ledger.jsonl"
+			if len(args) == 1 {
+				name = args[0]
+			}
+			if format != "text" && format != "json" {
+				return fmt.Errorf("--format is %q, allowed: text or json", format)
+			}
+			if since != "" {
+				if _, err := unit.ParseDate(since); err != nil {
+					return fmt.Errorf("--since: %w", err)
+				}
+			}
+			lines, torn, err := ledger.Read(name)
+			var broken *ledger.Broken
+			if errors.As(err, &broken) {
+				fmt.Fprintf(a.out, "%v; nothing after it can be trusted, restore the file from a copy\n", broken)
+				return errRefused
+			}
+			if err != nil {
+				return err
+			}
+			lines = slices.DeleteFunc(lines, func(l ledger.Line) bool {
+				return since != "" && l.Time[:min(10, len(l.Time))] < since || ruleID != "" && l.Rule != ruleID
+			})
+			if format == "json" {
+				e := json.NewEncoder(a.out)
+				e.SetIndent("", "  ")
+				e.SetEscapeHTML(false)
+				if lines == nil {
+					lines = []ledger.Line{}
+				}
+				return e.Encode(map[string]any{"version": 1, "lines": lines, "torn": torn})
+			}
+			return a.listLedger(lines, torn)
+		},
+	}
+	c.Flags().StringVar(&since, "since", "", "only lines from this day on, such as 2027-01-04")
+	c.Flags().StringVar(&ruleID, "rule", "", "only lines of this rule")
+	c.Flags().StringVar(&format, "format", "text", "text or json")
+	return c
+}
+
+func (a *app) listLedger(lines []ledger.Line, torn bool) error {
+	count := map[string]int{}
+	for _, l := range lines {
+		count[l.Verdict]++
+		what := l.Protocol
+		if l.Client != "" {
+			what = l.Client
+		}
+		text := fmt.Sprintf("%s  %-15s  %s  %s", l.Time, l.Verdict, l.By, what)
+		if l.Rule != "" {
+			text += fmt.Sprintf("  %s at %s", l.Rule, l.Path)
+		}
+		if l.Found != "" {
+			text += fmt.Sprintf(": found %s, allowed %s", l.Found, l.Allowed)
+		}
+		if _, err := fmt.Fprintln(a.out, report.Clean(text)); err != nil {
+			return err
+		}
+	}
+	var parts []string
+	for v, n := range count {
+		parts = append(parts, fmt.Sprintf("%d %s", n, v))
+	}
+	sort.Strings(parts)
+	end := fmt.Sprintf("%d %s", len(lines), map[bool]string{true: "line", false: "lines"}[len(lines) == 1])
+	if len(parts) > 0 {
+		end += ": " + strings.Join(parts, ", ")
+	}
+	end += "; the chain holds"
+	if torn {
+		end += "; the last line was cut off by a killed process and is left out"
+	}
+	_, err := fmt.Fprintln(a.out, end)
+	return err
+}

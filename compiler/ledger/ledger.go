@@ -1,0 +1,211 @@
+// Package ledger keeps the append-only record of what was accepted, rejected and waived.
+//
+// A ledger is a text file of JSON lines without a header. Each line carries the SHA-256 of the line before it (Prev), so that
+// a line that was changed, dropped or put in between is found. Appending locks the file, mends a line that a killed process
+// left torn, writes all new lines at once and syncs before it reports; what was reported as written is never lost. The same
+// judgement of the same bytes is written once.
+package ledger
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"isocue.example/compiler/finding"
+)
+
+// Verdicts of a line beside those of findings.
+const (
+	Accepted = "accepted" // nothing refused the file
+	Waived   = "waived"   // a finding that a reviewer had accepted
+)
+
+// Line is one line of a ledger.
+type Line struct {
+	Time      string   `json:"time"` // RFC 3339, UTC
+	File      string   `json:"file"`
+	Digest    string   `json:"digest"` // SHA-256 of the file's bytes, hexadecimal
+	Protocol  string   `json:"protocol,omitempty"`
+	Revision  int      `json:"revision,omitempty"`
+	Client    string   `json:"client,omitempty"` // the opaque id
+	Rule      string   `json:"rule,omitempty"`
+	Verdict   string   `json:"verdict"`
+	Path      string   `json:"path,omitempty"`
+	Found     string   `json:"found,omitempty"` // never of a client's file
+	Allowed   string   `json:"allowed,omitempty"`
+	Rationale string   `json:"rationale,omitempty"`
+	Sources   []string `json:"sources,omitempty"`
+	Waiver    string   `json:"waiver,omitempty"`
+	Base      string   `json:"base"` // version of the rule base
+	By        string   `json:"by"`
+	Prev      string   `json:"prev"` // SHA-256 of the line before, empty for the first
+}
+
+// same is what makes a second writing of a line idle.
+func (l Line) same(m Line) bool {
+	return l.Digest == m.Digest && l.Rule == m.Rule && l.Verdict == m.Verdict && l.Path == m.Path && l.Client == m.Client && l.Base == m.Base &&
+		l.Waiver == m.Waiver && l.Protocol == m.Protocol
+}
+
+// Of makes the lines of one file's judgement: one for each rejection and waiver, or one that says accepted. The head gives
+// time, file, digest, protocol, client, base and who.
+func Of(head Line, fs []finding.Finding) (out []Line) {
+	for _, f := range fs {
+		if f.Verdict == finding.Caution {
+			continue
+		}
+		l := head
+		l.Rule, l.Verdict, l.Path, l.Allowed, l.Rationale, l.Sources = f.Rule, string(f.Verdict), f.Path, f.Allowed, f.Rationale, f.Sources
+		if !f.Private {
+			l.Found = f.Found
+		}
+		if f.Protocol != "" {
+			l.Protocol, l.Revision = f.Protocol, f.Revision
+		}
+		if f.Waiver != "" {
+			l.Verdict, l.Waiver = Waived, f.Waiver
+		}
+		out = append(out, l)
+	}
+	if !finding.Rejected(fs) && len(out) == 0 {
+		l := head
+		l.Verdict = Accepted
+		out = append(out, l)
+	}
+	return out
+}
+
+// Append adds lines that the ledger does not hold yet and says how many. Two writers wait for each other.
+func Append(name string, lines []Line) (added int, err error) {
+	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return 0, fmt.Errorf("open ledger: %w", err)
+	}
+	defer func() {
+		if cerr := f.Close(); err == nil && cerr != nil {
+			err = cerr
+		}
+	}()
+	if fi, err := f.Stat(); err != nil || !fi.Mode().IsRegular() {
+		return 0, fmt.Errorf("open ledger: %s is not a regular file", name)
+	}
+	if err := lock(f); err != nil {
+		return 0, fmt.Errorf("lock ledger: %w", err)
+	}
+	defer unlock(f)
+	b, err := io.ReadAll(f)
+	if err != nil {
+		return 0, fmt.Errorf("read ledger: %w", err)
+	}
+	whole := b[:bytes.LastIndexByte(b, '\n')+1]
+	have, err := parse(name, whole)
+	if err != nil {
+		return 0, err
+	}
+	prev := ""
+	if n := len(have); n > 0 {
+		prev = have[n-1].hash
+	}
+	var text []byte
+	for _, l := range lines {
+		known := false
+		for _, h := range have {
+			known = known || h.Line.same(l)
+		}
+		if known {
+			continue
+		}
+		l.Prev = prev
+		j, err := json.Marshal(l)
+		if err != nil {
+			return 0, err
+		}
+		prev = hash(j)
+		text = append(append(text, j...), '\n')
+		have = append(have, hashed{l, prev})
+		added++
+	}
+	if added == 0 {
+		return 0, nil
+	}
+	if len(whole) < len(b) { // a line that a killed process left torn was never reported as written
+		if err := f.Truncate(int64(len(whole))); err != nil {
+			return 0, fmt.Errorf("mend ledger: %w", err)
+		}
+	}
+	if _, err := f.WriteAt(text, int64(len(whole))); err != nil {
+		f.Truncate(int64(len(whole))) // a full disk: leave what was there
+		return 0, fmt.Errorf("write ledger: %w", err)
+	}
+	if err := f.Sync(); err != nil {
+		return 0, fmt.Errorf("sync ledger: %w", err)
+	}
+	return added, nil
+}
+
+type hashed struct {
+	Line
+	hash string
+}
+
+func hash(line []byte) string {
+	s := sha256.Sum256(line)
+	return hex.EncodeToString(s[:])
+}
+
+// parse reads whole lines and checks the chain.
+func parse(name string, b []byte) (out []hashed, err error) {
+	prev := ""
+	for i, line := range bytes.Split(bytes.TrimSuffix(b, []byte("\n")), []byte("\n")) {
+		if len(line) == 0 && len(b) == 0 {
+			break
+		}
+		var l Line
+		d := json.NewDecoder(bytes.NewReader(line))
+		if err := d.Decode(&l); err != nil {
+			return nil, &Broken{name, i + 1, "is not a line of a ledger"}
+		}
+		if l.Prev != prev {
+			return nil, &Broken{name, i + 1, "does not follow the line before it: a line was changed, dropped or put in"}
+		}
+		prev = hash(line)
+		out = append(out, hashed{l, prev})
+	}
+	return out, nil
+}
+
+// Broken says where a ledger's chain breaks.
+type Broken struct {
+	File string
+	Line int
+	Why  string
+}
+
+func (b *Broken) Error() string { return fmt.Sprintf("%s:%d: %s", b.File, b.Line, b.Why) }
+
+// Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that the last line
+// was cut off by a killed process, and is left out.
+func Read(name string) (lines []Line, torn bool, err error) {
+	b, err := os.ReadFile(name)
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, false, fmt.Errorf("%s: no such ledger", name)
+		}
+		return nil, false, err
+	}
+	whole := b[:bytes.LastIndexByte(b, '\n')+1]
+	hs, err := parse(name, whole)
+	if err != nil {
+		return nil, false, err
+	}
+	for _, h := range hs {
+		lines = append(lines, h.Line)
+	}
+	return lines, len(whole) < len(b), nil
+}
