@@ -178,10 +178,39 @@ func (c *Checker) Plan(cl *load.Client, all []record.Session, lost []record.Unpl
 		work[d] += kinds[s.Kind].WorkSeconds
 		longest = max(longest, work[d])
 	}
+	holds, beside := together(all, kinds)
+	g.Set("holdProtocolsADay", tree.Int(holds))
+	g.Set("holdsBesideLoaded", tree.Int(beside))
 	g.Set("minutesPerDay", &tree.Node{Kind: tree.Number, Num: unit.Ratio(int64(longest), 600)})
 	anchor := cl.Node
 	if h := cl.Node.Get("hours"); h != nil {
 		anchor = h
 	}
 	return private(c.Judge("plan", rule.Given{Node: g, Anchor: anchor}))
+}
+
+// together counts the most holding protocols on one day, and the sittings in which a hold stands beside loaded breathing. A
+// sitting ends with the session that carries its end.
+func together(all []record.Session, kinds map[string]record.Kind) (holds, beside int) {
+	day := map[unit.Date]map[string]bool{}
+	hold, loaded := false, false
+	for _, s := range all {
+		m := kinds[s.Kind].Modality
+		if m.Hold() {
+			d := s.Start.Date()
+			if day[d] == nil {
+				day[d] = map[string]bool{}
+			}
+			day[d][s.Protocol] = true
+			holds = max(holds, len(day[d]))
+		}
+		hold, loaded = hold || m.Hold(), loaded || m == record.Inspiratory
+		if s.End {
+			if hold && loaded {
+				beside++
+			}
+			hold, loaded = false, false
+		}
+	}
+	return holds, beside
 }

@@ -44,6 +44,8 @@ type Base struct {
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
 	Classes     []PressureClass // of a set and setting the gravest first
+	Effects     []Effect
+	Expected    map[record.Modality]string
 	Sitting     record.Sitting
 	Cautions    []record.Caution
 	Samples     map[string]Sample
@@ -113,6 +115,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("medicines.cue", b.readMedicines)
 	read("norms.cue", b.readNorms)
 	read("classes.cue", b.readClasses)
+	read("effects.cue", b.readEffects)
 	read("sitting.cue", b.readSitting)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {

@@ -156,3 +156,25 @@ func (b *Base) readSitting(n *tree.Node) {
 		TestTrials: s.Get("testTrials").Whole(), TestSeconds: s.Get("testSeconds").Whole(), TestRestSeconds: s.Get("testRestSeconds").Whole(),
 		HighLoad: s.Get("highLoad").Number(), FirstHoldSeconds: s.Get("firstHoldSeconds").Whole(), Breath: breath}
 }
+
+// Effect is a pooled or blinded effect on blood pressure, mmHg, negative for a fall.
+type Effect struct {
+	Modality                       record.Modality
+	What, Setting, Source          string
+	Weeks                          int
+	Systolic, Low, High, Diastolic unit.Dec
+	Interval                       bool // Low and High were read
+}
+
+func (b *Base) readEffects(n *tree.Node) {
+	for _, e := range n.Get("effects").Items() {
+		low, high := e.Get("low"), e.Get("high")
+		b.Effects = append(b.Effects, Effect{Interval: low != nil && high != nil, Modality: record.Modality(e.Get("modality").Text()), What: e.Get("what").Text(), Setting: e.Get("setting").Text(),
+			Source: e.Get("source").Text(), Weeks: e.Get("weeks").Whole(), Systolic: e.Get("systolic").Number(), Low: low.Number(),
+			High: high.Number(), Diastolic: e.Get("diastolic").Number()})
+	}
+	b.Expected = map[record.Modality]string{}
+	for _, e := range n.Get("expectations").Items() {
+		b.Expected[record.Modality(e.Get("modality").Text())] = e.Get("text").Text()
+	}
+}

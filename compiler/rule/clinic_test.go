@@ -131,3 +131,43 @@ func TestScreeningData(t *testing.T) {
 		}
 	}
 }
+
+// No claim rule lets a protocol promise more than the largest pooled clinic mean of its modality, rounded to the next whole
+// number; every effect has its source, and null results stand beside the others.
+func TestClaimsStayInsideTheEffects(t *testing.T) {
+	b := base(t)
+	null := 0
+	most := map[record.Modality][2]unit.Dec{}
+	for _, e := range b.Effects {
+		if _, ok := b.Sources[e.Source]; !ok {
+			t.Errorf("%s: source %q is missing", e.What, e.Source)
+		}
+		if e.High.Sign() > 0 {
+			null++
+		}
+		if m := most[e.Modality]; e.Setting == "clinic" {
+			if e.Systolic.Less(m[0]) {
+				m[0] = e.Systolic
+			}
+			if e.Diastolic.Less(m[1]) {
+				m[1] = e.Diastolic
+			}
+			most[e.Modality] = m
+		}
+	}
+	if null < 3 {
+		t.Errorf("%d null results, want them all", null)
+	}
+	one := unit.Int(1)
+	for m, top := range most {
+		for i, n := range []string{"systolic", "diastolic"} {
+			limit := b.Limit("claim-"+string(m)+"-"+n, "floor").Num
+			if limit.Less(top[i].Floor(one)) {
+				t.Errorf("claims of %s by %s may reach %s, the pools %s", n, m, limit, top[i])
+			}
+		}
+		if b.Expected[m] == "" {
+			t.Errorf("%s has no text of what may be told", m)
+		}
+	}
+}

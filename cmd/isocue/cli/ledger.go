@@ -133,7 +133,10 @@ func (a *app) listLedger(lines []ledger.Line, torn bool) error {
 			text += fmt.Sprintf("  %s at %s", l.Rule, l.Path)
 		}
 		if l.Found != "" {
-			text += fmt.Sprintf(": found %s, allowed %s", l.Found, l.Allowed)
+			text += ": found " + l.Found
+			if l.Allowed != "" {
+				text += ", allowed " + l.Allowed
+			}
 		}
 		if _, err := fmt.Fprintln(a.out, report.Clean(text)); err != nil {
 			return err

@@ -42,6 +42,7 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 				strings.Join(ls, ", "), cell(words), r.ID, r.ID, marked(b, r.Sources))
 		}
 	}
+	effects(&w, b)
 	w.WriteString("\n## Screening\n\n| question | what a yes does | sources |\n|---|---|---|\n")
 	for _, q := range b.Questions {
 		var ms []string
@@ -129,4 +130,19 @@ func fromMemory(s rule.Source) string {
 		}
 	}
 	return strings.Join(out, "; ")
+}
+
+// effects lists what may be promised, null results beside the others, and what may be told.
+func effects(w *bytes.Buffer, b *rule.Base) {
+	w.WriteString("\n## What may be promised\n\nPooled and blinded effects, mmHg, negative for a fall. A protocol that expects more is out of evidence.\n\n| modality | what was pooled | setting | weeks | systolic (interval) | diastolic | source |\n|---|---|---|---|---|---|---|\n")
+	for _, e := range b.Effects {
+		interval := "no interval read"
+		if e.Interval {
+			interval = e.Low.String() + " to " + e.High.String()
+		}
+		fmt.Fprintf(w, "| %s | %s | %s | %d | %s (%s) | %s | %s |\n", e.Modality, cell(e.What), e.Setting, e.Weeks, e.Systolic, interval, e.Diastolic, marked(b, []string{e.Source}))
+	}
+	for _, m := range modalities {
+		fmt.Fprintf(w, "\n**%s.** %s\n", upper(string(m)), b.Expected[m])
+	}
 }

@@ -67,19 +67,9 @@ func waiving(r *rule.Rule) string {
 	case r.Verdict == finding.Caution:
 		return "A caution refuses nothing; there is nothing to waive."
 	case r.Verdict == finding.OutOfEvidence && (r.About == "protocol" || r.About == "stage"):
-		text := "Of the kind that can be waived: a waiver is a named reviewer's acceptance of this finding for one protocol, revision and\nvalue, until a date. See `#Waiver` in [fields](../fields.md)."
-		if !takesWaivers() {
-			text += " This version holds a waivers file to its shape and applies none."
-		}
-		return text
+		return "Of the kind that can be waived: a waiver is a named reviewer's acceptance of this finding for one protocol, revision and\nvalue, until a date. See `#Waiver` in [fields](../fields.md)."
 	}
 	return "Nobody can waive this finding."
-}
-
-// takesWaivers says whether lint has a way to be given waivers; the page must not promise one that is not built.
-func takesWaivers() bool {
-	lint, _, err := cli.Root().Find([]string{"lint"})
-	return err == nil && lint.Flags().Lookup("waivers") != nil
 }
 
 // shapeRules are the ids of the findings that the reader makes before any rule is judged. cli explains them.
