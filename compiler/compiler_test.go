@@ -107,36 +107,6 @@ func TestCautionsStandAndUnsafeFalls(t *testing.T) {
 	}
 }
 
-// Nothing that a person may read tells anyone to change medicine. Source: docs/architecture.md, refusal 7.
-func TestNobodyAdvisesOnMedicine(t *testing.T) {
-	b := engine(t).Check.Base
-	var texts []string
-	for _, r := range b.All() {
-		texts = append(texts, r.Message, r.Remedy, r.Rationale, r.Title)
-	}
-	for _, q := range b.Questions {
-		texts = append(texts, q.Asks, q.Says)
-	}
-	for _, x := range b.Cautions {
-		texts = append(texts, x.Text)
-	}
-	for _, s := range texts {
-		l := strings.ToLower(s)
-		for _, m := range []string{"medicine", "medication", "tablet", "drug", "pill"} {
-			i := strings.Index(l, m)
-			if i < 0 || strings.Contains(l, "change nothing about") {
-				continue
-			}
-			before := l[max(0, i-30):i]
-			for _, verb := range []string{"stop ", "reduce ", "lower ", "skip ", "increase ", "raise ", "double ", "halve ", "cut ", "take more", "take less", "come off"} {
-				if strings.Contains(before, verb) {
-					t.Errorf("%q tells somebody to change medicine", s)
-				}
-			}
-		}
-	}
-}
-
 // Stage goldens: what each stage makes of a protocol and the demo client. ISOCUE_UPDATE=1 writes them anew.
 func TestStages(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "testdata", "compile", "*.txtar"))
@@ -256,36 +226,4 @@ func TestDeterminism(t *testing.T) {
 		t.Errorf("days away changed identities: %d of %d kept", kept, len(p.Sessions))
 	}
 	in.Client.Record.Away = nil
-}
-
-func BenchmarkRulesOnProtocol(b *testing.B) {
-	c := engine(b)
-	p := &c.Standard("handgrip-start").Protocols[0]
-	for b.Loop() {
-		c.Check.Protocol(p)
-	}
-}
-
-func BenchmarkLintFile(b *testing.B) {
-	c := engine(b)
-	src := c.Standard("handgrip-alternating").Source
-	for b.Loop() {
-		c.Lint(c.Reader.Bytes("a.cue", src), now)
-	}
-}
-
-func BenchmarkCompileDemo(b *testing.B) {
-	c := engine(b)
-	in := demo(b, c, "handgrip-alternating", "slow-breathing-short-pause")
-	for b.Loop() {
-		if r, err := c.Compile(in); err != nil || r.Plan == nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkStart(b *testing.B) {
-	for b.Loop() {
-		engine(b)
-	}
 }

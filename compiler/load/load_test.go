@@ -155,6 +155,11 @@ func FuzzBytes(f *testing.F) {
 	f.Add("c.yaml", []byte("id: x-1\nzone: Europe/Lisbon\ndominantHand: right\nmeasured: {grip: [{date: 2027-01-02, hand: left, unit: N, trials: [1], score: mean, with: g}]}\nhours: [{days: [mon], from: \"07:00\", to: \"24:00\"}]"))
 	f.Add("p.cue", []byte("limits: {\"a-b\": ceiling: 3}"))
 	f.Add("w.cue", []byte("waivers: [{protocol: \"odd\"}]"))
+	for _, src := range []string{"{}", "package protocols", "# nothing", "a: schema.#Protocol & {}", "modality: handgrip\rid: a", "- a", "name: A: B",
+		"modality: slow-breathing\nramp: [{}]\nbreath: {inhaleSeconds: 0.05}", "measured: {squat: [{stages: []}], grip: {}}\nhours: [[]]", "rules: {\"clinic-a\": {}}"} {
+		f.Add("x.yaml", []byte(src))
+		f.Add("-", []byte(src))
+	}
 	r := reader(f)
 	f.Fuzz(func(t *testing.T, name string, src []byte) {
 		x := r.Bytes(name, src)
@@ -162,6 +167,9 @@ func FuzzBytes(f *testing.F) {
 			t.Fatalf("%s: neither records nor a rejection", x.Kind)
 		}
 		for _, fd := range x.Findings {
+			if x.Kind == IsClient && !fd.Private {
+				t.Fatalf("a client's line would be quoted: %+v", fd)
+			}
 			if !fd.Pos.IsValid() || fd.Message == "" || fd.Remedy == "" || fd.Rationale == "" {
 				t.Fatalf("finding lacks something: %+v", fd)
 			}

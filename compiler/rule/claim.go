@@ -51,7 +51,7 @@ func (c *compiler) conds(path []string, x ast.Expr) []cond {
 			c.bad(d, "only fields are allowed in when")
 			continue
 		}
-		p := append(append([]string(nil), path...), label(f))
+		p := append(append([]string(nil), path...), c.name(f))
 		_, bottom := f.Value.(*ast.BottomLit)
 		switch {
 		case bottom && f.Constraint == token.OPTION:
@@ -143,7 +143,7 @@ func (c *compiler) bound(x *ast.UnaryExpr, must bool) claim {
 		return claim{func(*env, *tree.Node) bool { return false }, constant("")}
 	}
 	var operand expr
-	if n, ok := c.signed(x.X); ok {
+	if n, ok := c.signed(x.X); ok && n.Kind == tree.Number {
 		operand = func(*env) *tree.Node { return n }
 	} else if p := chain(x.X); must && len(p) == 2 && p[0] == "limit" {
 		operand = c.reference(x.X)

@@ -68,7 +68,7 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 			}
 			continue
 		}
-		n := label(f)
+		n := c.name(f)
 		if get[n] != nil {
 			c.bad(f, "%s is written twice", n)
 		}
@@ -86,6 +86,11 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 	if x := get["limit"]; x != nil {
 		n := c.data(x)
 		r.Limits, r.Limit = n.Keys, n.Field
+		for _, l := range n.Keys {
+			if m := n.Field[l]; m.Kind != tree.Number {
+				c.errs = append(c.errs, fmt.Sprintf("%v: limit %s is %s, allowed: a number", m.Pos, l, m.Kind))
+			}
+		}
 	}
 	if x := get["when"]; x != nil {
 		r.when = c.conds(nil, x)
@@ -96,6 +101,9 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 	if st, ok := get["facts"].(*ast.StructLit); ok {
 		for _, d := range st.Elts {
 			if f, ok := d.(*ast.Field); ok {
+				if c.known[c.name(f)] {
+					c.bad(f, "fact %s is written twice", label(f))
+				}
 				r.facts = append(r.facts, fact{label(f), c.expr(f.Value)})
 				c.known[label(f)] = true
 			}

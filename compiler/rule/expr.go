@@ -185,7 +185,11 @@ func (c *compiler) data(x ast.Expr) *tree.Node {
 				c.bad(d, "only name: value is allowed here")
 				continue
 			}
-			n.Set(label(f), c.data(f.Value))
+			k := c.name(f)
+			if n.Field[k] != nil {
+				c.bad(f, "%s is written twice", k)
+			}
+			n.Set(k, c.data(f.Value))
 		}
 	case *ast.ListLit:
 		n.Kind = tree.List
@@ -196,6 +200,14 @@ func (c *compiler) data(x ast.Expr) *tree.Node {
 		c.bad(x, "%T is not data", x)
 	}
 	return n
+}
+
+// name is the label of a field; a pattern or a computed name is none.
+func (c *compiler) name(f *ast.Field) string {
+	if _, _, err := ast.LabelName(f.Label); err != nil {
+		c.bad(f, "%T is not a field name, allowed: a plain name", f.Label)
+	}
+	return label(f)
 }
 
 func label(f *ast.Field) string {

@@ -1,10 +1,12 @@
 package rule
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
 	"cuelang.org/go/cue/ast"
+	"cuelang.org/go/cue/token"
 )
 
 // ClinicPrefix begins the id of every rule of a clinic's own.
@@ -13,13 +15,26 @@ const ClinicPrefix = "clinic-"
 // Own compiles the rules of a clinic's policy from their syntax; nothing of them is evaluated. The errors say what is
 // outside the rule language, one for each rule.
 func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
+	seen := map[string]bool{}
 	for _, d := range s.Elts {
+		if _, comment := d.(*ast.CommentGroup); comment {
+			continue
+		}
+		top := compiler{file: file} // only for the place
 		f, ok := d.(*ast.Field)
-		if !ok {
+		if !ok || f.Constraint != token.ILLEGAL {
+			top.bad(d, "only rules by name are allowed here")
+		} else if id := top.name(f); seen[id] {
+			top.bad(f, "rule %s is written twice", id)
+		} else {
+			seen[id] = true
+		}
+		if len(top.errs) > 0 {
+			errs = append(errs, errors.New(top.errs[0]))
 			continue
 		}
 		v := f.Value
-		if b, ok := v.(*ast.BinaryExpr); ok {
+		if b, ok := v.(*ast.BinaryExpr); ok && b.Op == token.AND {
 			v = b.Y
 		}
 		st, ok := v.(*ast.StructLit)

@@ -104,6 +104,10 @@ func TestNarrowedRuleJudges(t *testing.T) {
 func FuzzParse(f *testing.F) {
 	f.Add(head + "limit: a: 4, when: x: list.MatchN(>0, {y: 1}), facts: q: *given.z | 0, value: facts.q * 2, must: <=limit.a\n}")
 	f.Add(head + "value: given.weeks, must: (1 | 2) & number\n}")
+	for _, b := range []string{`when: {[string]: 4}, value: given.x, must: 1`, `limit: a: "x", value: given.x, must: <=limit.a`, `facts: {a: 1, a: 2}, value: facts.a, must: -1`,
+		`value: *given.x | *given.y | 1, must: =~"a" | !=1`, `examples: {of: "a", pass: [{b: null}]}, value: given.x, must: _`, `when: {a: b?: _|_}, value: 1 / 0, must: >=1 & <=2`} {
+		f.Add(head + b + "\n}")
+	}
 	f.Fuzz(func(t *testing.T, src string) {
 		if len(src) > 4000 {
 			return
@@ -111,6 +115,21 @@ func FuzzParse(f *testing.F) {
 		r, err := Parse("r.cue", []byte(src))
 		if (r == nil) == (err == nil) {
 			t.Fatal("neither a rule nor an error")
+		}
+		if r == nil {
+			return
+		}
+		// Law: what was read judges anything without a panic, and says something where it fires.
+		g := tree.NewRecord()
+		for i, n := range []*tree.Node{nil, tree.Num(unit.MustDec("0.5")), tree.Str("a"), tree.NewList(tree.Int(1)), tree.NewRecord(), {}} {
+			if n != nil {
+				for _, k := range []string{"x", "weeks", "modality"} {
+					g.Set(k, n)
+				}
+			}
+			if f, silent := r.Judge(Given{Node: g, Anchor: g}); !silent && (f.Rule != r.ID || f.Verdict != r.Verdict) {
+				t.Fatalf("case %d: %+v", i, f)
+			}
 		}
 	})
 }

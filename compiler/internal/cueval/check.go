@@ -1,6 +1,7 @@
 package cueval
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -68,7 +69,7 @@ func (s *Schema) Check(def string, n *tree.Node) []Problem {
 				}
 				at = append(at, x)
 			}
-			s.report(uni, n, at, e, hide, &out)
+			s.report(shape, uni, n, at, e, hide, &out)
 		}
 		if len(hide) == before {
 			return out
@@ -86,7 +87,7 @@ const (
 	add                  // put in as _
 )
 
-func (s *Schema) report(uni cue.Value, n *tree.Node, at []string, e errors.Error, hide map[string]edit, out *[]Problem) {
+func (s *Schema) report(shape, uni cue.Value, n *tree.Node, at []string, e errors.Error, hide map[string]edit, out *[]Problem) {
 	format, _ := e.Msg()
 	if hidden(hide, at) {
 		return
@@ -105,13 +106,30 @@ func (s *Schema) report(uni cue.Value, n *tree.Node, at []string, e errors.Error
 		*out = append(*out, Problem{Kind: UnknownField, Node: have, Name: at[len(at)-1], Known: s.known(uni, n, at[:len(at)-1])})
 	default:
 		hide[key] = top
+		path := at
 		at := uni.LookupPath(toPath(at))
 		p := Problem{Kind: BadValue, Node: have, Allowed: s.allowed(at), Known: choices(at)}
-		if p.Allowed == "" {
-			p.Allowed = "another value"
+		if p.Allowed == "" || p.Allowed[0] == '[' || p.Allowed[0] == '{' { // a record or list of the shape's has no words of its own
+			p.Allowed = cmp.Or(kindAt(shape, path), "another value")
 		}
 		*out = append(*out, p)
 	}
+}
+
+// kindAt is the kind of value that the shape has at a place, in words.
+func kindAt(shape cue.Value, at []string) string {
+	for _, x := range at {
+		sels := []cue.Selector{cue.Str(x), cue.Str(x).Optional(), cue.Str(x).Required(), cue.AnyString}
+		if k, err := strconv.Atoi(x); err == nil && k >= 0 {
+			sels = []cue.Selector{cue.AnyIndex, cue.Index(k)}
+		}
+		i := slices.IndexFunc(sels, func(sel cue.Selector) bool { return shape.LookupPath(cue.MakePath(sel)).Exists() })
+		if i < 0 {
+			return ""
+		}
+		shape = shape.LookupPath(cue.MakePath(sels[i]))
+	}
+	return kindWord(shape.IncompleteKind())
 }
 
 // hidden says whether the place or one above it was reported before.

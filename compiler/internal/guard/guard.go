@@ -87,6 +87,9 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 	if fd, bad := text(name, src); bad {
 		return nil, []finding.Finding{fd}
 	}
+	if fd, bad := breaks(name, src); bad && f == YAML {
+		return nil, []finding.Finding{fd}
+	}
 	file, err := parse(name, src, f)
 	if err != nil {
 		for _, e := range errors.Errors(err) {
@@ -162,7 +165,30 @@ func text(name string, src []byte) (finding.Finding, bool) {
 	return fd, true
 }
 
-func parse(name string, src []byte, f Format) (*ast.File, error) {
+// breaks refuses what YAML takes for a line break and the reader beneath does not: places would be wrong, and past the
+// last line feed it fails.
+func breaks(name string, src []byte) (finding.Finding, bool) {
+	s, line, start := string(src), 1, 0
+	for i, r := range s {
+		switch {
+		case r == '\n':
+			line, start = line+1, i+1
+		case r == '\r' && !strings.HasPrefix(s[i:], "\r\n"), r == 0x85, r == 0x2028, r == 0x2029:
+			return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: line, Column: i - start + 1},
+				Message:   fmt.Sprintf("line ends with %U, allowed: a line feed, with or without a carriage return before it", r),
+				Remedy:    "save the file with the line ends of Unix or Windows",
+				Rationale: "A file that cannot be read cannot be judged, and an unjudged file must not be used."}, true
+		}
+	}
+	return finding.Finding{}, false
+}
+
+func parse(name string, src []byte, f Format) (_ *ast.File, err error) {
+	defer func() { // a reader of others that fails on a file has not read it
+		if p := recover(); p != nil {
+			err = fmt.Errorf("the reader failed: %v", p)
+		}
+	}()
 	switch f {
 	case YAML:
 		file, err := yaml.Extract(name, src)

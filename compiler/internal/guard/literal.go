@@ -21,6 +21,9 @@ func (c *checker) literal(n *tree.Node, x *ast.BasicLit, sign string) *tree.Node
 		if len(x.Value) > maxString {
 			return c.bad(x, "text is longer than %d bytes", maxString)
 		}
+		if isBytes(x) {
+			return c.bad(x, "%s is bytes, allowed: a text in double quotes", cut(x.Value))
+		}
 		s, err := literal.Unquote(x.Value)
 		if err != nil {
 			return c.bad(x, "%s is not a text in quotes", cut(x.Value))
@@ -44,6 +47,9 @@ func (c *checker) literal(n *tree.Node, x *ast.BasicLit, sign string) *tree.Node
 	}
 	return n
 }
+
+// isBytes tells 'bytes' from "text".
+func isBytes(x *ast.BasicLit) bool { return strings.HasPrefix(strings.TrimLeft(x.Value, "#"), "'") }
 
 // number reads a CUE number. Exponents are bounded by hand: the engine reads one beyond 1e100000 as if it were none.
 func number(s string) (unit.Dec, error) {

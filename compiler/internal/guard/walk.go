@@ -117,7 +117,7 @@ func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
 		}
 	case *ast.BasicLit:
 		s, err := literal.Unquote(x.Value)
-		if x.Kind != token.STRING || err != nil {
+		if x.Kind != token.STRING || isBytes(x) || err != nil {
 			c.bad(x, "%s is not a field name, allowed: text", cut(x.Value))
 			return
 		}
