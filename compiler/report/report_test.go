@@ -38,7 +38,7 @@ func TestText(t *testing.T) {
 			func(f *finding.Finding) { f.Pos.Column = 7 }},
 		{"no line, no mark", "", "a.cue: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
 			func(f *finding.Finding) { f.Pos = finding.Pos{File: "a.cue"} }},
-		{"control and direction characters are dropped", "x: 1\n\x1b[31mlo\u202ead: 9", "a.cue:2:1: unsafe: lo[31mad [r-a]\n    | [31mload: 9\n    | ^^^^^^^^^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+		{"control and direction characters are dropped", "x: 1\n\x1b[31mlo\u202ea\u061cd: 9", "a.cue:2:1: unsafe: lo[31mad [r-a]\n    | [31mload: 9\n    | ^^^^^^^^^\n    fix: write 0.3\n    why: Why. (s-1)\n",
 			func(f *finding.Finding) { f.Message, f.Pos.Column = "lo\x1b[31mad\u2028", 1 }},
 	} {
 		f := one
