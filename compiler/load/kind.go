@@ -22,12 +22,12 @@ func kindOf(n *tree.Node) Kind {
 		return IsProtocol
 	case has("measured", "screening"):
 		return IsClient
+	case has("sessions"): // a plan also has waivers and rules
+		return IsPlan
 	case has("waivers"):
 		return IsWaivers
 	case has("limits", "rules", "reviewers"):
 		return IsPolicy
-	case has("sessions"):
-		return IsPlan
 	}
 	return IsUnknown
 }

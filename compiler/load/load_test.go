@@ -100,7 +100,7 @@ func TestKinds(t *testing.T) {
 		want Kind
 	}{
 		{"modality: x\nmeasured: {}", IsProtocol}, {"measured: {}", IsClient}, {"screening: {}\nwaivers: []", IsClient}, {"waivers: []", IsWaivers},
-		{"reviewers: []", IsPolicy}, {"limits: {}", IsPolicy}, {"sessions: []", IsPlan}, {"hello: 1", IsUnknown},
+		{"reviewers: []", IsPolicy}, {"limits: {}", IsPolicy}, {"sessions: []", IsPlan}, {"rules: v0.1\nwaivers: []\nsessions: []", IsPlan}, {"hello: 1", IsUnknown},
 	} {
 		f := r.Bytes("x.yaml", []byte(c.src))
 		if f.Kind != c.want {

@@ -153,6 +153,16 @@ func flagError(c *cobra.Command, err error) error {
 	return errors.New(msg + "; `isocue help " + c.Name() + "` lists them")
 }
 
+// words holds a verb to at least low and at most high words beside its flags; a negative high is no bound.
+func words(low, high int, allowed string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if n := len(args); n < low || high >= 0 && n > high {
+			return fmt.Errorf("%s was given %d words, allowed: %s; write: isocue %s", c.Name(), n, allowed, c.UseLine()[len("isocue "):])
+		}
+		return nil
+	}
+}
+
 // moment is now: --now, else SOURCE_DATE_EPOCH, else the clock; read once a run.
 func (a *app) moment() (time.Time, error) {
 	if a.now != "" {

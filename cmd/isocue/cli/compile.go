@@ -35,12 +35,12 @@ func (a *app) compile() *cobra.Command {
 			"Without -o or --pack the calendar goes to a pipe, and the week table to a terminal.",
 		Example: "  isocue compile handgrip-alternating --client heron-07.yaml --start 2027-01-04 -o heron-07.ics\n" +
 			"  isocue compile handgrip-alternating slow-breathing-even --client heron-07.yaml --start 2027-01-04 --pack packs/heron-07",
-		Args: cobra.MinimumNArgs(1),
+		Args: words(1, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(_ *cobra.Command, args []string) error { return a.runCompile(args, fl) },
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
-	c.Flags().StringVar(&fl.as, "as", "", "ics, plan or table; else by the ending of -o, else ics, on a terminal table")
+	c.Flags().StringVar(&fl.as, "as", "", "ics, plan or table; else by the ending of -o (.ics, .json, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
 	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
@@ -66,8 +66,12 @@ func (a *app) form(fl compileFlags) (string, error) {
 		return "plan", nil
 	case strings.HasSuffix(fl.out, ".txt"):
 		return "table", nil
-	case (fl.out == "" || fl.out == "-") && terminal(a.out):
-		return "table", nil
+	case fl.out == "" || fl.out == "-":
+		if terminal(a.out) && fl.pack == "" {
+			return "table", nil
+		}
+	case !strings.HasSuffix(fl.out, ".ics"):
+		return "", fmt.Errorf("-o is %s, allowed: an ending that tells the form (.ics, .json for the plan, .txt for the table), or --as", fl.out)
 	}
 	return "ics", nil
 }

@@ -76,7 +76,7 @@ func (a *app) ledger() *cobra.Command {
 		Use: "ledger [FILE]", Short: "list, filter and verify the record of judgements",
 		Long: "ledger lists the record that lint --record and compile --record write (ledger.jsonl unless named), counts it, and\n" +
 			"verifies its chain. A line that was changed, dropped or put in is told with its number, and the exit code is 1.",
-		Example: "  isocue ledger\n  isocue ledger clinic.jsonl --since 2027-01-01 --rule grip-load-ceiling", Args: cobra.MaximumNArgs(1),
+		Example: "  isocue ledger\n  isocue ledger clinic.jsonl --since 2027-01-01 --rule grip-load-ceiling", Args: words(0, 1, "one ledger or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			name := "ledger.jsonl"
 			if len(args) == 1 {

@@ -21,7 +21,7 @@ func (a *app) lint() *cobra.Command {
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
 		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
-		Args:    cobra.MinimumNArgs(1),
+		Args:    words(1, -1, "a file, a folder, a standard protocol or -"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if format != "text" && format != "json" {
 				return fmt.Errorf("--format is %q, allowed: text or json", format)

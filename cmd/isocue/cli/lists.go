@@ -19,7 +19,7 @@ import (
 func (a *app) explain() *cobra.Command {
 	c := &cobra.Command{
 		Use: "explain RULE", Short: "say what a rule claims, why, and on which sources",
-		Example: "  isocue explain grip-load-ceiling", Args: cobra.ExactArgs(1),
+		Example: "  isocue explain grip-load-ceiling", Args: words(1, 1, "one rule"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			b, err := rule.Load()
 			if err != nil {
@@ -66,7 +66,7 @@ var shapeRules = map[string]string{
 func (a *app) rules() *cobra.Command {
 	var about, modality, format string
 	c := &cobra.Command{
-		Use: "rules", Short: "list the rules", Example: "  isocue rules --modality handgrip\n  isocue rules --about session --format json", Args: cobra.NoArgs,
+		Use: "rules", Short: "list the rules", Example: "  isocue rules --modality handgrip\n  isocue rules --about session --format json", Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error {
 			b, err := rule.Load()
 			if err != nil {
@@ -131,7 +131,7 @@ func (a *app) protocols() *cobra.Command {
 	var format string
 	c := &cobra.Command{
 		Use: "protocols [ID]", Short: "list the standard protocols, or print one's source to copy and edit",
-		Example: "  isocue protocols\n  isocue protocols handgrip-alternating > ours.cue", Args: cobra.MaximumNArgs(1),
+		Example: "  isocue protocols\n  isocue protocols handgrip-alternating > ours.cue", Args: words(0, 1, "one protocol or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			eng, err := a.engine()
 			if err != nil {
@@ -187,7 +187,7 @@ func (a *app) completeProtocols(*cobra.Command, []string, string) ([]string, cob
 
 func (a *app) version() *cobra.Command {
 	return &cobra.Command{
-		Use: "version", Short: "print the versions of program, rule base, schema and zone data", Example: "  isocue version", Args: cobra.NoArgs,
+		Use: "version", Short: "print the versions of program, rule base, schema and zone data", Example: "  isocue version", Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error {
 			b, err := rule.Load()
 			if err != nil {
@@ -203,7 +203,7 @@ func (a *app) version() *cobra.Command {
 func (a *app) completion() *cobra.Command {
 	return &cobra.Command{
 		Use: "completion bash|zsh|fish|powershell", Short: "print a completion script for a shell",
-		Example: "  isocue completion bash > isocue.bash", Args: cobra.ExactArgs(1), ValidArgs: []string{"bash", "zsh", "fish", "powershell"},
+		Example: "  isocue completion bash > isocue.bash", Args: words(1, 1, "one shell: bash, zsh, fish or powershell"), ValidArgs: []string{"bash", "zsh", "fish", "powershell"},
 		RunE: func(c *cobra.Command, args []string) error {
 			switch args[0] {
 			case "bash":

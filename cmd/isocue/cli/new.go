@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -19,7 +20,7 @@ func (a *app) newFile() *cobra.Command {
 		Use: "new protocol|client PATH|-", Short: "write a commented start for a protocol or a client record",
 		Long: "new writes a start to fill in. The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments);\n" +
 			"- writes to standard output, YAML for a client and CUE for a protocol. An existing file is never overwritten.",
-		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue", Args: cobra.ExactArgs(2),
+		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue", Args: words(2, 2, "protocol or client, and a path"),
 		ValidArgs: []string{"protocol", "client"},
 		RunE: func(_ *cobra.Command, args []string) error {
 			var text string
@@ -32,7 +33,11 @@ func (a *app) newFile() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				text, format = clientStart(b), load.YAML
+				now, err := a.moment()
+				if err != nil {
+					return err
+				}
+				text, format = clientStart(b, now), load.YAML
 			default:
 				hint := ""
 				if m := near.Match(args[0], []string{"protocol", "client"}); m != "" {
@@ -111,8 +116,9 @@ weeks: 8
 retestWeeks: 4
 `
 
-// clientStart is a client record with every screening question unanswered and nothing measured.
-func clientStart(b *rule.Base) string {
+// clientStart is a client record with every screening question unanswered and nothing measured. Its dates are of the day
+// before, so that none lies in the future in any zone.
+func clientStart(b *rule.Base, now time.Time) string {
 	var s strings.Builder
 	s.WriteString(`# A client record. Every field is explained in docs/fields.md; judge it with: isocue lint
 # The id is opaque: never a name.
@@ -125,7 +131,8 @@ dominantHand: right
 # Whom to call; the emergency number stands in every calendar entry.
 # contacts: {coach: "+351 555 0100", prescriber: "R. Okafor", emergency: "112"}
 screening:
-  date: 2027-01-01
+  # The day on which they were asked.
+  date: 2027-01-02
   by: not yet asked
   questions: ` + fmt.Sprint(b.QuestionSet) + `
   # Ask every question. Write yes or no, in quotes.
@@ -159,5 +166,5 @@ hours:
   # When the client can train.
   - {days: [mon, tue, wed, thu, fri, sat, sun], from: "07:00", to: "08:00"}
 `)
-	return s.String()
+	return strings.ReplaceAll(s.String(), "2027-01-02", now.AddDate(0, 0, -1).Format(time.DateOnly))
 }
