@@ -28,7 +28,7 @@ func oneHanded(p *load.Protocol, dominant record.Hand, barred map[record.Hand]bo
 			continue
 		}
 		s.Hands, s.StartHand = record.Hands(only), ""
-		n := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Stages[i].Pos}
+		n := tree.At(p.Stages[i].Pos)
 		for _, k := range p.Stages[i].Keys {
 			if k != "startHand" {
 				n.Link(k, p.Stages[i].Field[k])

@@ -11,6 +11,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
 )
 
 // Checker runs one rule base. It may be shared.
@@ -75,6 +76,9 @@ func private(fs []finding.Finding) []finding.Finding {
 	}
 	return fs
 }
+
+// num sets a computed number, which is printed rounded; tree.Num is for one that is printed as it stands.
+func num(n *tree.Node, key string, d unit.Dec) { n.Set(key, &tree.Node{Kind: tree.Number, Num: d}) }
 
 func str(n *tree.Node, key, s string) {
 	if s != "" {

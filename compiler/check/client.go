@@ -224,7 +224,7 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 			}
 		}
 	}
-	g.Set("pauseSeconds", &tree.Node{Kind: tree.Number, Num: pause.Dec()})
+	num(g, "pauseSeconds", pause.Dec())
 	str(g, "allowed", allowed(q))
 	return rule.Given{Node: g, Anchor: anchor}
 }

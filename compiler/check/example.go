@@ -47,7 +47,7 @@ func merge(base, over *tree.Node) *tree.Node {
 	if base == nil || base.Kind != tree.Record || over.Kind != tree.Record {
 		return over
 	}
-	out := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: base.Pos}
+	out := tree.At(base.Pos)
 	for _, k := range base.Keys {
 		v := merge(base.Field[k], over.Field[k])
 		if v.Kind != tree.Null {

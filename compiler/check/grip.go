@@ -8,8 +8,6 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-func num(g *tree.Node, key string, d unit.Dec) { g.Set(key, &tree.Node{Kind: tree.Number, Num: d}) }
-
 // gripGivens is one set of facts for each hand that a handgrip protocol of the occasion trains, barred hands left out.
 func (c *Checker) gripGivens(cl *load.Client, o Occasion) (out []rule.Given) {
 	need, barred := map[record.Hand]bool{}, c.Barred(cl.Record)
@@ -83,11 +81,7 @@ func (c *Checker) gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.
 	}
 	loss(g, "loss", r, t)
 	if last := previous(r, t, true); last != nil {
-		d := inKgf(last).Sub(kgf)
-		if d.Sign() < 0 {
-			d = unit.Dec{}.Sub(d)
-		}
-		num(g, "changeKgf", d)
+		num(g, "changeKgf", inKgf(last).Sub(kgf).Abs())
 	}
 	return rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "trials": at.Get("trials"),
 		"gauge": at.Get("with"), "unit": at.Get("unit"), "ageDays": at.Get("date")}}

@@ -147,11 +147,11 @@ func (c *Checker) Sessions(p *load.Protocol, all []record.Session, kinds map[str
 	str(g, "protocol", p.Record.ID)
 	str(g, "modality", string(p.Record.Modality))
 	if gap >= 0 {
-		g.Set("gapHours", &tree.Node{Kind: tree.Number, Num: unit.Ratio(int64(gap), 60)})
+		num(g, "gapHours", unit.Ratio(int64(gap), 60))
 	}
 	g.Set("perDay", tree.Int(most(day)))
 	g.Set("perWeek", tree.Int(most(week)))
-	g.Set("workMinutes", &tree.Node{Kind: tree.Number, Num: unit.Ratio(int64(longest), 600)})
+	num(g, "workMinutes", unit.Ratio(int64(longest), 600))
 	anchor := p.Node.Get("daysPerWeek")
 	return c.Judge("session", rule.Given{Node: g, Anchor: anchor})
 }
@@ -181,7 +181,7 @@ func (c *Checker) Plan(cl *load.Client, all []record.Session, lost []record.Unpl
 	holds, beside := together(all, kinds)
 	g.Set("holdProtocolsADay", tree.Int(holds))
 	g.Set("holdsBesideLoaded", tree.Int(beside))
-	g.Set("minutesPerDay", &tree.Node{Kind: tree.Number, Num: unit.Ratio(int64(longest), 600)})
+	num(g, "minutesPerDay", unit.Ratio(int64(longest), 600))
 	anchor := cl.Node
 	if h := cl.Node.Get("hours"); h != nil {
 		anchor = h

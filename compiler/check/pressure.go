@@ -66,11 +66,7 @@ func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Restin
 	}
 	out.Readings, out.Days = int(n), len(days)
 	if out.BothArms = len(arm) == 2; out.BothArms {
-		d := average(arm[record.Left]).Sub(average(arm[record.Right]))
-		if d.Sign() < 0 {
-			d = unit.Dec{}.Sub(d)
-		}
-		out.ArmDifference = d
+		out.ArmDifference = average(arm[record.Left]).Sub(average(arm[record.Right])).Abs()
 	}
 	return out
 }

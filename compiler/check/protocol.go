@@ -41,10 +41,7 @@ func onePerPlace(fs []finding.Finding) []finding.Finding {
 
 // ProtocolGiven is the facts of a protocol as its author wrote it.
 func ProtocolGiven(p *load.Protocol) rule.Given {
-	g := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Node.Pos}
-	for _, k := range p.Node.Keys {
-		g.Link(k, p.Node.Field[k])
-	}
+	g := p.Node.Borrow()
 	defaultPhase(g)
 	ramp := 0
 	for _, s := range p.Record.Stages {
@@ -66,10 +63,7 @@ func defaultPhase(g *tree.Node) {
 // StageGiven is the facts of the i-th stage of a protocol.
 func StageGiven(p *load.Protocol, i int) rule.Given {
 	s := p.Record.Stages[i]
-	g := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Stages[i].Pos}
-	for _, k := range p.Stages[i].Keys {
-		g.Link(k, p.Stages[i].Field[k])
-	}
+	g := p.Stages[i].Borrow()
 	defaultPhase(g)
 	st := tree.NewRecord()
 	st.Set("index", tree.Int(s.Index))

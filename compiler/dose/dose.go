@@ -77,26 +77,13 @@ func Hands(s *record.Stage, dominant record.Hand) []record.Hand {
 	return out
 }
 
-// Newest is the hand's newest test dated on or before on. Of two on one day the later in the list counts, because a
-// record is written downward.
-func Newest(tests []record.GripTest, h record.Hand, on unit.Date) (record.GripTest, bool) {
-	var t record.GripTest
-	found := false
-	for _, x := range tests {
-		if x.Hand == h && x.Date <= on && (!found || x.Date >= t.Date) {
-			t, found = x, true
-		}
-	}
-	return t, found
-}
-
 func one(s *record.Stage, c *record.Client, h record.Hand, on unit.Date, tolerance unit.Dec) (record.Dose, int, Lack) {
-	t, ok := Newest(c.Grip, h, on)
-	if !ok {
+	t := c.NewestGrip(h, on)
+	if t == nil || t.Date > on {
 		return record.Dose{}, -1, NoTest
 	}
-	g, ok := gauge(c.Gauges, t.Gauge)
-	if !ok {
+	g := c.Gauge(t.Gauge)
+	if g == nil {
 		return record.Dose{}, t.Index, NoGauge
 	}
 	f, err := unit.NewForce(t.Score(), t.Unit)
@@ -125,13 +112,4 @@ func lines(d record.Dose, tolerance unit.Dec) (low, high unit.Dec) {
 		low = d.Step
 	}
 	return low, high
-}
-
-func gauge(gs []record.Gauge, id string) (record.Gauge, bool) {
-	for _, g := range gs {
-		if g.ID == id {
-			return g, true
-		}
-	}
-	return record.Gauge{}, false
 }

@@ -73,7 +73,7 @@ func (f *File) decodeProtocol(n *tree.Node) *Protocol {
 // names replaced, records field by field. The values keep their places. A nil entry is the main course. The result
 // keeps the protocol's own weeks: the length of the whole course.
 func Overlay(p, entry *tree.Node) *tree.Node {
-	out := &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: p.Pos}
+	out := tree.At(p.Pos)
 	if entry != nil {
 		out.Pos = entry.Pos
 	}
@@ -143,9 +143,6 @@ func (f *File) tenths(n *tree.Node) unit.Tenths {
 	}
 	return t
 }
-
-// FieldName is the last name of a path such as ramp[0].load.fraction.
-func FieldName(path string) string { return path[strings.LastIndexByte(path, '.')+1:] }
 
 // Lay makes a protocol of a record that is sound by construction, such as a standard protocol with an example laid
 // over it; it is not held against the schema.

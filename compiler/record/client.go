@@ -168,24 +168,13 @@ type Clearance struct {
 
 // NewestGrip is the newest test of a hand on or before the day, or where there is none the newest of all; nil when the
 // hand was never measured.
-func (c *Client) NewestGrip(h Hand, day unit.Date) *GripTest {
-	var in, any *GripTest
+func (c *Client) NewestGrip(h Hand, day unit.Date) (out *GripTest) {
 	for i := range c.Grip {
-		t := &c.Grip[i]
-		if t.Hand != h {
-			continue
-		}
-		if any == nil || t.Date >= any.Date {
-			any = t
-		}
-		if t.Date <= day && (in == nil || t.Date >= in.Date) {
-			in = t
+		if t := &c.Grip[i]; t.Hand == h && (out == nil || newer(t.Date, out.Date, day)) {
+			out = t
 		}
 	}
-	if in != nil {
-		return in
-	}
-	return any
+	return out
 }
 
 // Gauge finds a gauge of the client's by id; nil when there is none.
@@ -224,7 +213,7 @@ func (c *Client) NewestSquat(day unit.Date) (out *SquatTest) {
 }
 
 // newer says whether a test of date a counts before one of date b on a day: one that has been made counts before one
-// that has not, and then the later one.
+// that has not, then the later one, and of two on one day a, which stands later in the list: a record is written downward.
 func newer(a, b, day unit.Date) bool {
 	if (a <= day) != (b <= day) {
 		return a <= day

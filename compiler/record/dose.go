@@ -40,9 +40,6 @@ func (d Dose) From() string {
 	return kind + ":" + d.Measured.String()
 }
 
-// IsZero lets JSON leave out a setting that is not there.
-func (s Setting) IsZero() bool { return s.Label == "" }
-
 // SquatLoad is the way a squat is set; exactly one of the three is not zero.
 type SquatLoad struct {
 	HeartRate   unit.Dec // share of the peak heart rate of the client's own step test

@@ -17,6 +17,9 @@ const (
 	Inspiratory   Modality = "inspiratory"
 )
 
+// Modalities lists all, in the order of pages and messages.
+var Modalities = []Modality{Handgrip, WallSquat, SlowBreathing, Inspiratory}
+
 // Hold says whether the modality is made of squeezes or squats, which come before paced breathing in a sitting.
 func (m Modality) Hold() bool { return m == Handgrip || m == WallSquat }
 

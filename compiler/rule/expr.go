@@ -163,7 +163,7 @@ func (c *compiler) signed(x ast.Expr) (*tree.Node, bool) {
 	case *ast.UnaryExpr:
 		if b, ok := x.X.(*ast.BasicLit); ok && x.Op == token.SUB {
 			n := c.literal(b)
-			n.Num, n.Raw = unit.Dec{}.Sub(n.Num), "-"+n.Raw
+			n.Num, n.Raw = n.Num.Neg(), "-"+n.Raw
 			return n, true
 		}
 	}

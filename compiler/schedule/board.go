@@ -16,7 +16,6 @@ type board struct {
 	step   unit.Clock
 	weekly [7][]stretch // by weekday, in time order, overlaps joined
 	days   [][]*spot    // by day from the start
-	spots  []spot
 }
 
 type stretch struct{ from, to unit.Clock }

@@ -53,6 +53,18 @@ type Node struct {
 // NewRecord is an empty record without a place.
 func NewRecord() *Node { return &Node{Kind: Record, Field: map[string]*Node{}} }
 
+// At is an empty record at a place.
+func At(p finding.Pos) *Node { n := NewRecord(); n.Pos = p; return n }
+
+// Borrow is a record at n's place with n's fields, which keep their own places and paths.
+func (n *Node) Borrow() *Node {
+	out := At(n.Pos)
+	for _, k := range n.Keys {
+		out.Link(k, n.Field[k])
+	}
+	return out
+}
+
 // Num makes a number node without a place.
 func Num(d unit.Dec) *Node { return &Node{Kind: Number, Num: d, Raw: d.String()} }
 

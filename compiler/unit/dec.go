@@ -22,9 +22,6 @@ func Int(n int64) Dec { return Dec{big.NewRat(n, 1)} }
 // Ratio is the exact fraction a/b. It panics when b is 0.
 func Ratio(a, b int64) Dec { return Dec{big.NewRat(a, b)} }
 
-// FromRat wraps r; the caller must not change r afterwards.
-func FromRat(r *big.Rat) Dec { return Dec{r} }
-
 // maxDigits bounds what ParseDec reads, so that a hostile exponent cannot ask for a gigabyte of zeros.
 const maxDigits = 64
 
@@ -70,6 +67,8 @@ func (d Dec) Rat() *big.Rat {
 func (d Dec) Add(e Dec) Dec   { return Dec{new(big.Rat).Add(d.Rat(), e.Rat())} }
 func (d Dec) Sub(e Dec) Dec   { return Dec{new(big.Rat).Sub(d.Rat(), e.Rat())} }
 func (d Dec) Mul(e Dec) Dec   { return Dec{new(big.Rat).Mul(d.Rat(), e.Rat())} }
+func (d Dec) Neg() Dec        { return Dec{new(big.Rat).Neg(d.Rat())} }
+func (d Dec) Abs() Dec        { return Dec{new(big.Rat).Abs(d.Rat())} }
 func (d Dec) Cmp(e Dec) int   { return d.Rat().Cmp(e.Rat()) }
 func (d Dec) Sign() int       { return d.Rat().Sign() }
 func (d Dec) IsZero() bool    { return d.Sign() == 0 }

@@ -35,7 +35,7 @@ func (c *checker) literal(n *tree.Node, x *ast.BasicLit, sign string) *tree.Node
 			return c.bad(x, "%v", err)
 		}
 		if sign == "-" {
-			d = unit.Dec{}.Sub(d)
+			d = d.Neg()
 		}
 		n.Kind, n.Num = tree.Number, d
 	case token.TRUE, token.FALSE:

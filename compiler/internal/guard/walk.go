@@ -37,8 +37,7 @@ func (c *checker) bad(n ast.Node, format string, a ...any) *tree.Node {
 }
 
 func (c *checker) top(f *ast.File) {
-	root := tree.NewRecord()
-	root.Pos = finding.Pos{File: c.name, Line: 1, Column: 1}
+	root := tree.At(finding.Pos{File: c.name, Line: 1, Column: 1})
 	for _, d := range f.Decls {
 		switch d := d.(type) {
 		case *ast.Package:
@@ -145,7 +144,7 @@ func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
 	}
 	if s, ok := v.(*ast.StructLit); ok && depth == 0 && name == "rules" && c.format == CUE {
 		c.doc.Rules = s
-		into.Set(name, &tree.Node{Kind: tree.Record, Field: map[string]*tree.Node{}, Pos: pos(c.name, s.Pos())})
+		into.Set(name, tree.At(pos(c.name, s.Pos())))
 		return
 	}
 	if n := c.value(v, depth+1); n != nil {
