@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"isocue.example/compiler/check"
@@ -31,10 +32,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 		for _, id := range limits.Keys {
 			r := base.Rule(id)
 			if r == nil {
-				msg := fmt.Sprintf("%q is no rule", id)
-				if m := near.Match(id, base.IDs()); m != "" {
-					msg += ", did you mean " + m
-				}
+				msg := fmt.Sprintf("%q is no rule%s", id, near.Hint(id, base.IDs()))
 				fs = append(fs, wrong(f.Name, limits.Field[id], msg+"; `isocue rules` lists them", "name a rule of the base"))
 				continue
 			}
@@ -78,10 +76,8 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 			bad("a clinic's own rule, allowed: an id that begins with %s", rule.ClinicPrefix)
 			continue
 		}
-		switch r.About {
-		case "protocol", "stage", "programme", "answer", "medicine", "measurement", "dose", "session", "plan":
-		default:
-			bad("about is %q, allowed: protocol, stage, programme, answer, medicine, measurement, dose, session or plan", r.About)
+		if abouts := base.Abouts(); !slices.Contains(abouts, r.About) {
+			bad("about is %q, allowed: %s", r.About, strings.Join(abouts, ", "))
 			continue
 		}
 		switch r.Verdict {

@@ -134,7 +134,7 @@ func cuffSound(cl *load.Client) bool {
 // allowed names the modalities that a question leaves open, in words.
 func allowed(q rule.Question) string {
 	var out []string
-	for _, m := range []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory} {
+	for _, m := range record.Modalities {
 		if q.Effect(m) == "none" {
 			out = append(out, string(m))
 		}

@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"isocue.example/compiler/near"
@@ -23,11 +24,15 @@ func (r *Reader) protocol(f *File, n *tree.Node) {
 	m := n.Get("modality")
 	def, ok := arms[m.Text()]
 	if !ok {
-		const allowed = `"handgrip", "wall-squat", "slow-breathing" or "inspiratory"`
+		var names, quoted []string
+		for _, m := range record.Modalities {
+			names, quoted = append(names, string(m)), append(quoted, strconv.Quote(string(m)))
+		}
+		allowed := strings.Join(quoted[:len(quoted)-1], ", ") + " or " + quoted[len(quoted)-1]
 		msg, at := "modality is missing, allowed: "+allowed, n
 		if m != nil {
 			at, msg = m, fmt.Sprintf("modality is %s, allowed: %s", describe(m), allowed)
-			if s := near.Match(m.Text(), []string{"handgrip", "wall-squat", "slow-breathing", "inspiratory"}); s != "" {
+			if s := near.Match(m.Text(), names); s != "" {
 				msg += fmt.Sprintf(", did you mean %q", s)
 			}
 		}

@@ -16,6 +16,14 @@ func Match(word string, candidates []string) string {
 	return best
 }
 
+// Hint is ", did you mean x" for a message, "" when nothing is near.
+func Hint(word string, candidates []string) string {
+	if m := Match(word, candidates); m != "" {
+		return ", did you mean " + m
+	}
+	return ""
+}
+
 func fold(s string) string {
 	r := []rune(s)
 	for i, c := range r {

@@ -124,6 +124,15 @@ func (b *Base) IDs() (out []string) {
 	return out
 }
 
+// Abouts lists what rules of the base are about, sorted.
+func (b *Base) Abouts() (out []string) {
+	for _, l := range b.rules {
+		out = append(out, l.about)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 // Rule finds a rule by id; nil when there is none.
 func (b *Base) Rule(id string) *Rule {
 	i, ok := slices.BinarySearchFunc(b.rules, id, func(l *lazy, id string) int { return strings.Compare(l.id, id) })

@@ -130,11 +130,7 @@ func notAVerb(root *cobra.Command, word string) error {
 	for _, c := range root.Commands() {
 		names = append(names, c.Name())
 	}
-	hint := ""
-	if m := near.Match(word, names); m != "" {
-		hint = ", did you mean " + m
-	}
-	return fmt.Errorf("%q is not a verb%s; allowed: %s", word, hint, strings.Join(names, ", "))
+	return fmt.Errorf("%q is not a verb%s; allowed: %s", word, near.Hint(word, names), strings.Join(names, ", "))
 }
 
 // flagError names the flag that was probably meant.
@@ -146,11 +142,11 @@ func flagError(c *cobra.Command, err error) error {
 	var names []string
 	c.Flags().VisitAll(func(f *flagT) { names = append(names, f.Name) })
 	c.InheritedFlags().VisitAll(func(f *flagT) { names = append(names, f.Name) })
-	msg := fmt.Sprintf("--%s is not a flag of %s", word, c.Name())
+	hint := ""
 	if m := near.Match(word, names); m != "" {
-		msg += ", did you mean --" + m
+		hint = ", did you mean --" + m
 	}
-	return errors.New(msg + "; `isocue help " + c.Name() + "` lists them")
+	return fmt.Errorf("--%s is not a flag of %s%s; `isocue help %s` lists them", word, c.Name(), hint, c.Name())
 }
 
 // words holds a verb to at least low and at most high words beside its flags; a negative high is no bound.
@@ -205,10 +201,10 @@ func terminal(w io.Writer) bool {
 	return err == nil && fi.Mode()&os.ModeCharDevice != 0
 }
 
-func (a *app) engine() (*compiler.Compiler, error) {
+func (a *app) engine() *compiler.Compiler {
 	c, err := compiler.New()
 	if err != nil {
 		panic(finding.Bug{What: err.Error()})
 	}
-	return c, nil
+	return c
 }

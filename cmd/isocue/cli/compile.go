@@ -77,9 +77,9 @@ func (a *app) form(fl compileFlags) (string, error) {
 }
 
 func (a *app) runCompile(args []string, fl compileFlags) error {
-	for name, v := range map[string]string{"--client": fl.client, "--start": fl.start} {
-		if v == "" {
-			return fmt.Errorf("%s is missing; write: isocue compile PROTOCOL... --client FILE --start DATE", name)
+	for _, must := range [][2]string{{"--client", fl.client}, {"--start", fl.start}} {
+		if must[1] == "" {
+			return fmt.Errorf("%s is missing; write: isocue compile PROTOCOL... --client FILE --start DATE", must[0])
 		}
 	}
 	if fl.pack != "" && (fl.out != "" || fl.as != "") {
@@ -93,34 +93,17 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err != nil {
 		return fmt.Errorf("--start: %w", err)
 	}
-	now, err := a.moment()
-	if err != nil {
-		return err
-	}
-	color, err := a.useColor(a.err)
-	if err != nil {
-		return err
-	}
-	eng, err := a.engine()
-	if err != nil {
-		return err
-	}
-	in := compiler.Input{Start: start, Now: now}
-	files := map[string]*load.File{}
-	eng, fs, policyWords, err := a.under(eng, fl.policy, fl.waivers, nil, files)
-	if err != nil {
-		return err
-	}
 	args = append(args, fl.client)
-	if err := stdinOnce(args); err != nil {
+	j, err := a.begin(a.err, fl.policy, fl.waivers, args, nil)
+	if err != nil {
 		return err
 	}
+	in := compiler.Input{Start: start, Now: j.now}
 	for i, arg := range args {
-		f, err := a.open(eng, arg, "standard-input")
+		f, err := j.open(a, arg, "standard-input")
 		if err != nil {
 			return err
 		}
-		files[f.Name] = f
 		want := load.IsProtocol
 		if i == len(args)-1 {
 			want, in.Client = load.IsClient, f.Client
@@ -128,35 +111,33 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 				f.Findings[i].Private = true
 			}
 		}
-		fs = append(fs, f.Findings...)
+		j.found = append(j.found, f.Findings...)
 		for i := range f.Protocols {
 			in.Protocols = append(in.Protocols, &f.Protocols[i])
 		}
 		if f.Kind != want && len(f.Findings) == 0 {
-			fs = append(fs, wrongKind(f, want))
+			j.found = append(j.found, wrongKind(f, want))
 		}
 	}
-	if !finding.Rejected(fs) {
-		res, err := eng.Compile(in)
+	if !finding.Rejected(j.found) {
+		res, err := j.eng.Compile(in)
 		if err != nil {
 			return err
 		}
-		fs = append(fs, res.Findings...)
+		j.found = append(j.found, res.Findings...)
 		if res.Plan != nil {
 			if err := a.emit(res.Plan, form, fl); err != nil {
 				return err
 			}
 		}
 	}
-	fs = finding.Sort(append(fs, eng.Waivers.Report()...))
-	if err := fl.rec.write(eng, files, fs, now); err != nil {
+	if err := j.end(fl.rec); err != nil {
 		return err
 	}
-	if err := report.Text(a.err, fs, quoter(files), report.Style{Color: color}); err != nil {
+	if err := j.print(a.err); err != nil {
 		return err
 	}
-	fmt.Fprintln(a.err, report.Summary(len(files), fs, policyWords))
-	if finding.Rejected(fs) {
+	if finding.Rejected(j.found) {
 		return errRefused
 	}
 	return nil
@@ -182,9 +163,6 @@ func render(p *record.Plan, form string) ([]byte, error) {
 	}
 	return calendar.Encode(nil, p, calendar.Options{Version: Version})
 }
-
-// maxCalendar is the size in bytes over which some calendar programs are reported to refuse an import.
-const maxCalendar = 900 << 10
 
 func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 	type file struct{ name, form string }
@@ -216,8 +194,8 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		if err != nil {
 			return err
 		}
-		if t.form == "ics" && len(b) > maxCalendar {
-			fmt.Fprintf(a.err, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), maxCalendar)
+		if t.form == "ics" && len(b) > calendar.Large {
+			fmt.Fprintf(a.err, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
 		}
 		ready = append(ready, pending{t.name, b})
 	}

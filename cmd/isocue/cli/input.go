@@ -21,12 +21,8 @@ type flagT = pflag.Flag
 // looksLikePath says whether an argument is a path: it has a separator or a known ending. Anything else is the id of a
 // standard protocol.
 func looksLikePath(s string) bool {
-	for _, end := range []string{".cue", ".yaml", ".yml", ".json"} {
-		if strings.HasSuffix(s, end) {
-			return true
-		}
-	}
-	return s == "." || s == ".." || strings.ContainsAny(s, `/\`)
+	_, known := load.FormatOf(s)
+	return known || s == "." || s == ".." || strings.ContainsAny(s, `/\`)
 }
 
 // open reads one argument: a path, - for standard input, or the id of a standard protocol.
@@ -51,11 +47,7 @@ func (a *app) open(c *compiler.Compiler, arg, stdinName string) (*load.File, err
 	if _, err := os.Stat(arg); err == nil {
 		return nil, fmt.Errorf("%q is a file or folder without a known ending, allowed: .cue, .yaml, .yml, .json, or write ./%s", arg, arg)
 	}
-	hint := ""
-	if m := near.Match(arg, c.StandardIDs()); m != "" {
-		hint = ", did you mean " + m
-	}
-	return nil, fmt.Errorf("%q is no standard protocol%s; allowed: %s, or a path to a file", arg, hint, strings.Join(c.StandardIDs(), ", "))
+	return nil, fmt.Errorf("%q is no standard protocol%s; allowed: %s, or a path to a file", arg, near.Hint(arg, c.StandardIDs()), strings.Join(c.StandardIDs(), ", "))
 }
 
 // stdinOnce refuses a command line that would read standard input twice: the second time nothing is left.

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -46,23 +47,7 @@ func (a *app) lint() *cobra.Command {
 }
 
 func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string, rec recordFlags) error {
-	color, err := a.useColor(a.out)
-	if err != nil {
-		return err
-	}
-	now, err := a.moment()
-	if err != nil {
-		return err
-	}
-	if err := stdinOnce(args); err != nil {
-		return err
-	}
-	eng, err := a.engine()
-	if err != nil {
-		return err
-	}
-	sources := map[string]*load.File{}
-	eng, all, policyWords, err := a.under(eng, policy, waivers, args, sources)
+	j, err := a.begin(a.out, policy, waivers, slices.Concat(forWhom, args), args)
 	if err != nil {
 		return err
 	}
@@ -72,54 +57,38 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 	}
 	var protocols []*load.Protocol
 	for _, arg := range forWhom {
-		f, err := a.open(eng, arg, stdinName)
+		f, err := j.open(a, arg, stdinName)
 		if err != nil {
 			return err
 		}
-		sources[f.Name] = f
 		if f.Kind != load.IsProtocol && len(f.Findings) == 0 {
-			all = append(all, wrongKind(f, load.IsProtocol))
+			j.found = append(j.found, wrongKind(f, load.IsProtocol))
 		}
-		all = append(all, eng.Lint(f, now)...)
+		j.found = append(j.found, j.eng.Lint(f, j.now)...)
 		for i := range f.Protocols {
 			protocols = append(protocols, &f.Protocols[i])
 		}
 	}
 	for _, arg := range args {
-		f, err := a.open(eng, arg, stdinName)
+		f, err := j.open(a, arg, stdinName)
 		if err != nil {
 			return err
 		}
-		sources[f.Name] = f
-		all = append(all, eng.Lint(f, now, protocols...)...)
+		j.found = append(j.found, j.eng.Lint(f, j.now, protocols...)...)
 	}
-	all = finding.Sort(append(all, eng.Waivers.Report()...))
-	if err := rec.write(eng, sources, all, now); err != nil {
+	if err := j.end(rec); err != nil {
 		return err
 	}
 	if format == "json" {
-		err = report.JSON(a.out, all)
+		err = report.JSON(a.out, j.found)
 	} else {
-		err = report.Text(a.out, all, quoter(sources), report.Style{Color: color})
-		if err == nil {
-			_, err = fmt.Fprintln(a.out, report.Summary(len(sources), all, policyWords))
-		}
+		err = j.print(a.out)
 	}
 	if err != nil {
 		return err
 	}
-	if finding.Rejected(all) || failOn == "caution" && len(all) > 0 {
+	if finding.Rejected(j.found) || failOn == "caution" && len(j.found) > 0 {
 		return errRefused
 	}
 	return nil
-}
-
-// quoter gives the bytes of the files read, for quoting lines; never of a client record.
-func quoter(files map[string]*load.File) func(string) []byte {
-	return func(name string) []byte {
-		if f := files[name]; f != nil && f.Kind != load.IsClient {
-			return f.Source
-		}
-		return nil
-	}
 }

@@ -72,21 +72,21 @@ func (a *app) rules() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := oneOf("--about", about, abouts(b)); err != nil {
+			if err := oneOf("--about", about, b.Abouts()); err != nil {
 				return err
 			}
-			if err := oneOf("--modality", modality, modalities); err != nil {
+			if err := oneOf("--modality", modality, modalities()); err != nil {
 				return err
 			}
 			var out []*rule.Rule
 			for _, r := range b.All() {
-				if (about == "" || r.About == about) && (modality == "" || r.About != "" && r.MayConcern(record.Modality(modality))) {
+				if (about == "" || r.About == about) && (modality == "" || r.MayConcern(record.Modality(modality))) {
 					out = append(out, r)
 				}
 			}
 			if len(out) == 0 {
 				return fmt.Errorf("no rule matches --about %q --modality %q; allowed: --about %s; --modality %s", about, modality,
-					strings.Join(abouts(b), ", "), strings.Join(modalities, ", "))
+					strings.Join(b.Abouts(), ", "), strings.Join(modalities(), ", "))
 			}
 			switch format {
 			case "json":
@@ -97,34 +97,25 @@ func (a *app) rules() *cobra.Command {
 			return fmt.Errorf("--format is %q, allowed: text or json", format)
 		},
 	}
-	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, measurement, dose, session or plan")
+	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, medicine, measurement, dose, session or plan")
 	c.Flags().StringVar(&modality, "modality", "", "only rules that can concern this modality")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	return c
 }
 
-var modalities = []string{string(record.Handgrip), string(record.WallSquat), string(record.SlowBreathing), string(record.Inspiratory)}
+func modalities() (out []string) {
+	for _, m := range record.Modalities {
+		out = append(out, string(m))
+	}
+	return out
+}
 
 // oneOf refuses a word that is not among those allowed; no word at all asks for everything.
 func oneOf(flag, word string, allowed []string) error {
 	if word == "" || slices.Contains(allowed, word) {
 		return nil
 	}
-	hint := ""
-	if m := near.Match(word, allowed); m != "" {
-		hint = ", did you mean " + m
-	}
-	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, hint, strings.Join(allowed, ", "))
-}
-
-func abouts(b *rule.Base) (out []string) {
-	for _, r := range b.All() {
-		if !slices.Contains(out, r.About) {
-			out = append(out, r.About)
-		}
-	}
-	slices.Sort(out)
-	return out
+	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, near.Hint(word, allowed), strings.Join(allowed, ", "))
 }
 
 func (a *app) protocols() *cobra.Command {
@@ -133,10 +124,7 @@ func (a *app) protocols() *cobra.Command {
 		Use: "protocols [ID]", Short: "list the standard protocols, or print one's source to copy and edit",
 		Example: "  isocue protocols\n  isocue protocols handgrip-alternating > ours.cue", Args: words(0, 1, "one protocol or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			eng, err := a.engine()
-			if err != nil {
-				return err
-			}
+			eng := a.engine()
 			if len(args) == 1 {
 				f, err := a.open(eng, args[0], "")
 				if err != nil {
@@ -178,11 +166,7 @@ func (a *app) protocols() *cobra.Command {
 }
 
 func (a *app) completeProtocols(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	eng, err := a.engine()
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveError
-	}
-	return eng.StandardIDs(), cobra.ShellCompDirectiveDefault
+	return a.engine().StandardIDs(), cobra.ShellCompDirectiveDefault
 }
 
 func (a *app) version() *cobra.Command {

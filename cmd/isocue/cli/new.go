@@ -39,11 +39,7 @@ func (a *app) newFile() *cobra.Command {
 				}
 				text, format = clientStart(b, now), load.YAML
 			default:
-				hint := ""
-				if m := near.Match(args[0], []string{"protocol", "client"}); m != "" {
-					hint = ", did you mean " + m
-				}
-				return fmt.Errorf("%q cannot be started%s; allowed: protocol or client", args[0], hint)
+				return fmt.Errorf("%q cannot be started%s; allowed: protocol or client", args[0], near.Hint(args[0], []string{"protocol", "client"}))
 			}
 			if args[1] != "-" {
 				f, ok := load.FormatOf(args[1])

@@ -12,12 +12,8 @@ import (
 	"isocue.example/compiler/load"
 )
 
-// policyFile is the clinic's policy: --policy, else that of the folder given, else that of the working directory or its
-// nearest parent; never one that only stands beside a single file from elsewhere. "" is none.
-func policyFile(flag string, args []string) (string, error) {
-	return clinicFile("policy.cue", flag, args)
-}
-
+// clinicFile is the clinic's policy or waivers: the file that the flag names, else that of a folder given, else that of the
+// working directory or its nearest parent; never one that only stands beside a single file from elsewhere. "" is none.
 func clinicFile(name, flag string, args []string) (string, error) {
 	if flag != "" {
 		return flag, nil
@@ -58,7 +54,7 @@ func clinicFile(name, flag string, args []string) (string, error) {
 // under lays the clinic's policy over the engine and says in a few words which one was used.
 func (a *app) under(eng *compiler.Compiler, flag, waivers string, args []string, files map[string]*load.File) (*compiler.Compiler, []finding.Finding, string, error) {
 	words := "no clinic policy"
-	name, err := policyFile(flag, args)
+	name, err := clinicFile("policy.cue", flag, args)
 	if err != nil {
 		return nil, nil, "", err
 	}

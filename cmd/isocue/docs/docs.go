@@ -40,9 +40,6 @@ func Generate() (map[string][]byte, error) {
 
 const generated = "<!-- Generated from data; change the data, then run: go test ./cmd/isocue/docs -update -->\n\n"
 
-// modalities are all, in the order of the pages; a test holds them to the schema's.
-var modalities = []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing, record.Inspiratory}
-
 // modalityTitle heads the part of a page about one modality; the empty one stands for rules of more than one.
 func modalityTitle(m record.Modality) string {
 	if m == "" {
@@ -54,7 +51,7 @@ func modalityTitle(m record.Modality) string {
 // homeOf is the one modality that a rule is about, empty where it is about several.
 func homeOf(r *rule.Rule) record.Modality {
 	var may []record.Modality
-	for _, m := range modalities {
+	for _, m := range record.Modalities {
 		if r.MayConcern(m) {
 			may = append(may, m)
 		}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 )
 
@@ -22,7 +23,7 @@ Every limit with its verdict and sources. Parameter is the field that a finding 
 were seen: *read* on the page itself, *secondary* on a page that reports it, or from *memory*. Two have no page: practice is a habit
 of the trade for which no published cut-off was found, judgement is a line drawn by the authors of the rule base.
 `)
-	for _, m := range append(slices.Clone(modalities), "") {
+	for _, m := range append(slices.Clone(record.Modalities), "") {
 		rs := rulesOf(b, func(r *rule.Rule) bool { return homeOf(r) == m && len(r.Limits) > 0 })
 		if len(rs) == 0 {
 			fmt.Fprintf(&w, "\n## %s\n\nNo limit of its own.\n", modalityTitle(m))
@@ -46,7 +47,7 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 	w.WriteString("\n## Screening\n\n| question | what a yes does | sources |\n|---|---|---|\n")
 	for _, q := range b.Questions {
 		var ms []string
-		for _, m := range modalities {
+		for _, m := range record.Modalities {
 			if e := q.Effect(m); e != "none" {
 				ms = append(ms, fmt.Sprintf("%s: %s", m, e))
 			}
@@ -142,7 +143,7 @@ func effects(w *bytes.Buffer, b *rule.Base) {
 		}
 		fmt.Fprintf(w, "| %s | %s | %s | %d | %s (%s) | %s | %s |\n", e.Modality, cell(e.What), e.Setting, e.Weeks, e.Systolic, interval, e.Diastolic, marked(b, []string{e.Source}))
 	}
-	for _, m := range modalities {
+	for _, m := range record.Modalities {
 		fmt.Fprintf(w, "\n**%s.** %s\n", upper(string(m)), b.Expected[m])
 	}
 }

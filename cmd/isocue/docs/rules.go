@@ -9,6 +9,7 @@ import (
 	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 )
 
@@ -80,7 +81,7 @@ func ruleIndex(b *rule.Base) ([]byte, error) {
 	var w bytes.Buffer
 	fmt.Fprintf(&w, "%s# The rules\n\nRule base %s, %d rules. Each page gives claim, limits, remedy, reason, sources and examples; [evidence](../evidence.md) has the\nlimits in one table.\n", generated, b.Version, b.Len())
 	var none []string
-	for _, m := range append(slices.Clone(modalities), "") {
+	for _, m := range append(slices.Clone(record.Modalities), "") {
 		rs := rulesOf(b, func(r *rule.Rule) bool { return homeOf(r) == m })
 		if len(rs) == 0 {
 			none = append(none, string(m))

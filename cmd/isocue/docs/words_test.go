@@ -146,7 +146,7 @@ func TestWordsAreListed(t *testing.T) {
 // The order of the pages knows every modality of the schema.
 func TestModalities(t *testing.T) {
 	var have []string
-	for _, m := range modalities {
+	for _, m := range record.Modalities {
 		have = append(have, string(m))
 	}
 	if want := choices(t, "words.cue", "#Modality"); !slices.Equal(have, want) {
