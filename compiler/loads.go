@@ -12,7 +12,7 @@ import (
 )
 
 // loads works out what each session trains with, by its date: a new measurement changes the loads from its day. Every
-// distinct load is judged as it can be set. Sessions with the same loads share a kind.
+// distinct load is judged as it can be set; forty sessions with one coarse load are one mistake. Sessions with the same loads share a kind.
 func (b *builder) loads() (fs []finding.Finding, err error) {
 	b.kind = map[string]record.Kind{}
 	for _, p := range b.protocols {
@@ -61,20 +61,7 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 			s.Kind = key
 		}
 	}
-	return onePlace(fs), nil
-}
-
-// onePlace keeps the first finding of a rule about one measured thing: forty sessions with one coarse load are one mistake.
-func onePlace(fs []finding.Finding) (out []finding.Finding) {
-	seen := map[string]bool{}
-	for _, f := range fs {
-		k := f.Rule + f.Pos.String() + f.Message
-		if !seen[k] {
-			seen[k] = true
-			out = append(out, f)
-		}
-	}
-	return out
+	return finding.Sort(fs), nil
 }
 
 // doses is the loads of each session. A hand, trainer or test that is lacking was refused by the rules about

@@ -66,8 +66,12 @@ type File struct {
 	Findings  []finding.Finding
 }
 
-// Shape is the rule id of findings about names, units and spans.
-const Shape = "shape"
+// Rule ids of findings about a file: that it cannot be read, that it computes, its names, units and spans.
+const (
+	Unreadable = guard.Unreadable
+	DataOnly   = guard.DataOnly
+	Shape      = "shape"
+)
 
 // Reader reads files against the schema. It may be used from several goroutines.
 type Reader struct {

@@ -169,10 +169,11 @@ func JSON(w io.Writer, fs []finding.Finding) error {
 		out.Findings = append(out.Findings, jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path,
 			f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy, src, f.Waiver})
 	}
-	return writeJSON(w, out)
+	return Indented(w, out)
 }
 
-func writeJSON(w io.Writer, v any) error {
+// Indented writes v as JSON for programs, as every --format json does.
+func Indented(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")

@@ -31,7 +31,7 @@ func Plan(w io.Writer, p *record.Plan) error {
 	if err := checkCautions(p.Cautions); err != nil {
 		return err
 	}
-	return writeJSON(w, p)
+	return Indented(w, p)
 }
 
 // Table prints the week table for a terminal: a line a session, then what found no place, then the cautions.

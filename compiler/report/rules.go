@@ -35,7 +35,7 @@ func RulesJSON(w io.Writer, rs []*rule.Rule) error {
 		}
 		out.Rules = append(out.Rules, j)
 	}
-	return writeJSON(w, out)
+	return Indented(w, out)
 }
 
 // RulesText lists rules, one a line.

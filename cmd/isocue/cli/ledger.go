@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os/user"
@@ -82,8 +81,8 @@ func (a *app) ledger() *cobra.Command {
 			if len(args) == 1 {
 				name = args[0]
 			}
-			if format != "text" && format != "json" {
-				return fmt.Errorf("--format is %q, allowed: text or json", format)
+			if err := textOrJSON(format); err != nil {
+				return err
 			}
 			if since != "" {
 				if _, err := unit.ParseDate(since); err != nil {
@@ -103,13 +102,10 @@ func (a *app) ledger() *cobra.Command {
 				return since != "" && l.Time[:min(10, len(l.Time))] < since || ruleID != "" && l.Rule != ruleID
 			})
 			if format == "json" {
-				e := json.NewEncoder(a.out)
-				e.SetIndent("", "  ")
-				e.SetEscapeHTML(false)
 				if lines == nil {
 					lines = []ledger.Line{}
 				}
-				return e.Encode(map[string]any{"version": 1, "lines": lines, "torn": torn})
+				return report.Indented(a.out, map[string]any{"version": 1, "lines": lines, "torn": torn})
 			}
 			return a.listLedger(lines, torn)
 		},
@@ -147,7 +143,10 @@ func (a *app) listLedger(lines []ledger.Line, torn bool) error {
 		parts = append(parts, fmt.Sprintf("%d %s", n, v))
 	}
 	sort.Strings(parts)
-	end := fmt.Sprintf("%d %s", len(lines), map[bool]string{true: "line", false: "lines"}[len(lines) == 1])
+	end := fmt.Sprintf("%d lines", len(lines))
+	if len(lines) == 1 {
+		end = "1 line"
+	}
 	if len(parts) > 0 {
 		end += ": " + strings.Join(parts, ", ")
 	}

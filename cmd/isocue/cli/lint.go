@@ -24,8 +24,8 @@ func (a *app) lint() *cobra.Command {
 		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
 		Args:    words(1, -1, "a file, a folder, a standard protocol or -"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if format != "text" && format != "json" {
-				return fmt.Errorf("--format is %q, allowed: text or json", format)
+			if err := textOrJSON(format); err != nil {
+				return err
 			}
 			if failOn != "" && failOn != "caution" {
 				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)

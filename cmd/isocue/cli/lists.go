@@ -1,14 +1,14 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/compiler"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
@@ -27,19 +27,15 @@ func (a *app) explain() *cobra.Command {
 			}
 			r := b.Rule(args[0])
 			if r == nil {
-				var ids []string
-				for _, x := range b.All() {
+				ids := b.IDs()
+				for _, x := range BeforeRules {
+					if x.ID == args[0] {
+						_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  %s\n", x.ID, x.Asks, x.Verdict)
+						return err
+					}
 					ids = append(ids, x.ID)
 				}
-				if w, ok := shapeRules[args[0]]; ok {
-					_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  malformed, told by the reader before any rule is judged\n", args[0], w)
-					return err
-				}
-				hint := ""
-				if m := near.Match(args[0], append(ids, slices.Sorted(maps.Keys(shapeRules))...)); m != "" {
-					hint = ", did you mean " + m
-				}
-				return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", args[0], hint)
+				return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", args[0], near.Hint(args[0], ids))
 			}
 			return report.Explain(a.out, b, r)
 		},
@@ -56,11 +52,13 @@ func (a *app) explain() *cobra.Command {
 	return c
 }
 
-// shapeRules names the findings that the reader makes itself.
-var shapeRules = map[string]string{
-	"unreadable": "a file is text in UTF-8, without errors of syntax, of at most 65536 bytes",
-	"data-only":  "a file is data: fields, lists and plain values, nothing that computes",
-	"shape":      "a file has the fields, units and physical spans that docs/fields.md lists, and no others",
+// BeforeRules are the findings that are told before any rule is judged: no file of the rule base makes them.
+var BeforeRules = []struct{ ID, Asks, Verdict string }{
+	{load.Unreadable, fmt.Sprintf("a file is text in UTF-8, without errors of syntax, of at most %d bytes", load.MaxBytes), "malformed, told by the reader before any rule is judged"},
+	{load.DataOnly, "a file is data: fields, lists and plain values, nothing that computes", "malformed, told by the reader before any rule is judged"},
+	{load.Shape, "a file has the fields, units and physical spans that docs/fields.md lists, and no others", "malformed, told by the reader before any rule is judged"},
+	{compiler.PolicyRule, "a clinic's policy only narrows, and its own rules are written like those of the rule base", "malformed"},
+	{compiler.WaiverRule, "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands", "malformed, or caution where it is void, expired or unused"},
 }
 
 func (a *app) rules() *cobra.Command {
@@ -68,6 +66,9 @@ func (a *app) rules() *cobra.Command {
 	c := &cobra.Command{
 		Use: "rules", Short: "list the rules", Example: "  isocue rules --modality handgrip\n  isocue rules --about session --format json", Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error {
+			if err := textOrJSON(format); err != nil {
+				return err
+			}
 			b, err := rule.Load()
 			if err != nil {
 				return err
@@ -88,13 +89,10 @@ func (a *app) rules() *cobra.Command {
 				return fmt.Errorf("no rule matches --about %q --modality %q; allowed: --about %s; --modality %s", about, modality,
 					strings.Join(b.Abouts(), ", "), strings.Join(modalities(), ", "))
 			}
-			switch format {
-			case "json":
+			if format == "json" {
 				return report.RulesJSON(a.out, out)
-			case "text":
-				return report.RulesText(a.out, out)
 			}
-			return fmt.Errorf("--format is %q, allowed: text or json", format)
+			return report.RulesText(a.out, out)
 		},
 	}
 	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, medicine, measurement, dose, session or plan")
@@ -108,6 +106,14 @@ func modalities() (out []string) {
 		out = append(out, string(m))
 	}
 	return out
+}
+
+// textOrJSON refuses another form of findings and lists.
+func textOrJSON(format string) error {
+	if format != "text" && format != "json" {
+		return fmt.Errorf("--format is %q, allowed: text or json", format)
+	}
+	return nil
 }
 
 // oneOf refuses a word that is not among those allowed; no word at all asks for everything.
@@ -124,6 +130,9 @@ func (a *app) protocols() *cobra.Command {
 		Use: "protocols [ID]", Short: "list the standard protocols, or print one's source to copy and edit",
 		Example: "  isocue protocols\n  isocue protocols handgrip-alternating > ours.cue", Args: words(0, 1, "one protocol or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := textOrJSON(format); err != nil {
+				return err
+			}
 			eng := a.engine()
 			if len(args) == 1 {
 				f, err := a.open(eng, args[0], "")
@@ -144,20 +153,15 @@ func (a *app) protocols() *cobra.Command {
 				p := eng.Standard(id).Protocols[0].Record
 				rows = append(rows, row{p.ID, p.Title, p.Modality, p.Revision})
 			}
-			switch format {
-			case "json":
-				e := json.NewEncoder(a.out)
-				e.SetIndent("", "  ")
-				return e.Encode(map[string]any{"version": 1, "protocols": rows})
-			case "text":
-				for _, r := range rows {
-					if _, err := fmt.Fprintf(a.out, "%-28s  %-14s  %s\n", r.ID, r.Modality, r.Title); err != nil {
-						return err
-					}
-				}
-				return nil
+			if format == "json" {
+				return report.Indented(a.out, map[string]any{"version": 1, "protocols": rows})
 			}
-			return fmt.Errorf("--format is %q, allowed: text or json", format)
+			for _, r := range rows {
+				if _, err := fmt.Fprintf(a.out, "%-28s  %-14s  %s\n", r.ID, r.Modality, r.Title); err != nil {
+					return err
+				}
+			}
+			return nil
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")

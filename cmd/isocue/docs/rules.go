@@ -73,9 +73,6 @@ func waiving(r *rule.Rule) string {
 	return "Nobody can waive this finding."
 }
 
-// shapeRules are the ids of the findings that the reader makes before any rule is judged. cli explains them.
-var shapeRules = []string{"unreadable", "data-only", "shape"}
-
 // ruleIndex lists the rules by modality, then by verdict.
 func ruleIndex(b *rule.Base) ([]byte, error) {
 	var w bytes.Buffer
@@ -100,14 +97,9 @@ func ruleIndex(b *rule.Base) ([]byte, error) {
 	if len(none) > 0 {
 		fmt.Fprintf(&w, "\nNo rule is about %s alone.\n", strings.Join(none, " or "))
 	}
-	w.WriteString("\n## Before any rule: malformed\n\nThese findings come from the reader; they have no page of their own and nobody can waive them.\n\n| id | what is asked |\n|---|---|\n")
-	for _, id := range shapeRules {
-		var out, errw bytes.Buffer
-		if code := cli.Run([]string{"explain", id}, strings.NewReader(""), &out, &errw); code != cli.ExitOK {
-			return nil, fmt.Errorf("explain %s: %s", id, errw.String())
-		}
-		first, _, _ := strings.Cut(out.String(), "\n")
-		fmt.Fprintf(&w, "| %s | %s |\n", id, cell(strings.TrimPrefix(first, id+": ")))
+	w.WriteString("\n## Before any rule\n\nThese findings are about a file, not about training; they have no page of their own and nobody can waive them.\n\n| id | what is asked | verdict |\n|---|---|---|\n")
+	for _, x := range cli.BeforeRules {
+		fmt.Fprintf(&w, "| %s | %s | %s |\n", x.ID, cell(x.Asks), cell(x.Verdict))
 	}
 	return w.Bytes(), nil
 }

@@ -80,6 +80,8 @@ const (
 	DataOnly   = "data-only"
 )
 
+const unreadWhy = "A file that cannot be read cannot be judged, and an unjudged file must not be used."
+
 // Parse reads src as data. Findings mean that the document must not be used.
 func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []finding.Finding) {
 	c := &checker{name: name, format: f, imports: map[string]bool{}, schemaPath: schemaPath,
@@ -87,15 +89,17 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 	if fd, bad := text(name, src); bad {
 		return nil, []finding.Finding{fd}
 	}
-	if fd, bad := breaks(name, src); bad && f == YAML {
-		return nil, []finding.Finding{fd}
+	if f == YAML {
+		if fd, bad := breaks(name, src); bad {
+			return nil, []finding.Finding{fd}
+		}
 	}
 	file, err := parse(name, src, f)
 	if err != nil {
 		for _, e := range errors.Errors(err) {
 			p, says := complaint(name, e, f)
 			c.add(p, Unreadable, "cannot be read as "+strings.ToUpper(string(f))+": "+says,
-				"repair the syntax at the mark", "A file that cannot be read cannot be judged, and an unjudged file must not be used.")
+				"repair the syntax at the mark", unreadWhy)
 		}
 		return nil, finding.Sort(c.out)
 	}
@@ -130,7 +134,7 @@ func complaint(name string, e errors.Error, f Format) (finding.Pos, string) {
 // text refuses what no text file of ours may hold.
 func text(name string, src []byte) (finding.Finding, bool) {
 	fd := finding.Finding{Rule: Unreadable, Verdict: finding.Malformed,
-		Rationale: "A file that cannot be read cannot be judged, and an unjudged file must not be used."}
+		Rationale: unreadWhy}
 	at := -1
 	switch {
 	case len(src) > MaxBytes:
@@ -177,7 +181,7 @@ func breaks(name string, src []byte) (finding.Finding, bool) {
 			return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: line, Column: i - start + 1},
 				Message:   fmt.Sprintf("line ends with %U, allowed: a line feed, with or without a carriage return before it", r),
 				Remedy:    "save the file with the line ends of Unix or Windows",
-				Rationale: "A file that cannot be read cannot be judged, and an unjudged file must not be used."}, true
+				Rationale: unreadWhy}, true
 		}
 	}
 	return finding.Finding{}, false
