@@ -17,7 +17,7 @@ import (
 // Checker runs one rule base. It may be shared.
 type Checker struct {
 	Base *rule.Base
-	// Classes is the guideline set by which a pressure is classed; "" is the usual one. Sets are never mixed.
+	// Classes is the guideline set by which a pressure is classed; "" is the rule base's usual one. Sets are never mixed.
 	Classes string
 	lists   sync.Map // about and modality -> the rules that can apply
 }

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"cmp"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -65,19 +67,13 @@ func (c *Checker) Resting(cl *record.Client, start unit.Date) *record.Pressure {
 	if !ok {
 		return nil
 	}
-	set := c.Classes
-	if set == "" {
-		set = classSet
-	}
+	set := cmp.Or(c.Classes, c.Base.UsualSet)
 	p := &record.Pressure{Systolic: w.Systolic, Diastolic: w.Diastolic, Readings: w.Readings, Setting: w.Setting, Set: set}
 	if w.Setting != "" {
 		p.Class = c.Base.Class(set, w.Setting, w.Systolic, w.Diastolic)
 	}
 	return p
 }
-
-// classSet is the guideline set by which a pressure is classed until a clinic's policy chooses one.
-const classSet = "acc-aha-2025"
 
 // Dose judges one load of one stage, as it can be set.
 func (c *Checker) Dose(cl *load.Client, p *load.Protocol, d record.Dose) []finding.Finding {

@@ -44,6 +44,7 @@ type Base struct {
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
 	Classes     []PressureClass // of a set and setting the gravest first
+	UsualSet    string          // the guideline set of Classes that counts where nobody chose one
 	Effects     []Effect
 	Expected    map[record.Modality]string
 	Sitting     record.Sitting

@@ -140,6 +140,7 @@ func (b *Base) readNorms(n *tree.Node) {
 }
 
 func (b *Base) readClasses(n *tree.Node) {
+	b.UsualSet = n.Get("usualClasses").Text()
 	for _, c := range n.Get("pressureClasses").Items() {
 		b.Classes = append(b.Classes, PressureClass{Set: c.Get("set").Text(), Setting: c.Get("setting").Text(), Name: c.Get("name").Text(),
 			Systolic: c.Get("systolic").Number(), Diastolic: c.Get("diastolic").Number()})
@@ -169,9 +170,10 @@ type Effect struct {
 func (b *Base) readEffects(n *tree.Node) {
 	for _, e := range n.Get("effects").Items() {
 		low, high := e.Get("low"), e.Get("high")
-		b.Effects = append(b.Effects, Effect{Interval: low != nil && high != nil, Modality: record.Modality(e.Get("modality").Text()), What: e.Get("what").Text(), Setting: e.Get("setting").Text(),
-			Source: e.Get("source").Text(), Weeks: e.Get("weeks").Whole(), Systolic: e.Get("systolic").Number(), Low: low.Number(),
-			High: high.Number(), Diastolic: e.Get("diastolic").Number()})
+		b.Effects = append(b.Effects, Effect{Modality: record.Modality(e.Get("modality").Text()), What: e.Get("what").Text(),
+			Setting: e.Get("setting").Text(), Source: e.Get("source").Text(), Weeks: e.Get("weeks").Whole(),
+			Systolic: e.Get("systolic").Number(), Diastolic: e.Get("diastolic").Number(),
+			Low: low.Number(), High: high.Number(), Interval: low != nil && high != nil})
 	}
 	b.Expected = map[record.Modality]string{}
 	for _, e := range n.Get("expectations").Items() {

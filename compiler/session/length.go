@@ -8,7 +8,7 @@ import (
 )
 
 // Length is the work of a stage, which depends on no load: what a session takes out of a client's hours is known before
-// the loads are. Build's WorkSeconds is the same, by test.
+// the loads are. It is WorkSeconds of the kind that Build makes, whose steps must sum to it.
 func Length(p *record.Protocol, s *record.Stage, sitting record.Sitting) (unit.Tenths, error) {
 	holds := unit.Seconds(s.Rounds*s.HoldSeconds + (s.Rounds-1)*s.RestSeconds)
 	minutes, ok := unit.TenthsOf(s.Minutes.Mul(unit.Int(60)))

@@ -47,7 +47,6 @@ func loadedBreaths(k *record.Kind, s *record.Stage, doses []record.Dose, sitting
 			}
 			k.Steps = append(k.Steps, set(s.Breaths))
 		}
-		k.WorkSeconds = cycle*unit.Tenths(s.Sets*s.Breaths) + unit.Seconds(s.RestSeconds*(s.Sets-1))
 		return nil
 	}
 	total, ok := unit.TenthsOf(s.Minutes.Mul(unit.Int(60)))
@@ -55,7 +54,6 @@ func loadedBreaths(k *record.Kind, s *record.Stage, doses []record.Dose, sitting
 	if !ok || n < 1 {
 		return fmt.Errorf("found %s min, allowed: one whole breath or more", s.Minutes)
 	}
-	k.WorkSeconds = total
 	k.Steps = append(k.Steps, set(n))
 	if left := total - cycle*unit.Tenths(n); left > 0 {
 		k.Steps = append(k.Steps, record.Step{Kind: record.Sit, Seconds: left})
@@ -82,6 +80,5 @@ func squats(k *record.Kind, s *record.Stage, doses []record.Dose) error {
 		}
 		k.Steps = append(k.Steps, step)
 	}
-	k.WorkSeconds = unit.Seconds(s.Rounds*s.HoldSeconds + (s.Rounds-1)*s.RestSeconds)
 	return nil
 }

@@ -35,10 +35,13 @@ func Build(p *record.Protocol, s *record.Stage, doses []record.Dose, c *record.C
 	default:
 		err = fmt.Errorf("found modality %q, allowed: handgrip, wall-squat, slow-breathing, inspiratory", p.Modality)
 	}
-	if err == nil {
-		err = Verify(k)
-	}
 	if err != nil {
+		return record.Kind{}, fmt.Errorf("session %s: %w", Key(p.ID, s.Index), err)
+	}
+	if k.WorkSeconds, err = Length(p, s, sitting); err != nil {
+		return record.Kind{}, err
+	}
+	if err := Verify(k); err != nil {
 		return record.Kind{}, fmt.Errorf("session %s: %w", Key(p.ID, s.Index), err)
 	}
 	return k, nil
@@ -67,7 +70,6 @@ func squeezes(k *record.Kind, p *record.Protocol, s *record.Stage, doses []recor
 			k.Steps = append(k.Steps, between(h, order[i+1], s.RestSeconds, sitting.ChangeHandSeconds)...)
 		}
 	}
-	k.WorkSeconds = unit.Seconds(s.Rounds*s.HoldSeconds + (s.Rounds-1)*s.RestSeconds)
 	return nil
 }
 
@@ -123,7 +125,6 @@ func breaths(k *record.Kind, s *record.Stage) error {
 			b.Inhale, b.Pause, b.Exhale, b.Rest, s.Minutes)
 	}
 	n := total / b.Cycle()
-	k.WorkSeconds = total
 	k.Steps = append(k.Steps, record.Step{Kind: record.Breathe, Seconds: n * b.Cycle(), Pattern: &b, Count: int(n)})
 	if left := total - n*b.Cycle(); left > 0 {
 		k.Steps = append(k.Steps, record.Step{Kind: record.Sit, Seconds: left})

@@ -8,8 +8,8 @@ import (
 )
 
 // Verify says what is wrong with a kind, nil when nothing is: every step lasts, the steps sum to the work, rests stand
-// only between squeezes, a breathing step is whole breaths, and a target lies on or between its lines. Build ends with it, and the
-// finished plan is held to it again, because a list that does not add up would drift from the calendar unseen.
+// only between squeezes, a breathing step is whole breaths, and a target lies on or between its lines. Build ends with it,
+// because a list that does not add up would drift from the calendar unseen.
 func Verify(k record.Kind) error {
 	if len(k.Steps) == 0 {
 		return fmt.Errorf("no steps, allowed: one or more")

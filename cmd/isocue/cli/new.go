@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -13,6 +14,7 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
 )
 
 func (a *app) newFile() *cobra.Command {
@@ -27,7 +29,7 @@ func (a *app) newFile() *cobra.Command {
 			format := load.CUE
 			switch args[0] {
 			case "protocol":
-				text = protocolStart
+				text = protocolStart(a.engine().Standard(startFrom).Protocols[0].Node)
 			case "client":
 				b, err := rule.Load()
 				if err != nil {
@@ -88,28 +90,39 @@ func createNew(name string, data []byte) error {
 	return nil
 }
 
-const protocolStart = `# A handgrip protocol. Every field is explained in docs/fields.md; judge it with: isocue lint
+// startFrom is the standard protocol whose dose a new protocol starts with.
+const startFrom = "handgrip-alternating"
+
+// protocolStart is a commented protocol with the dose of p.
+func protocolStart(p *tree.Node) string {
+	return os.Expand(protocolText, func(path string) string {
+		n := p.Get(strings.Split(path, ".")...)
+		return cmp.Or(n.Text(), n.Raw)
+	})
+}
+
+const protocolText = `# A handgrip protocol. Every field is explained in docs/fields.md; judge it with: isocue lint
 id: my-protocol
 title: My protocol
 # Raise the revision with every change.
 revision: 1
-modality: handgrip
+modality: ${modality}
 # The share of each hand's own maximal grip: 0.30 is thirty percent.
-load: {fraction: 0.30}
+load: {fraction: ${load.fraction}}
 # One squeeze, in seconds.
-holdSeconds: 120
+holdSeconds: ${holdSeconds}
 # From the end of one squeeze to the start of the next, in seconds.
-restSeconds: 240
+restSeconds: ${restSeconds}
 # Squeezes in a session, both hands counted together.
-rounds: 4
+rounds: ${rounds}
 # alternate, together, left, right, dominant or nonDominant.
-hands: alternate
-daysPerWeek: 3
-sessionsPerDay: 1
+hands: ${hands}
+daysPerWeek: ${daysPerWeek}
+sessionsPerDay: ${sessionsPerDay}
 # The whole course, ramp included.
-weeks: 8
+weeks: ${weeks}
 # After how many weeks to measure again and compile again.
-retestWeeks: 4
+retestWeeks: ${retestWeeks}
 `
 
 // clientStart is a client record with every screening question unanswered and nothing measured. Its dates are of the day
