@@ -2,6 +2,7 @@ package calendar
 
 import (
 	"fmt"
+	"isocue.example/compiler/record"
 	"testing"
 	"time"
 
@@ -14,9 +15,8 @@ func perEvent(b *testing.B, events, bytes int) {
 	b.ReportMetric(float64(events)*float64(b.N)/b.Elapsed().Seconds(), "events/s")
 }
 
-// BenchmarkEncode is one client after the other with one encoder, as a roster does.
-func BenchmarkEncode(b *testing.B) {
-	p := eightWeeks(b)
+// reused encodes p over and over with one encoder and one buffer.
+func reused(b *testing.B, p *record.Plan) {
 	e := NewEncoder(Options{Version: "v0.1"})
 	buf, err := e.Append(nil, p)
 	if err != nil {
@@ -27,6 +27,11 @@ func BenchmarkEncode(b *testing.B) {
 		buf, _ = e.Append(buf[:0], p)
 	}
 	perEvent(b, len(p.Sessions)+len(p.Others), len(buf))
+}
+
+// BenchmarkEncode is one client after the other with one encoder, as a roster does.
+func BenchmarkEncode(b *testing.B) {
+	reused(b, eightWeeks(b))
 }
 
 // BenchmarkEncodeOnce makes a new encoder and a new buffer each time.
@@ -50,16 +55,7 @@ func BenchmarkEncodeNoShare(b *testing.B) {
 		p.Kinds[name] = p.Kinds[s.Kind]
 		s.Kind = name
 	}
-	e := NewEncoder(Options{Version: "v0.1"})
-	buf, err := e.Append(nil, p)
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.ReportAllocs()
-	for b.Loop() {
-		buf, _ = e.Append(buf[:0], p)
-	}
-	perEvent(b, len(p.Sessions)+len(p.Others), len(buf))
+	reused(b, p)
 }
 
 // BenchmarkOtherLibrary writes the same sessions with a general library. Its texts are ready before the clock starts.

@@ -94,23 +94,29 @@ func TestExamples(t *testing.T) {
 	}
 }
 
+// lastDigit is one unit of the last digit of a number as it is written: 0.01 for 0.60.
+func lastDigit(raw string) unit.Dec {
+	d := unit.Int(1)
+	if i := strings.IndexByte(raw, '.'); i >= 0 {
+		for range len(raw) - i - 1 {
+			d = d.Quo(unit.Int(10))
+		}
+	}
+	return d
+}
+
 // At every limit stands a pass case, and a fail case at most one unit of its last written digit past it.
 func TestExamplesStandAtTheLimits(t *testing.T) {
 	c := engine(t)
 	for _, r := range c.Check.Base.All() {
 		for _, name := range r.Limits {
 			limit := r.Limit[name]
-			digit := unit.Int(1)
-			if i := strings.IndexByte(limit.Raw, '.'); i >= 0 {
-				for range len(limit.Raw) - i - 1 {
-					digit = digit.Quo(unit.Int(10))
-				}
-			}
+			digit := lastDigit(limit.Raw)
 			near := func(exs []*tree.Node) bool {
 				for _, ex := range exs {
 					for _, g := range givens(t, c, r, ex) {
 						if v := r.Value(g.Node); v != nil && v.Kind == tree.Number {
-							if d := v.Num.Sub(limit.Num); d.Cmp(digit) <= 0 && d.Cmp(unit.Int(0).Sub(digit)) >= 0 {
+							if d := v.Num.Sub(limit.Num).Abs(); !digit.Less(d) {
 								return true
 							}
 						}

@@ -36,12 +36,7 @@ func TestPushedPastEachLimit(t *testing.T) {
 			}
 			for _, name := range r.Limits {
 				limit := r.Limit[name]
-				digit := unit.Int(1)
-				if i := strings.IndexByte(limit.Raw, '.'); i >= 0 {
-					for range len(limit.Raw) - i - 1 {
-						digit = digit.Quo(unit.Int(10))
-					}
-				}
+				digit := lastDigit(limit.Raw)
 				fires, silent := false, false
 				for _, v := range []unit.Dec{limit.Num.Sub(digit), limit.Num, limit.Num.Add(digit)} {
 					after, now := judge(t, c.Check, standard, id, nest(path, tree.Num(v)))

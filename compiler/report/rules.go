@@ -83,7 +83,7 @@ func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
 // SeenWords says how far a source was read.
 func SeenWords(s rule.Source) string {
 	switch {
-	case s.Key == "practice" || s.Key == "judgement":
+	case s.Unpublished():
 		return s.Kind
 	case s.Seen == "read":
 		return s.Kind + ", figures read"

@@ -19,9 +19,12 @@ type Source struct {
 	Year                                                int
 }
 
+// Unpublished says whether the source is the trade's habit or our own line, with nothing to look up.
+func (s Source) Unpublished() bool { return s.In == "" && s.Where == "" && s.Kind == s.Key }
+
 // Cite prints a source on one line.
 func (s Source) Cite() string {
-	if s.Key == "practice" || s.Key == "judgement" {
+	if s.Unpublished() {
 		return s.Title
 	}
 	t := fmt.Sprintf("%s (%d). %s", s.Authors, s.Year, s.Title)

@@ -15,6 +15,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
 	"isocue.example/compiler/rule"
 )
 
@@ -74,25 +75,14 @@ func upper(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// unpublished says whether a source is the trade's habit or our own line, with nothing to look up.
-func unpublished(s rule.Source) bool { return s.In == "" && s.Where == "" && s.Kind == s.Key }
-
 // citation is a source as a list item, with how far it was read and the figures a rule rests on.
 func citation(s rule.Source) string {
-	t := s.Title
-	if !unpublished(s) {
-		t = fmt.Sprintf("%s (%d). %s", s.Authors, s.Year, s.Title)
-		for _, x := range []string{s.In, s.Where} {
-			if x != "" {
-				t += ". " + x
-			}
-		}
-		t += fmt.Sprintf(" (%s; %s)", s.Kind, seen[s.Seen])
+	t := s.Cite()
+	if !s.Unpublished() {
+		t += " (" + report.SeenWords(s) + ")"
 	}
 	if s.Figures != "" {
 		t += ". Figures: " + s.Figures
 	}
 	return "- `" + s.Key + "`: " + t + "\n"
 }
-
-var seen = map[string]string{"read": "figures read", "secondary": "figures read on a page that reports it", "memory": "figures from memory"}

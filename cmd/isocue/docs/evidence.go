@@ -101,7 +101,7 @@ func marked(b *rule.Base, keys []string) string {
 	var out []string
 	for _, k := range keys {
 		s := b.Sources[k]
-		if unpublished(s) {
+		if s.Unpublished() {
 			out = append(out, k)
 		} else {
 			out = append(out, k+" *"+s.Seen+"*")
