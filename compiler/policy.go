@@ -21,7 +21,7 @@ const PolicyRule = "policy"
 func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	fs := append([]finding.Finding(nil), f.Findings...)
 	if f.Kind != load.IsPolicy {
-		return c, append(fs, wrong(f.Name, f.Node, fmt.Sprintf("file is a %s, allowed here: a policy", f.Kind), "name the clinic's policy"))
+		return c, append(fs, wrong(f.Name, f.Node, fmt.Sprintf("file is %s, allowed here: a policy", f.Kind.Words()), "name the clinic's policy"))
 	}
 	if finding.Rejected(fs) {
 		return c, fs

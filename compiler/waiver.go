@@ -33,7 +33,7 @@ func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding
 	w := &Waivers{file: f, judged: map[string]bool{}, used: map[*tree.Node]bool{}, void: map[*tree.Node]string{}}
 	fs := append([]finding.Finding(nil), f.Findings...)
 	if f.Kind != load.IsWaivers {
-		return w, append(fs, notWaiver(f, f.Node, fmt.Sprintf("file is a %s, allowed here: waivers", f.Kind), "name the clinic's waivers"))
+		return w, append(fs, notWaiver(f, f.Node, fmt.Sprintf("file is %s, allowed here: waivers", f.Kind.Words()), "name the clinic's waivers"))
 	}
 	if finding.Rejected(fs) {
 		return w, fs

@@ -26,7 +26,7 @@ func kindOf(n *tree.Node) Kind {
 		return IsPlan
 	case has("waivers"):
 		return IsWaivers
-	case has("limits", "rules", "reviewers"):
+	case has("limits", "rules", "reviewers", "options"):
 		return IsPolicy
 	}
 	return IsUnknown
@@ -65,7 +65,7 @@ func (r *Reader) keyed(f *File, doc *guard.Document) {
 	}
 	if unknown {
 		f.Kind = IsUnknown
-		f.add(doc.Root, Shape, "file has none of the fields that tell its kind, allowed: modality (a protocol), measured or screening (a client record), waivers, limits or reviewers (a policy)",
+		f.add(doc.Root, Shape, "file has none of the fields that tell its kind, allowed: modality (a protocol), measured or screening (a client record), waivers, limits, rules, reviewers or options (a policy)",
 			"start from `isocue new protocol FILE` or `isocue new client FILE`")
 		return
 	}

@@ -39,6 +39,17 @@ const (
 	IsUnknown  Kind = "unknown"
 )
 
+// Words names the kind as a sentence would.
+func (k Kind) Words() string {
+	switch k {
+	case IsWaivers:
+		return "a waivers file"
+	case IsUnknown:
+		return "of no kind that is known"
+	}
+	return "a " + string(k)
+}
+
 // Protocol is one protocol of a file. Stages holds, for each stage, the protocol with that ramp entry laid over it;
 // its values keep their places in the author's file.
 type Protocol struct {

@@ -92,26 +92,6 @@ func TestStagesKeepPlaces(t *testing.T) {
 	}
 }
 
-// The kind is told by content; the first match counts. Source: docs/cli.md, lint.
-func TestKinds(t *testing.T) {
-	r := reader(t)
-	for _, c := range []struct {
-		src  string
-		want Kind
-	}{
-		{"modality: x\nmeasured: {}", IsProtocol}, {"measured: {}", IsClient}, {"screening: {}\nwaivers: []", IsClient}, {"waivers: []", IsWaivers},
-		{"reviewers: []", IsPolicy}, {"limits: {}", IsPolicy}, {"sessions: []", IsPlan}, {"rules: v0.1\nwaivers: []\nsessions: []", IsPlan}, {"hello: 1", IsUnknown},
-	} {
-		f := r.Bytes("x.yaml", []byte(c.src))
-		if f.Kind != c.want {
-			t.Errorf("%q is %s, want %s", c.src, f.Kind, c.want)
-		}
-		if c.want == IsUnknown && !finding.Rejected(f.Findings) {
-			t.Errorf("%q was accepted", c.src)
-		}
-	}
-}
-
 // Values outside a physical span, with the field that is at fault. Sources beside each.
 func TestSpans(t *testing.T) {
 	r := reader(t)

@@ -103,6 +103,13 @@ func TestKindByContent(t *testing.T) {
 		why, source string
 	}{
 		{"client.yaml", asYAML, IsProtocol, "a protocol named client", "docs/cli.md"},
+		{"x.yaml", "modality: x\nmeasured: {}", IsProtocol, "a protocol with a client's field", "docs/cli.md"},
+		{"x.yaml", "screening: {}\nwaivers: []", IsClient, "a client record with a waivers field", "docs/cli.md"},
+		{"x.yaml", "limits: {}", IsPolicy, "limits alone", "docs/cli.md"},
+		{"x.yaml", "options: {}", IsPolicy, "options alone", "schema/policy.cue"},
+		{"x.yaml", "sessions: []", IsPlan, "sessions", "compiler/record/plan.go"},
+		{"x.yaml", "rules: v0.1\nwaivers: []\nsessions: []", IsPlan, "a plan has rules and waivers too", "compiler/record/plan.go"},
+		{"x.yaml", "hello: 1", IsUnknown, "a word of no file", "docs/cli.md"},
 		{"policy.cue", "measured: {}", IsClient, "a client record named policy", "docs/cli.md"},
 		{"waivers.cue", "reviewers: []", IsPolicy, "a policy named waivers", "docs/cli.md"},
 		{"x.json", `{"waivers": []}`, IsWaivers, "waivers", "docs/cli.md"},

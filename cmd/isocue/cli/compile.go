@@ -145,7 +145,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 
 func wrongKind(f *load.File, want load.Kind) finding.Finding {
 	return finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: finding.Pos{File: f.Name, Line: 1, Column: 1},
-		Message: fmt.Sprintf("file is a %s, allowed here: a %s", f.Kind, want), Private: f.Kind == load.IsClient,
+		Message: fmt.Sprintf("file is %s, allowed here: %s", f.Kind.Words(), want.Words()), Private: f.Kind == load.IsClient,
 		Remedy:    "name the protocols first and the client record behind --client",
 		Rationale: "A file of another kind has none of the fields that are needed here."}
 }

@@ -3,14 +3,19 @@ package docs
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"os"
 	"path"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"cuelang.org/go/cue/ast"
+
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/unit"
 )
 
 var update = flag.Bool("update", false, "write the generated pages")
@@ -154,5 +159,33 @@ func TestShapeFilesAreListed(t *testing.T) {
 		if len(defs) > 0 && !slices.Contains(shapeFiles, filepath.Base(n)) {
 			t.Errorf("schema/%s defines %s, but fields.md leaves the file out", filepath.Base(n), defs[0].name)
 		}
+	}
+}
+
+// The few numbers of the rule base that a document written by hand repeats are those of the rule base.
+func TestHandWrittenNumbers(t *testing.T) {
+	b, err := rule.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	days := func(id string) string { return b.Limit(id, "ceiling").Raw }
+	if days("grip-measurement-age") != days("squat-age") || b.Sitting.HighLoad.Cmp(unit.MustDec("0.5")) != 0 {
+		t.Error("docs/guide.md says one span for grip and squat, and half for a high inspiratory load: write it anew")
+	}
+	s := b.Sitting
+	for name, want := range map[string]string{
+		"docs/guide.md":        "A grip measurement or a step test stands for " + days("grip-measurement-age") + " days, a maximal inspiratory pressure for " + days("mip-age-high") + " where the load is half of it or more",
+		"docs/architecture.md": fmt.Sprintf("the gate (%d min quiet, two readings), the work, %d min to end", s.SitSeconds/60, s.EndSeconds/60),
+	} {
+		text, err := os.ReadFile(root + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(strings.Join(strings.Fields(string(text)), " "), want) {
+			t.Errorf("%s does not say %q", name, want)
+		}
+	}
+	if s.Readings != 2 {
+		t.Errorf("docs/architecture.md says two readings, the sitting has %d", s.Readings)
 	}
 }
