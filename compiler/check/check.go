@@ -19,7 +19,9 @@ type Checker struct {
 	Base *rule.Base
 	// Classes is the guideline set by which a pressure is classed; "" is the rule base's usual one. Sets are never mixed.
 	Classes string
-	lists   sync.Map // about and modality -> the rules that can apply
+	// Timer counts the time that each rule takes; nil counts nothing.
+	Timer *Stopwatch
+	lists sync.Map // about and modality -> the rules that can apply
 }
 
 // New prepares a rule base for judging.
@@ -41,7 +43,7 @@ func (c *Checker) Judge(about string, g rule.Given) []finding.Finding {
 	var out []finding.Finding
 	var quiet []string
 	for _, r := range c.rules(about, g.Node) {
-		f, ok := r.Judge(g)
+		f, ok := c.judge(r, g)
 		if ok {
 			continue
 		}
@@ -49,6 +51,13 @@ func (c *Checker) Judge(about string, g rule.Given) []finding.Finding {
 		quiet = append(quiet, r.Milder...)
 	}
 	return silence(out, quiet)
+}
+
+func (c *Checker) judge(r *rule.Rule, g rule.Given) (finding.Finding, bool) {
+	if c.Timer != nil {
+		defer c.Timer.lap(r.ID, c.Timer.Now())
+	}
+	return r.Judge(g)
 }
 
 // silence drops the findings whose rule is among quiet: one finding for one mistake.

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
@@ -37,6 +38,22 @@ func ExampleGivens(b *rule.Base, standard Standards, r *rule.Rule, example *tree
 		out = append(out, StageGiven(p, i))
 	}
 	return out, nil
+}
+
+// JudgeExample is what the checker says about one of a rule's examples: the finding of the first stage that has one, nil when
+// all are silent. Its place is in no file.
+func JudgeExample(b *rule.Base, standard Standards, r *rule.Rule, example *tree.Node) (*finding.Finding, error) {
+	gs, err := ExampleGivens(b, standard, r, example)
+	if err != nil {
+		return nil, err
+	}
+	for _, g := range gs {
+		if f, ok := r.Judge(g); !ok {
+			f.Pos = finding.Pos{File: "example"}
+			return &f, nil
+		}
+	}
+	return nil, nil
 }
 
 // merge lays over upon base, record by record; a null takes a field away.

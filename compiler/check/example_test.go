@@ -2,6 +2,8 @@ package check_test
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -132,6 +134,36 @@ func TestExamplesStandAtTheLimits(t *testing.T) {
 			}
 		}
 	}
+}
+
+// No limit can be changed by its last written digit, up or down, without an example that notices.
+func TestLimitsAreHeldByExamples(t *testing.T) {
+	c := engine(t)
+	n := 0
+	for _, r := range c.Check.Base.All() {
+		for _, name := range r.Limits {
+			limit := r.Limit[name]
+			for _, v := range []unit.Dec{limit.Num.Sub(lastDigit(limit.Raw)), limit.Num.Add(lastDigit(limit.Raw))} {
+				changed := *r
+				changed.Limit = maps.Clone(r.Limit)
+				changed.Limit[name] = tree.Num(v)
+				if !disagrees(t, c, &changed) {
+					t.Errorf("%s: limit %s may be %s instead of %s, and no example notices", r.ID, name, v, limit.Raw)
+				}
+				n++
+			}
+		}
+	}
+	t.Logf("%d changed limits, all noticed", n)
+}
+
+// disagrees says whether an example of r does not do what it is there for.
+func disagrees(t *testing.T, c *compiler.Compiler, r *rule.Rule) bool {
+	fires := func(ex *tree.Node) bool {
+		return slices.ContainsFunc(givens(t, c, r, ex), func(g rule.Given) bool { _, silent := r.Judge(g); return !silent })
+	}
+	return slices.ContainsFunc(r.Example.Pass, fires) ||
+		slices.ContainsFunc(r.Example.Fail, func(ex *tree.Node) bool { return !fires(ex) })
 }
 
 // The base holds together: sources exist and are cited, milder rules exist and are about the same thing, texts keep to

@@ -96,6 +96,9 @@ func (c *Checker) Dose(cl *load.Client, p *load.Protocol, d record.Dose) []findi
 		kind = "grip"
 	case record.Inspiratory:
 		num(g, "rise", d.Rise)
+		if cycle := st.Breath.Cycle(); cycle > 0 {
+			num(g, "cycleSeconds", cycle.Dec())
+		}
 		if d.Next != nil {
 			num(g, "next", d.Next.CmH2O)
 			num(g, "nextShare", d.Next.CmH2O.Quo(d.Maximum))

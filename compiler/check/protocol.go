@@ -14,6 +14,9 @@ func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
 	for i := range p.Stages {
 		out = append(out, c.Judge("stage", StageGiven(p, i))...)
 	}
+	for _, g := range TextGivens(p) {
+		out = append(out, c.Judge("text", g)...)
+	}
 	for i := range out {
 		out[i].Protocol, out[i].Revision = p.Record.ID, p.Record.Revision
 	}

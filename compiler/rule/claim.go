@@ -69,7 +69,7 @@ func (c *compiler) conds(path []string, x ast.Expr) []cond {
 	return out
 }
 
-// claim compiles bounds, choices, constants, types, =~ and list.MatchN. In must, a bound's operand may be a limit.
+// claim compiles bounds, choices, constants, types, =~, !~ and list.MatchN. In must, a bound's operand may be a limit.
 func (c *compiler) claim(x ast.Expr, must bool) claim {
 	switch x := x.(type) {
 	case *ast.ParenExpr:
@@ -115,24 +115,13 @@ func (c *compiler) claim(x ast.Expr, must bool) claim {
 			}
 		}
 	}
-	c.bad(x, "%T is outside what a claim may say, allowed: constants, choices, bounds, =~ and list.MatchN(>0, X)", x)
+	c.bad(x, "%T is outside what a claim may say, allowed: constants, choices, bounds, =~, !~ and list.MatchN(>0, X)", x)
 	return claim{func(*env, *tree.Node) bool { return false }, constant("")}
 }
 
 func (c *compiler) bound(x *ast.UnaryExpr, must bool) claim {
-	if x.Op == token.MAT {
-		if b, ok := x.X.(*ast.BasicLit); ok {
-			s, err := literal.Unquote(b.Value)
-			if err == nil {
-				var re *regexp.Regexp
-				if re, err = regexp.Compile(s); err == nil {
-					return claim{func(_ *env, n *tree.Node) bool { return n != nil && n.Kind == tree.Text && re.MatchString(n.Str) },
-						constant("text like " + s)}
-				}
-			}
-		}
-		c.bad(x, "=~ needs a text in quotes")
-		return claim{func(*env, *tree.Node) bool { return false }, constant("")}
+	if x.Op == token.MAT || x.Op == token.NMAT {
+		return c.pattern(x)
 	}
 	if n, ok := c.signed(x); ok { // -3
 		return claim{func(_ *env, m *tree.Node) bool { return equal(m, n) }, constant(n.Raw)}
@@ -167,6 +156,26 @@ func (c *compiler) bound(x *ast.UnaryExpr, must bool) claim {
 		b := operand(e)
 		return n != nil && b != nil && n.Kind == tree.Number && b.Kind == tree.Number && holds(n.Num.Cmp(b.Num))
 	}, func(e *env) string { return word + " " + show(operand(e)) }}
+}
+
+// pattern compiles =~ and !~ with a text in quotes.
+func (c *compiler) pattern(x *ast.UnaryExpr) claim {
+	want, like := x.Op == token.MAT, "text like "
+	if !want {
+		like = "text unlike "
+	}
+	if b, ok := x.X.(*ast.BasicLit); ok {
+		if s, err := literal.Unquote(b.Value); err == nil {
+			if re, err := regexp.Compile(s); err == nil {
+				return claim{func(_ *env, n *tree.Node) bool {
+					return n != nil && n.Kind == tree.Text && re.MatchString(n.Str) == want
+				},
+					constant(like + s)}
+			}
+		}
+	}
+	c.bad(x, "%s needs a regular expression in quotes", x.Op)
+	return claim{func(*env, *tree.Node) bool { return false }, constant("")}
 }
 
 var compare = map[token.Token]func(int) bool{

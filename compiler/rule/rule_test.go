@@ -31,7 +31,7 @@ func TestLoadRefuses(t *testing.T) {
 		{`value: given.weeks`, "has no must", "a rule without a claim"},
 		{`value: given.weeks, must: <=4, extra: 1`, "extra is not a field of a rule", "a misspelt field"},
 		{`value: given.weeks, must: <=4, value: given.days`, "value is written twice", "two values"},
-		{`value: given.weeks, must: =~"("`, "=~ needs a text", "a pattern that cannot be read"},
+		{`value: given.weeks, must: =~"("`, "=~ needs a regular expression", "a pattern that cannot be read"},
 	} {
 		_, err := Parse("r.cue", []byte(head+c.body+"\n}"))
 		if err == nil || !strings.Contains(err.Error(), c.says) {

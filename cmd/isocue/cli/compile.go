@@ -119,20 +119,22 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 			j.found = append(j.found, wrongKind(f, want))
 		}
 	}
+	var plan *record.Plan
 	if !finding.Rejected(j.found) {
 		res, err := j.eng.Compile(in)
 		if err != nil {
 			return err
 		}
-		j.found = append(j.found, res.Findings...)
-		if res.Plan != nil {
-			if err := a.emit(res.Plan, form, fl); err != nil {
-				return err
-			}
-		}
+		j.found, plan = append(j.found, res.Findings...), res.Plan
 	}
+	// the ledger first: a calendar that nobody recorded must not be handed out
 	if err := j.end(fl.rec); err != nil {
 		return err
+	}
+	if plan != nil {
+		if err := a.emit(plan, form, fl); err != nil {
+			return err
+		}
 	}
 	if err := j.print(a.err); err != nil {
 		return err

@@ -3,9 +3,11 @@ package cli
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
@@ -15,6 +17,7 @@ func (a *app) lint() *cobra.Command {
 	var format, failOn, stdinName, policy, waivers string
 	var forWhom []string
 	var rec recordFlags
+	var timings bool
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
 		Short: "judge protocols, client records, policies or whole folders",
@@ -30,13 +33,14 @@ func (a *app) lint() *cobra.Command {
 			if failOn != "" && failOn != "caution" {
 				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
 			}
-			return a.runLint(args, forWhom, format, failOn, stdinName, policy, waivers, rec)
+			return a.runLint(args, forWhom, format, failOn, stdinName, policy, waivers, rec, timings)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringArrayVar(&forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
 	c.Flags().StringVar(&policy, "policy", "", "the clinic's policy; else policy.cue of the folder given, of the working directory or of its nearest parent")
 	rec.add(c)
+	c.Flags().BoolVar(&timings, "timings", false, "print on standard error how long each rule took, the slowest first")
 	c.Flags().StringVar(&waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
 	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
@@ -46,10 +50,13 @@ func (a *app) lint() *cobra.Command {
 	return c
 }
 
-func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string, rec recordFlags) error {
+func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string, rec recordFlags, timings bool) error {
 	j, err := a.begin(a.out, policy, waivers, slices.Concat(forWhom, args), args)
 	if err != nil {
 		return err
+	}
+	if timings {
+		j.eng.Check.Timer = &check.Stopwatch{Now: time.Now}
 	}
 	args, err = expand(args)
 	if err != nil {
@@ -87,8 +94,26 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 	if err != nil {
 		return err
 	}
+	if timings {
+		if err := a.timings(j.eng.Check.Timer.Timings()); err != nil {
+			return err
+		}
+	}
 	if finding.Rejected(j.found) || failOn == "caution" && len(j.found) > 0 {
 		return errRefused
 	}
 	return nil
+}
+
+// timings lists how long each rule took.
+func (a *app) timings(ts []check.Timing) error {
+	var all time.Duration
+	for _, t := range ts {
+		all += t.Spent
+		if _, err := fmt.Fprintf(a.err, "%10s  %5d x  %s\n", t.Spent, t.Runs, t.Rule); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprintf(a.err, "%10s  %d rules judged\n", all, len(ts))
+	return err
 }

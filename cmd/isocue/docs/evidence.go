@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/check"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 )
@@ -19,29 +20,19 @@ func evidencePage(c *compiler.Compiler) ([]byte, error) {
 	var w bytes.Buffer
 	w.WriteString(generated + `# The evidence
 
-Every limit with its verdict and sources. Parameter is the field that a finding points at. Beside a source stands how its figures
-were seen: *read* on the page itself, *secondary* on a page that reports it, or from *memory*. Two have no page: practice is a habit
+Every limit by the field that a finding points at. *Unsafe beyond* refuses because someone could be harmed; *evidence* refuses because
+it is inert, untested or over-promised; *usual* is a caution. Only the middle one can be waived, and only where it is about a dose.
+Beside a source stands how its figures were seen: *read* on the page itself, *secondary* on a page that reports it, or from *memory*. Two have no page: practice is a habit
 of the trade for which no published cut-off was found, judgement is a line drawn by the authors of the rule base.
 `)
 	for _, m := range append(slices.Clone(record.Modalities), "") {
-		rs := rulesOf(b, func(r *rule.Rule) bool { return homeOf(r) == m && len(r.Limits) > 0 })
-		if len(rs) == 0 {
-			fmt.Fprintf(&w, "\n## %s\n\nNo limit of its own.\n", modalityTitle(m))
-			continue
+		fmt.Fprintf(&w, "\n## %s\n\n", modalityTitle(m))
+		if err := parameters(&w, c, m); err != nil {
+			return nil, err
 		}
-		fmt.Fprintf(&w, "\n## %s\n\n| parameter | claim | verdict | limit | in words | rule | sources |\n|---|---|---|---|---|---|---|\n", modalityTitle(m))
-		for _, r := range rs {
-			words, err := inWords(c, r)
-			if err != nil {
-				return nil, fmt.Errorf("rule %s: %w", r.ID, err)
-			}
-			var ls []string
-			for _, l := range r.Limits {
-				ls = append(ls, l+" "+r.Limit[l].Raw)
-			}
-			fmt.Fprintf(&w, "| `%s` | %s | %s | %s | %s | [%s](rules/%s.md) | %s |\n", r.At, cell(r.Title), r.Verdict,
-				strings.Join(ls, ", "), cell(words), r.ID, r.ID, marked(b, r.Sources))
-		}
+	}
+	if err := differences(&w, b); err != nil {
+		return nil, err
 	}
 	effects(&w, b)
 	w.WriteString("\n## Screening\n\n| question | what a yes does | sources |\n|---|---|---|\n")
@@ -82,7 +73,7 @@ var tail = regexp.MustCompile(`, ((?:allowed|usual|tested|guideline|needed)[^:]*
 // inWords is the limit with its unit, cut from what the checker says about the rule's own failing example.
 func inWords(c *compiler.Compiler, r *rule.Rule) (string, error) {
 	for _, ex := range r.Example.Fail {
-		f, err := judge(c, r, ex)
+		f, err := check.JudgeExample(c.Check.Base, c.Standard, r, ex)
 		if err != nil {
 			return "", err
 		}

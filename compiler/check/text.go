@@ -1,0 +1,56 @@
+package check
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+)
+
+// TextGivens is the facts of a protocol's free texts: whoever reads a title or a note takes it for a promise.
+func TextGivens(p *load.Protocol) (out []rule.Given) {
+	for _, field := range []string{"title", "note"} {
+		n := p.Node.Get(field)
+		if n == nil {
+			continue
+		}
+		g := tree.NewRecord()
+		str(g, "protocol", p.Record.ID)
+		str(g, "modality", string(p.Record.Modality))
+		str(g, "field", field)
+		// the words as they are read, so that a doubled space or a line of tabs hides nothing
+		str(g, "text", strings.Join(strings.Fields(n.Text()), " "))
+		if f, ok := fall(n.Text()); ok {
+			g.Set("fall", tree.Int(-f))
+		}
+		out = append(out, rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"text": n}})
+	}
+	return out
+}
+
+var (
+	// a number told as a change: with a minus sign, or after a word of falling and before the next stop
+	minus   = regexp.MustCompile(`(?i)(?:^|[^0-9a-z])[-\x{2212}\x{2013}]\s?([0-9]{1,3})(?:[.,][0-9]+)?(?:\s?/\s?[-\x{2212}\x{2013}]?\s?[0-9]{1,3}(?:[.,][0-9]+)?)?\s*(?:mm|points?\b)`)
+	falling = regexp.MustCompile(`(?i)\b(?:falls?|fell|falling|drops?|dropp\w+|lower\w*|reduc\w+|decreas\w+|down|cuts?|minus|takes?|brings?|less)\b([^.;]{0,60}?)\b([0-9]{1,3})(?:[.,][0-9]+)?(?:\s?/\s?[0-9]{1,3}(?:[.,][0-9]+)?)?\s*(?:to|or|-|\x{2013})?\s?([0-9]{1,3})?\s*(?:mm|points?\b)`)
+)
+
+// fall is the largest fall of pressure that a text tells of, in whole mmHg. It reads English words; a number without
+// mmHg or points behind it is no claim.
+func fall(text string) (largest int, ok bool) {
+	take := func(s string) {
+		if n, err := strconv.Atoi(s); err == nil {
+			largest, ok = max(largest, n), true
+		}
+	}
+	for _, m := range minus.FindAllStringSubmatch(text, -1) {
+		take(m[1])
+	}
+	for _, m := range falling.FindAllStringSubmatch(text, -1) {
+		take(m[2])
+		take(m[3])
+	}
+	return largest, ok
+}
