@@ -138,6 +138,7 @@ type Sitting struct {
 	StartMinutes                             int         // start times stand on this grid
 	SameSitting                              int         // readings closer than this many minutes belong to one sitting
 	WindowDays                               int         // days of a home reading window
+	ReadingWaitMinutes                       int         // between the end of a sitting and the next reading
 }
 
 // GateSeconds is the length of the gate.

@@ -25,6 +25,7 @@ type spot struct {
 	stretch
 	date unit.Date
 	sit  *sitting
+	past bool // something of the plan before that stands
 }
 
 type sitting struct {
@@ -32,6 +33,8 @@ type sitting struct {
 	clock unit.Clock // where it would have begun without a clock change
 	gate  bool
 	parts []part
+	// seconds is the length of a sitting that is past; that of the others follows from their parts.
+	seconds int
 }
 
 type part struct {
@@ -56,10 +59,13 @@ func newBoard(in Input) *board {
 	b.days = make([][]*spot, n)
 	for d := range b.days {
 		date := in.Start + unit.Date(d)
-		if b.isAway(date) {
+		if b.isAway(date) || date < b.today() {
 			continue
 		}
 		ss := b.weekly[date.Weekday()]
+		if date == b.today() {
+			ss = later(ss, b.in.Now.Clock())
+		}
 		block := make([]spot, len(ss))
 		b.days[d] = make([]*spot, len(ss))
 		for i, s := range ss {
@@ -67,7 +73,18 @@ func newBoard(in Input) *board {
 			b.days[d][i] = &block[i]
 		}
 	}
+	b.occupy()
 	return b
+}
+
+// later is the part of the stretches from a clock time on.
+func later(all []stretch, now unit.Clock) (out []stretch) {
+	for _, s := range all {
+		if s.from = max(s.from, now); s.from < s.to {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // join is the stretches of a weekday in time order. Overlapping spans become one, or a sitting could stand twice in
@@ -158,25 +175,57 @@ func (b *board) clean(start unit.Local, seconds int) bool {
 	return b.in.Clean(end)
 }
 
-// fit is the first start at or after c, on the grid, from which seconds lie inside the stretch and outside a clock
-// change. c must stand on the grid.
-func (b *board) fit(s *spot, c unit.Clock, seconds int) (unit.Local, bool) {
+// fit is the first start at or after c, on the grid, from which seconds lie inside the stretch, outside a clock change
+// and far enough from readings. c must stand on the grid.
+func (b *board) fit(s *spot, c unit.Clock, seconds int, gate bool) (unit.Local, bool) {
 	for ; int(c)*60+seconds <= int(s.to)*60; c += b.step {
-		if at := unit.At(s.date, c); b.clean(at, seconds) {
+		if at := unit.At(s.date, c); b.clean(at, seconds) && b.apart(s, at, seconds, gate) {
 			return at, true
 		}
 	}
 	return 0, false
 }
 
+// calm is how many minutes lie at least between the end of a sitting and the start of one with a gate: the wait before a
+// reading, less the quiet sitting that comes first.
+func (b *board) calm() int {
+	return max(b.in.Sitting.ReadingWaitMinutes-b.in.Sitting.SitSeconds/60, 0)
+}
+
+// apart says whether a sitting leaves the readings of its day in peace: its own gate comes long enough after another
+// sitting, and the next gate long enough after it.
+func (b *board) apart(s *spot, at unit.Local, seconds int, gate bool) bool {
+	end := at + unit.Local((seconds+59)/60)
+	for _, o := range b.days[int(s.date-b.in.Start)] {
+		if o == s || o.sit == nil {
+			continue
+		}
+		oend := o.sit.start + unit.Local((b.length(o.sit)+59)/60)
+		switch {
+		case o.sit.start <= at && gate && at < oend+unit.Local(b.calm()), o.sit.start > at && o.sit.gate && o.sit.start < end+unit.Local(b.calm()):
+			return false
+		}
+	}
+	return true
+}
+
+// length is how many seconds a sitting takes.
+func (b *board) length(s *sitting) int {
+	if s.seconds > 0 {
+		return s.seconds
+	}
+	_, total := b.offsets(s.gate, s.parts)
+	return total
+}
+
 // follow is the start of work put behind the sitting of a stretch.
 func (b *board) follow(s *spot, c *Course, work int) (unit.Local, bool) {
-	if c.Gate && !s.sit.gate && len(s.sit.parts) > 1 {
+	if s.past || c.Gate && !s.sit.gate && len(s.sit.parts) > 1 {
 		return 0, false // the new gate would push back starts that stand already
 	}
 	parts := append(slices.Clip(s.sit.parts), part{work: work})
 	at, total := b.offsets(s.sit.gate || c.Gate, parts)
-	if int(s.sit.start.Clock())*60+total > int(s.to)*60 || !b.clean(s.sit.start, total) {
+	if int(s.sit.start.Clock())*60+total > int(s.to)*60 || !b.clean(s.sit.start, total) || !b.apart(s, s.sit.start, total, s.sit.gate || c.Gate) {
 		return 0, false
 	}
 	return s.sit.start + unit.Local(at[len(at)-1]), true
@@ -197,7 +246,7 @@ func (b *board) sessions() []record.Session {
 	out := []record.Session{}
 	for _, day := range b.days {
 		for _, s := range day {
-			if s.sit == nil {
+			if s.sit == nil || s.past {
 				continue
 			}
 			at, _ := b.offsets(s.sit.gate, s.sit.parts)

@@ -3,6 +3,7 @@ package schedule
 import (
 	"slices"
 
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
 
@@ -12,6 +13,9 @@ func (q *query) options(p *place, s *state, out []option) []option {
 	if s.started {
 		floor = s.prev + unit.Local(q.course.Floor)*60
 		wish = s.prev + unit.Local(q.course.Preferred)*60
+		if sitting := q.board.alone(q.course.Gate, whole(q.course.Weeks[q.week].Work)); q.course.Gate && s.prev.Date() == p.spot.date {
+			floor = max(floor, s.prev+unit.Local((sitting+59)/60+q.board.calm())) // a reading waits after one's own work too
+		}
 	}
 	if p.spot.sit != nil {
 		if p.follow >= floor {
@@ -28,6 +32,11 @@ func (q *query) options(p *place, s *state, out []option) []option {
 		}
 	}
 	add(p.first)
+	for _, k := range q.keep {
+		if k.Start.Date() == p.spot.date && k.Status != record.Cancelled && k.Start.Clock()%q.board.step == 0 {
+			add(k.Start.Clock())
+		}
+	}
 	for _, t := range []unit.Local{floor, wish} {
 		if t.Date() == p.spot.date {
 			add(q.board.grid(t.Clock()))
@@ -54,7 +63,7 @@ func (q *query) try(p *place, c unit.Clock) (unit.Local, bool) {
 		}
 	}
 	wk := &q.course.Weeks[q.week]
-	at, ok := q.board.fit(p.spot, c, q.board.alone(q.course.Gate, whole(wk.Work)))
+	at, ok := q.board.fit(p.spot, c, q.board.alone(q.course.Gate, whole(wk.Work)), q.course.Gate)
 	p.tried = append(p.tried, trial{c, at, ok})
 	return at, ok
 }

@@ -12,20 +12,25 @@
 // earlier line before every later one:
 //
 //  1. most sessions placed;
-//  2. of several sessions a day the first in the day's first stretch, the last in its last;
-//  3. fewest days with a second sitting where one sitting would have done;
-//  4. fewest gaps under the preferred one;
-//  5. the gap to the first session's weekday a week later not under the preferred one (or the floor), so that the
+//  2. fewest sessions off the dates and times of the plan before, where there is one;
+//  3. of several sessions a day the first in the day's first stretch, the last in its last;
+//  4. fewest days with a second sitting where one sitting would have done;
+//  5. fewest gaps under the preferred one;
+//  6. the gap to the first session's weekday a week later not under the preferred one (or the floor), so that the
 //     week can be repeated;
-//  6. fewest sessions off the usual days and times, which are those of the latest week before that was complete and
+//  7. fewest sessions off the usual days and times, which are those of the latest week before that was complete and
 //     without days away;
-//  7. fewest changes of clock time from one session to the next;
-//  8. days as even as possible: the least sum of squares of the gaps in days, the week closed to a ring;
-//  9. earliest.
+//  8. fewest changes of clock time from one session to the next;
+//  9. days as even as possible: the least sum of squares of the gaps in days, the week closed to a ring;
+// 10. earliest.
 //
 // The starts that are tried in a stretch are its first grid time, the usual time, the time of the session before, and
 // the earliest times that keep the floor and the preferred gap. A sitting that would touch a wall time that a clock change
-// skips or repeats is moved later on the grid, inside the stretch.
+// skips or repeats is moved later on the grid, inside the stretch. A gate's reading is never due sooner after another
+// sitting than the wait that a reading asks for.
+//
+// What is past is never placed again. A week that is partly past keeps its past sessions and places the rest of its
+// sessions in what is left of it; missed sessions are never made up for.
 package schedule
 
 import (
@@ -44,6 +49,11 @@ type Input struct {
 	Away    []record.Span
 	Sitting record.Sitting
 	Courses []Course // in the programme's order
+	// Now ends the past: what begins before it is not placed. 0 = nothing is past.
+	Now unit.Local
+	// Held are the sessions of the plan before, sorted by start: those before Now stand as they are, and take their place in
+	// their week; the others stay where they can.
+	Held []record.Session
 }
 
 // Course is one protocol of the programme.
@@ -108,9 +118,14 @@ func (b *board) course(c *Course) []record.Unplaced {
 			lost = append(lost, q.ended(wk.Days*wk.PerDay)...)
 			continue
 		}
+		if b.date(w, 6) < b.today() {
+			m = b.recall(&q)
+			continue
+		}
 		q.days = b.week(w)
+		q.fixed, q.keep = b.held(c, w)
 		picks := q.solve()
-		if missing := wk.Days*wk.PerDay - len(picks); missing > 0 {
+		if missing := wk.Days*wk.PerDay - len(q.fixed) - len(picks); missing > 0 {
 			lost = append(lost, q.explain(picks)...)
 		}
 		kept := q.kept(picks)
@@ -155,23 +170,25 @@ func ordinal(n int) int { return min(n, ordinals-1) }
 // commit writes the picks into the board and returns what the next week inherits.
 func (b *board) commit(q *query, picks []pick) memory {
 	m, wk := q.memory, &q.course.Weeks[q.week]
-	var usual []habit
+	m.settle(b, q.week, q.fixed)
+	usual := m.usualOf(b, q.week, q.fixed)
 	day, n := -1, 0
+	slots := q.slots(picks)
 	for i, p := range picks {
 		pl := &q.places[p.place]
 		if pl.day != day {
 			day, n = pl.day, 0
 		}
 		b.add(pl.spot, q.course, p.option, part{
-			course: q.course, week: q.week + 1, slot: i + 1, kind: wk.Kind, work: whole(wk.Work),
+			course: q.course, week: q.week + 1, slot: slots[i], kind: wk.Kind, work: whole(wk.Work),
 		})
 		usual = append(usual, habit{pl.day, p.clock})
 		m.prev, m.started = p.start, true
 		m.clock[ordinal(n)], m.clocked[ordinal(n)] = p.clock, true
 		n++
 	}
-	complete := len(picks) == wk.Days*wk.PerDay && !b.away(q.week)
-	if complete || !m.firm && len(picks) > 0 {
+	complete := len(q.fixed)+len(picks) == wk.Days*wk.PerDay && !b.away(q.week)
+	if complete || !m.firm && len(usual) > 0 {
 		m.usual, m.firm = usual, complete
 	}
 	return m

@@ -151,7 +151,7 @@ func TestPlace(t *testing.T) {
 			"grip Wed 07:00+29ge, grip Fri 07:00+29ge, grip Sun 07:00+29ge", nil},
 		{"the floor leaves two of three", practice,
 			Input{Hours: []record.Hours{hours("mon tue wed", "07:00", "08:00")}, Courses: []Course{twice}},
-			"grip Mon 07:00+29ge, grip Wed 07:00+29ge", []string{"the gap of 48 h from start to start leaves 2 training days in this week: write hours on Fri 2027-02-05"}},
+			"grip Mon 07:00+29ge, grip Wed 07:00+29ge", []string{"the gap of 48 h from start to start leaves 2 training days in this week: move the hours of Tue 2027-02-02 to Fri 2027-02-05"}},
 		{"no hours: one fix", practice, Input{Courses: []Course{grip(1, 2)}}, "",
 			[]string{"the client record has no hours: write hours with at least 29 min on 2 days", "the client record has no hours: write hours with at least 29 min on 2 days"}},
 		{"a sitting does not fit: said with its length", practice,

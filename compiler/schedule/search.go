@@ -3,6 +3,7 @@ package schedule
 import (
 	"slices"
 
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
 
@@ -14,6 +15,8 @@ type query struct {
 	last   bool
 	memory memory
 	days   [7][]*spot
+	fixed  []record.Session // of the plan before: already past, they stand
+	keep   []record.Session // of the plan before: still to come, cancelled ones too
 
 	places []place
 	room   []int // sessions that fit from a place to the end of the week, the floor set aside
@@ -54,12 +57,13 @@ type pick struct {
 	option
 }
 
-// score is the package's list, lines 1 to 8; less is better, the first line that differs decides. The ninth, earliest, is the
+// score is the package's list, lines 1 to 9; less is better, the first line that differs decides. The tenth, earliest, is the
 // order of the search.
-type score [8]int
+type score [9]int
 
 const (
 	missing = iota
+	moved
 	ends
 	split
 	short
@@ -79,8 +83,10 @@ const maxNodes = 1 << 18
 func (q *query) solve() []pick {
 	q.open()
 	q.path, q.best, q.found, q.nodes = q.path[:0], nil, false, 0
-	q.descend(0, state{memory: &q.memory, prev: q.memory.prev, started: q.memory.started,
-		clock: q.memory.clock, clocked: q.memory.clocked, day: -1, firstDay: -1})
+	s := state{memory: &q.memory, prev: q.memory.prev, started: q.memory.started,
+		clock: q.memory.clock, clocked: q.memory.clocked, day: -1, firstDay: -1}
+	q.stand(&s)
+	q.descend(0, s)
 	return q.best
 }
 
@@ -154,7 +160,7 @@ func (q *query) descend(i int, s state) {
 		todays = wk.PerDay - s.taken
 	}
 	bound := s.cost
-	bound[missing] = wk.Days*wk.PerDay - len(q.path) - min(q.room[i], todays+(wk.Days-s.used)*wk.PerDay)
+	bound[missing] = wk.Days*wk.PerDay - len(q.fixed) - len(q.path) - min(q.room[i], todays+(wk.Days-s.used)*wk.PerDay)
 	if i == len(q.places) {
 		q.closeWeek(&s, &bound)
 	}
@@ -166,7 +172,7 @@ func (q *query) descend(i int, s state) {
 		return
 	}
 	if s.taken > 0 && todays > 0 || s.taken == 0 && s.used < wk.Days {
-		var buf [5]option
+		var buf [8]option
 		for _, o := range q.options(&q.places[i], &s, buf[:0]) {
 			q.path = append(q.path, pick{i, o})
 			q.descend(i+1, q.take(i, o, s))
@@ -181,6 +187,9 @@ func (q *query) take(i int, o option, s state) state {
 	p := &q.places[i]
 	if s.started && o.start-s.prev < unit.Local(q.course.Preferred)*60 {
 		s.cost[short]++
+	}
+	if len(q.keep) > 0 && !q.stays(o.start) {
+		s.cost[moved]++
 	}
 	if len(s.memory.usual) > 0 && !slices.Contains(s.memory.usual, habit{p.day, o.clock}) {
 		s.cost[unusual]++

@@ -12,6 +12,7 @@ type standing int
 
 const (
 	open   standing = iota
+	gone            // past
 	absent          // a day away
 	bare            // no hours
 	tight           // every stretch is shorter than the sitting
@@ -20,7 +21,7 @@ const (
 )
 
 var standings = map[standing]string{
-	absent: "away", bare: "without hours", tight: "with too short a stretch of hours",
+	gone: "past", absent: "away", bare: "without hours", tight: "with too short a stretch of hours",
 	full: "full with another protocol", changing: "with a clock change in the hours",
 }
 
@@ -28,6 +29,8 @@ var standings = map[standing]string{
 func (q *query) standing(day int) standing {
 	date := q.board.date(q.week, day)
 	switch {
+	case date < q.board.today():
+		return gone
 	case len(q.days[day]) == 0 && q.board.isAway(date):
 		return absent
 	case len(q.days[day]) == 0:
@@ -64,7 +67,7 @@ func (q *query) openDays() (reason string, opens int) {
 		reason = "no training day is open in this week"
 	}
 	var why []string
-	for st := absent; st <= changing; st++ {
+	for st := gone; st <= changing; st++ {
 		if n[st] > 0 {
 			why = append(why, fmt.Sprintf("%d %s", n[st], standings[st]))
 		}

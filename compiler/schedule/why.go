@@ -18,6 +18,9 @@ func (q *query) explain(picks []pick) []record.Unplaced {
 	}
 	var out []record.Unplaced
 	taken := [7]int{}
+	for _, f := range q.fixed {
+		taken[int(f.Start.Date()-q.board.date(q.week, 0))]++
+	}
 	for _, p := range picks {
 		taken[q.places[p.place].day]++
 	}
@@ -28,6 +31,7 @@ func (q *query) explain(picks []pick) []record.Unplaced {
 		}
 		days++
 		switch {
+		case q.board.date(q.week, d) < q.board.today(): // what was missed is not made up for
 		case n < wk.PerDay && q.course.over(q.board.date(q.week, d)):
 			out = append(out, q.ended(wk.PerDay-n)...)
 		case n < wk.PerDay:
@@ -90,9 +94,13 @@ func (q *query) daysMissing(n, placed, days int) []record.Unplaced {
 	}
 	var out []record.Unplaced
 	trial, helps := *q, q.minutes() <= 24*60
+	swap := ""
+	if opens >= wk.Days { // the days are many enough and stand too close: other days, not more of them
+		swap = q.swapDays(placed + n*wk.PerDay)
+	}
 	for range n {
-		fix := ""
-		if helps {
+		fix := swap
+		if fix == "" && helps {
 			fix, placed = trial.tryDays(placed)
 		}
 		if fix == "" {
@@ -114,6 +122,33 @@ func (q *query) lessFix(days int) string {
 	return fmt.Sprintf("write daysPerWeek %d for this week", days)
 }
 
+// swapDays looks for one open day whose hours, moved to another day of the week, place all; the shortest move first, and ""
+// when there is none.
+func (q *query) swapDays(all int) string {
+	trial := *q
+	for far := 1; far < 7; far++ {
+		for from := range 7 {
+			for _, to := range []int{from + far, from - far} {
+				if to < 0 || to > 6 || q.standing(from) != open || q.board.date(q.week, to) <= q.board.today() {
+					continue
+				}
+				if st := q.standing(to); st == open || st == absent {
+					continue
+				}
+				trial.days = q.days
+				trial.days[from], trial.days[to] = nil, nil
+				for _, s := range q.days[from] {
+					trial.days[to] = append(trial.days[to], &spot{stretch: s.stretch, date: q.board.date(q.week, to)})
+				}
+				if trial.kept(trial.solve()) >= all {
+					return fmt.Sprintf("move the hours of %s to %s: that places all", q.name(from), q.name(to))
+				}
+			}
+		}
+	}
+	return ""
+}
+
 // tryDays opens the days of the week one by one, as the client's widest day is open, and keeps the first day with which
 // more sessions are placed up to the course's last day. It returns what was opened, "" when nothing helps, and the
 // sessions then placed.
@@ -125,8 +160,8 @@ func (q *query) tryDays(placed int) (fix string, after int) {
 		was[d] = q.standing(d) // before solve lists other places
 	}
 	for d, st := range was {
-		if st == open {
-			continue // opening what is open adds nothing
+		if st == open || q.board.date(q.week, d) <= q.board.today() {
+			continue // opening what is open, or past, adds nothing
 		}
 		q.days = base
 		q.days[d] = nil

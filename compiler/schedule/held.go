@@ -1,0 +1,146 @@
+package schedule
+
+import (
+	"slices"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// today is the first day that is not wholly past; 0 where nothing is past.
+func (b *board) today() unit.Date {
+	if b.in.Now == 0 {
+		return 0
+	}
+	return b.in.Now.Date()
+}
+
+// held is what the plan before has of a protocol in a week: what is past and stands, and what is still to come.
+func (b *board) held(c *Course, week int) (fixed, keep []record.Session) {
+	for _, s := range b.in.Held {
+		switch {
+		case s.Protocol != c.Protocol || s.Week != week+1:
+		case s.Start >= b.in.Now:
+			keep = append(keep, s)
+		case s.Status != record.Cancelled:
+			fixed = append(fixed, s)
+		}
+	}
+	return fixed, keep
+}
+
+// occupy takes the stretches in which something past stood today: nothing is put behind it.
+func (b *board) occupy() {
+	day := int(b.today() - b.in.Start)
+	if b.in.Now == 0 || day < 0 || day >= len(b.days) {
+		return
+	}
+	for _, s := range b.in.Held {
+		if s.Status == record.Cancelled || s.Start >= b.in.Now || s.Start.Date() != b.today() {
+			continue
+		}
+		end := s.Start.Clock() + unit.Clock((s.Seconds+59)/60)
+		sp := &spot{stretch: stretch{s.Start.Clock(), end}, date: b.today(), past: true,
+			sit: &sitting{start: s.Start, clock: s.Start.Clock(), gate: s.Gate, seconds: s.Seconds}}
+		b.days[day] = append(b.days[day], sp)
+	}
+	slices.SortStableFunc(b.days[day], func(x, y *spot) int { return int(x.from - y.from) })
+}
+
+// recall is what a week that is wholly past hands on: the sessions that stood in it.
+func (b *board) recall(q *query) memory {
+	m := q.memory
+	fixed, _ := b.held(q.course, q.week)
+	m.settle(b, q.week, fixed)
+	if usual := m.usualOf(b, q.week, fixed); len(usual) > 0 {
+		wk := &q.course.Weeks[q.week]
+		if complete := len(fixed) == wk.Days*wk.PerDay && !b.away(q.week); complete || !m.firm {
+			m.usual, m.firm = usual, complete
+		}
+	}
+	return m
+}
+
+// settle takes sessions that stand into the memory of last starts and clock times.
+func (m *memory) settle(b *board, week int, fixed []record.Session) {
+	day, n := unit.Date(0), 0
+	for _, s := range fixed {
+		if s.Start.Date() != day {
+			day, n = s.Start.Date(), 0
+		}
+		m.prev, m.started = s.Start, true
+		m.clock[ordinal(n)], m.clocked[ordinal(n)] = s.Start.Clock(), true
+		n++
+	}
+}
+
+func (m *memory) usualOf(b *board, week int, fixed []record.Session) (usual []habit) {
+	for _, s := range fixed {
+		usual = append(usual, habit{int(s.Start.Date() - b.date(week, 0)), s.Start.Clock()})
+	}
+	return usual
+}
+
+// stand lets a search begin behind the sessions of the week that stand already.
+func (q *query) stand(s *state) {
+	for _, f := range q.fixed {
+		day := int(f.Start.Date() - q.board.date(q.week, 0))
+		if day != s.day {
+			if s.firstDay < 0 {
+				s.firstDay, s.first = day, f.Start
+			} else {
+				s.cost[uneven] += (day - s.day) * (day - s.day)
+			}
+			s.used, s.day, s.taken, s.head = s.used+1, day, 0, true
+		}
+		s.taken++
+		s.prev, s.started = f.Start, true
+	}
+	if q.board.date(q.week, max(s.day, 0)) < q.board.today() {
+		s.taken = 0 // that day is over
+	}
+}
+
+// stays says whether the plan before has a session at this start.
+func (q *query) stays(at unit.Local) bool {
+	return slices.ContainsFunc(q.keep, func(s record.Session) bool { return s.Start == at && s.Status != record.Cancelled })
+}
+
+// slots gives each pick its number in the week, by which it is known from plan to plan: a session that stays keeps its own,
+// the others take those that were left in order, those of cancelled sessions last, and then new ones.
+func (q *query) slots(picks []pick) []int {
+	out := make([]int, len(picks))
+	taken := map[int]bool{}
+	for _, f := range q.fixed {
+		taken[f.Slot] = true
+	}
+	for i, p := range picks {
+		for _, k := range q.keep {
+			if k.Start == p.start && k.Status != record.Cancelled && !taken[k.Slot] {
+				out[i], taken[k.Slot] = k.Slot, true
+				break
+			}
+		}
+	}
+	for _, dead := range []bool{false, true} {
+		for _, k := range q.keep {
+			if (k.Status == record.Cancelled) != dead || taken[k.Slot] {
+				continue
+			}
+			if i := slices.Index(out, 0); i >= 0 {
+				out[i], taken[k.Slot] = k.Slot, true
+			}
+		}
+	}
+	next := 1
+	for i := range out {
+		if out[i] != 0 {
+			continue
+		}
+		for taken[next] {
+			next++
+		}
+		out[i], taken[next] = next, true
+	}
+	return out
+}
