@@ -2,9 +2,11 @@ package compiler
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
+	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -20,6 +22,7 @@ type builder struct {
 	in        Input
 	protocols []*load.Protocol // as they are trained: a barred hand left out
 	kind      map[string]record.Kind
+	weeks     map[string][]int  // by protocol: the course week of each calendar week
 	waived    []finding.Finding // accepted by a reviewer
 	sessions  []record.Session
 	unplaced  []record.Unplaced
@@ -33,20 +36,29 @@ func (b *builder) place() error {
 	if err != nil {
 		return err
 	}
-	in := schedule.Input{Start: b.in.Start, Clean: func(l unit.Local) bool { return zone.Clean(loc, l) }, Hours: c.Hours, Away: c.Away,
+	in := schedule.Input{Start: b.in.Start, Clean: func(l unit.Local) bool { return zone.Clean(loc, l) }, Hours: c.Hours, Away: b.away(),
 		Sitting: base.Sitting}
+	if prev := b.in.Previous; prev != nil {
+		in.Now, in.Held = b.wall(), prev.Sessions
+	}
+	b.weeks = map[string][]int{}
 	for _, p := range b.protocols {
 		co := schedule.Course{Protocol: p.Record.ID, Modality: p.Record.Modality, Gate: true}
 		co.Floor, co.Preferred = b.c.Check.Gaps(p.Record.Modality)
-		co.Last, co.LastWhy, co.LastFix = b.lastDay(p.Record)
-		for w := 1; w <= p.Record.Weeks; w++ {
-			s := p.Record.StageAt(w)
+		b.weeks[p.Record.ID] = b.courseWeeks(p.Record)
+		for i, w := range b.weeks[p.Record.ID] {
+			if w == 0 {
+				co.Weeks = append(co.Weeks, schedule.Week{})
+				continue
+			}
+			s := b.stage(p.Record, i+1)
 			work, err := session.Length(p.Record, s, base.Sitting)
 			if err != nil {
 				return err
 			}
 			co.Weeks = append(co.Weeks, schedule.Week{Kind: session.Key(p.Record.ID, s.Index), Work: work, Days: s.DaysPerWeek, PerDay: s.PerDay})
 		}
+		co.Last, co.LastWhy, co.LastFix = b.lastDay(p.Record)
 		in.Courses = append(in.Courses, co)
 	}
 	b.sessions, b.unplaced = schedule.Place(in)
@@ -63,14 +75,17 @@ func (b *builder) lastDay(p *record.Protocol) (last unit.Date, why, fix string) 
 			last, why, fix = until, fmt.Sprintf("the waiver of %s ends on %s", f.Rule, until), "have a reviewer sign it anew, or change the protocol"
 		}
 	}
-	if day, gate := b.c.Check.LastDay(c, p.Modality, b.in.Start); day != 0 && (last == 0 || day < last) {
+	if day, pause := b.afterPause(p); day != 0 && (last == 0 || day < last) {
+		last, why = day, fmt.Sprintf("training pauses from %s to %s; measure first", pause.From, pause.To)
+		fix = fmt.Sprintf("measure again after %s and compile again", pause.To)
+	}
+	if day, gate := b.c.Check.LastDay(c, p.Modality, b.day()); day != 0 && (last == 0 || day < last) {
 		last, why, fix = day, fmt.Sprintf("the clearance for %s ends on %s", gate, day), "ask the clinician for a new clearance and compile again"
 	}
 	if p.Modality == record.Handgrip {
 		for _, h := range []record.Hand{record.Right, record.Left} {
-			t := c.NewestGrip(h, b.in.Start+unit.Date(p.Weeks*7))
-			trained := slices.ContainsFunc(p.Stages, func(s record.Stage) bool { return s.Squeezes(c.Dominant)[h] > 0 })
-			if t == nil || !trained {
+			t := c.NewestGrip(h, b.end(p))
+			if t == nil || !trained(p, h, c.Dominant) {
 				continue
 			}
 			if end := t.Date + unit.Date(b.c.Check.GripEnd()); last == 0 || end < last {
@@ -83,18 +98,47 @@ func (b *builder) lastDay(p *record.Protocol) (last unit.Date, why, fix string) 
 
 // judge holds the built sessions to the rules about session and plan.
 func (b *builder) judge() (fs []finding.Finding) {
+	all, kinds := b.around()
 	for _, p := range b.protocols {
-		fs = append(fs, b.c.Check.Sessions(p, b.sessions, b.kind)...)
+		last, _, _ := b.lastDay(p.Record)
+		fs = append(fs, b.c.Check.Sessions(p, all, kinds, last)...)
 	}
-	return append(fs, b.c.Check.Plan(b.in.Client, b.sessions, b.unplaced, b.kind)...)
+	f := check.PlanFacts{Sessions: all, Lost: b.unplaced, Kinds: kinds, Start: b.in.Start, Today: today(b.in.Client.Record.Zone, b.in.Now)}
+	return append(fs, b.c.Check.Plan(b.in.Client, f)...)
+}
+
+// around is the new sessions and, before them, those of the week before that have begun: gaps and counts do not begin anew
+// with a re-compile.
+func (b *builder) around() ([]record.Session, map[string]record.Kind) {
+	kinds := maps.Clone(b.kind)
+	var all []record.Session
+	for _, s := range b.standing() {
+		if s.Status == record.Cancelled || s.Start < b.wall()-7*24*60 {
+			continue
+		}
+		key := "before " + s.Kind
+		kinds[key] = b.in.Previous.Kinds[s.Kind]
+		s.Kind = key
+		all = append(all, s)
+	}
+	return append(all, b.sessions...), kinds
+}
+
+// day is the day to which ages run: the start, or today where a course that has begun is compiled again.
+func (b *builder) day() unit.Date {
+	if b.in.Previous == nil {
+		return b.in.Start
+	}
+	return max(b.in.Start, today(b.in.Client.Record.Zone, b.in.Now))
 }
 
 // plan puts everything together, with identities and standing.
 func (b *builder) plan() *record.Plan {
 	base, c := b.c.Check.Base, b.in.Client.Record
 	p := &record.Plan{
-		Version: 1, Client: c.ID, Start: b.in.Start, Now: b.in.Now.UTC().Format(time.RFC3339), Zone: c.Zone, TZData: zone.Version(),
-		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: b.c.Check.Gate(c), Cautions: base.Cautions, Kinds: b.kind,
+		Version: 1, Client: c.ID, Start: b.in.Start, Now: b.in.Now.UTC().Format(time.RFC3339), Sheet: 1,
+		Pauses: b.in.Pauses, Closed: b.in.Closed, NoReviews: b.in.NoReviews, Zone: c.Zone, TZData: zone.Version(),
+		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: b.c.Check.Gate(c, check.Occasion{Protocols: b.records(), Start: b.in.Start, Today: b.day(), Again: b.in.Previous != nil}), Cautions: base.Cautions, Kinds: b.kind,
 		Sessions: b.sessions, Others: []record.Other{}, Unplaced: b.unplaced,
 		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Sitting: base.Sitting,
 	}
@@ -103,9 +147,16 @@ func (b *builder) plan() *record.Plan {
 		p.Waivers = append(p.Waivers, fmt.Sprintf("%s %s %s: %s", f.Protocol, f.Rule, f.Path, f.Waiver))
 	}
 	trained := map[string]bool{}
+	for _, s := range b.standing() {
+		if s.Status != record.Cancelled {
+			trained[s.Protocol], trained[s.Protocol+loadKey(b.in.Previous.Kinds[s.Kind])] = true, true
+		}
+	}
+	first := len(trained) == 0
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
-		s.UID = identity(c.ID, s.Protocol, b.in.Start.String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
+		s.Sheet = 1
+		s.UID = identity(c.ID, s.Protocol, b.origin().String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
 		s.Status = record.Confirmed
 		k := b.kind[s.Kind]
 		for _, d := range k.Loads {
@@ -116,13 +167,14 @@ func (b *builder) plan() *record.Plan {
 				p.Measured = append(p.Measured, d.From())
 			}
 		}
-		s.Supervised = i == 0 && c.Taught == 0 || !trained[s.Protocol] && b.newGauge(k)
+		s.Supervised = first && i == 0 && c.Taught == 0 || !trained[s.Protocol] && b.newGauge(k)
 		s.First = k.Modality == record.Handgrip && !trained[s.Protocol+loadKey(k)]
 		trained[s.Protocol], trained[s.Protocol+loadKey(k)] = true, true
 	}
 	slices.Sort(p.Measured)
-	for _, pr := range b.protocols {
-		b.measuringDay(p, pr.Record.ID)
+	b.others(p)
+	for i := range p.Others {
+		p.Others[i].Sheet = 1
 	}
 	return p
 }
@@ -150,21 +202,4 @@ func (b *builder) newGauge(k record.Kind) bool {
 		}
 	}
 	return false
-}
-
-// measuringDay puts a day to measure again before the first provisional session of a protocol: the day of the last
-// firm session, while the measurement still holds.
-func (b *builder) measuringDay(p *record.Plan, protocol string) {
-	last := b.in.Start
-	for _, s := range p.Sessions {
-		if s.Protocol != protocol {
-			continue
-		}
-		if s.Status == record.Provisional {
-			p.Others = append(p.Others, record.Other{UID: identity(p.Client, protocol, p.Start.String(), string(record.Measure), last.String()),
-				Status: record.Confirmed, What: record.Measure, Date: last, About: protocol})
-			return
-		}
-		last = s.Start.Date()
-	}
 }

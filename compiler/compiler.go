@@ -121,12 +121,19 @@ type Input struct {
 	Client    *load.Client
 	Start     unit.Date
 	Now       time.Time
+	// Previous is the plan before, of the same client: what has begun stands, the rest moves only where it must. nil for a
+	// first plan.
+	Previous *record.Plan
+	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
+	Pauses, Closed []record.Span
+	NoReviews      bool // leave out the meetings with the coach
 }
 
 // Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.
 type Result struct {
 	Plan     *record.Plan // nil when a finding rejects
 	Findings []finding.Finding
+	Changes  []record.Change // against the plan before
 }
 
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
@@ -148,7 +155,11 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 		}
 		fs = append(fs, mine...)
 	}
-	o := check.Occasion{Protocols: b.records(), Start: in.Start, Today: today(in.Client.Record.Zone, in.Now)}
+	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
+		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
+	}
+	o := check.Occasion{Protocols: b.records(), Start: in.Start, Today: today(in.Client.Record.Zone, in.Now), Again: in.Previous != nil}
+	o.Pause, o.Away = b.pauseOf(o.Today), b.pauses()
 	fs = append(fs, c.Check.Client(in.Client, o)...)
 	if finding.Rejected(fs) {
 		return Result{Findings: finding.Sort(fs)}, nil
@@ -163,10 +174,15 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 	if fs = append(fs, more...); finding.Rejected(fs) {
 		return Result{Findings: finding.Sort(fs)}, nil
 	}
+	b.adopt()
 	if fs = append(fs, b.judge()...); finding.Rejected(fs) {
 		return Result{Findings: finding.Sort(fs)}, nil
 	}
-	return Result{Plan: b.plan(), Findings: finding.Sort(fs)}, nil
+	r := Result{Plan: b.plan(), Findings: finding.Sort(fs)}
+	if in.Previous != nil {
+		r.Changes = b.follow(r.Plan)
+	}
+	return r, nil
 }
 
 // protocol judges a protocol and applies the waivers that stand on a day.

@@ -30,7 +30,7 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 		keys := map[string]string{} // loads of a stage -> key of the kind
 		count := map[int]int{}
 		for i, s := range mine {
-			stage := p.Record.StageAt(s.Week)
+			stage := b.stage(p.Record, s.Week)
 			sig := fmt.Sprint(stage.Index)
 			for _, d := range doses[i] {
 				one := fmt.Sprintf("%d %s %s %s %s", d.Stage, d.From(), d.Hand, d.Set, d.Rise)
@@ -86,7 +86,7 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 				cache[day] = all
 			}
 			for _, d := range all {
-				if d.Stage == p.StageAt(s.Week).Index {
+				if d.Stage == b.stage(p, s.Week).Index {
 					out[i] = append(out[i], d)
 				}
 			}
@@ -96,7 +96,7 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 		for _, s := range mine {
 			dates = append(dates, s.Start.Date())
 		}
-		ds, lack := dose.Inspiratory(p, c, b.in.Start, dates, b.c.Check.WeekStep())
+		ds, lack := dose.Inspiratory(p, c, b.stageOn(p), b.trained(p), dates, b.c.Check.WeekStep())
 		if lack != "" && len(mine) > 0 {
 			lacking(lack)
 		}
@@ -105,7 +105,7 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 		}
 	case record.WallSquat:
 		for i, s := range mine {
-			d, lack := dose.Squat(p, p.StageAt(s.Week), c, s.Start.Date())
+			d, lack := dose.Squat(p, b.stage(p, s.Week), c, s.Start.Date())
 			if lack != "" {
 				lacking(lack)
 			}
@@ -113,6 +113,18 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 		}
 	}
 	return out, nil
+}
+
+// trained is the inspiratory loads of the sessions that have begun: a re-compile must not let the load jump.
+func (b *builder) trained(p *record.Protocol) (out []dose.Trained) {
+	for _, s := range b.standing() {
+		if s.Protocol == p.ID && s.Status != record.Cancelled {
+			for _, d := range b.in.Previous.Kinds[s.Kind].Loads {
+				out = append(out, dose.Trained{Date: s.Start.Date(), Set: d.Set})
+			}
+		}
+	}
+	return out
 }
 
 // newestTest is the day of the newest grip test on or before a day; 0 where there is none.

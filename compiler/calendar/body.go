@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
 )
 
 // body is what the sessions of one kind, status and place in their sitting share: their SUMMARY up to the number of the
@@ -18,7 +19,7 @@ type body struct {
 
 // place is what a body depends on beside the kind.
 type place struct {
-	status            int // index in statusNames
+	status, sheet     int // status is an index in statusNames
 	gate, shared, end bool
 	supervised, first bool
 }
@@ -74,7 +75,7 @@ func (b *bodies) of(p *record.Plan, s *record.Session, shared bool) (*body, erro
 		}
 		b.last, b.lastKind = k, s.Kind
 	}
-	at := place{status: statusIndex(s.Status), gate: s.Gate, shared: shared, end: s.End, supervised: s.Supervised, first: s.First}
+	at := place{status: statusIndex(s.Status), sheet: s.Sheet, gate: s.Gate, shared: shared, end: s.End, supervised: s.Supervised, first: s.First}
 	for i := range b.last.places {
 		if b.last.places[i] == at {
 			return &b.last.bodies[i], nil
@@ -101,6 +102,7 @@ func (b *bodies) make(p *record.Plan, k *record.Kind, status record.Status, at p
 	if err != nil {
 		return body{}, err
 	}
+	lines = append(sheet(at.sheet), lines...)
 	var l line
 	l.begin("SUMMARY:")
 	l.text(sessionTitle(title, status))
@@ -111,9 +113,17 @@ func (b *bodies) make(p *record.Plan, k *record.Kind, status record.Status, at p
 	return out, err
 }
 
+// sheet is the line that opens every description: the number of the plan that last changed the entry.
+func sheet(n int) []string {
+	if n < 1 {
+		return nil
+	}
+	return []string{fmt.Sprintf(sheetNumber, n)}
+}
+
 // other is the content lines of an all-day entry from SUMMARY on.
 func (b *bodies) other(p *record.Plan, o *record.Other) ([]byte, error) {
-	key := record.Other{What: o.What, Status: o.Status, About: o.About}
+	key := record.Other{What: o.What, Status: o.Status, About: o.About, Sheet: o.Sheet}
 	if rest, ok := b.others[key]; ok {
 		return rest, nil
 	}
@@ -125,12 +135,21 @@ func (b *bodies) other(p *record.Plan, o *record.Other) ([]byte, error) {
 	l.begin("SUMMARY:")
 	l.text(cancelledTitle(text, o.Status))
 	l.end()
-	lines := []string{text + "."}
+	lines := append(sheet(o.Sheet), text+".")
 	switch {
 	case o.Status == record.Cancelled:
-		lines = []string{cancelledEntry}
+		lines = append(sheet(o.Sheet), cancelledEntry)
 	case o.What == record.Measure:
 		lines = append(lines, measureText(p, o.About, b.call)...)
+	case o.What == record.Baseline || o.What == record.Final:
+		t := p.Sitting
+		if t.Readings > 0 && t.ReadingWaitMinutes > 0 {
+			lines = append(lines, fmt.Sprintf(readMorning, span(unit.Seconds(t.SitSeconds)), count(t.Readings, "reading"), span(unit.Seconds(60*t.ReadingWaitMinutes))))
+		}
+	case o.What == record.Check:
+		lines = append(lines, checkText)
+	case o.What == record.Review:
+		lines = append(lines, reviewText)
 	}
 	if err := b.tail(&l, lines, o.Status, "TRANSPARENT", ""); err != nil {
 		return nil, err

@@ -26,6 +26,10 @@ const Large = 900_000
 // Options is what a calendar needs beside the plan.
 type Options struct {
 	Version string // of the program, for PRODID
+	// Remind is how many minutes before a session its one alarm sounds; 0 = none. Cautions never stand in an alarm alone.
+	Remind int
+	// Gather makes one all-day entry a day of a breathing protocol that is trained several times a day.
+	Gather bool
 }
 
 // Encode appends the calendar of p to dst. On error it returns dst as it was. Whoever writes many calendars keeps an
@@ -95,7 +99,14 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 		l.buf = append(l.buf, e.zoneOf(p, loc)...)
 	}
 	for i := range p.Sessions {
-		if err := e.session(l, p, i); err != nil {
+		all, ok := e.gathered(p, i)
+		switch {
+		case !ok:
+			err = e.session(l, p, i)
+		case len(all) > 0:
+			err = e.day(l, p, all)
+		}
+		if err != nil {
 			return fmt.Errorf("session %d: %w", i+1, err)
 		}
 	}
@@ -123,7 +134,7 @@ func (e *Encoder) prepare(p *record.Plan) (*time.Location, error) {
 	if len(p.Sessions)+len(p.Others) == 0 {
 		return nil, fmt.Errorf("the plan has no session and no all-day entry, allowed: at least one")
 	}
-	stamp := now.UTC().Format("20060102T150405Z\r\n")
+	stamp := now.UTC().Format(stampForm)
 	e.stamp = append(append(append(append(e.stamp[:0], "DTSTAMP:"...), stamp...), "LAST-MODIFIED:"...), stamp...)
 	e.start = "DTSTART;TZID=" + p.Zone + ":"
 	clear(e.uids)
@@ -179,7 +190,9 @@ func (e *Encoder) session(l *line, p *record.Plan, i int) error {
 	if err != nil {
 		return err
 	}
-	e.head(l, s.UID, s.Sequence)
+	if err := e.head(l, s.UID, s.Sequence, s.Modified); err != nil {
+		return err
+	}
 	l.begin(e.start)
 	l.buf = appendDate(l.buf, s.Start.Date())
 	c := int(s.Start.Clock())
@@ -198,8 +211,23 @@ func (e *Encoder) session(l *line, p *record.Plan, i int) error {
 		l.buf = append(l.buf, number[j])
 	}
 	l.end()
-	l.buf = append(append(l.buf, b.rest...), "END:VEVENT\r\n"...)
+	l.buf = append(l.buf, b.rest...)
+	if e.opt.Remind > 0 && s.Status != record.Cancelled {
+		e.alarm(l)
+	}
+	l.buf = append(l.buf, "END:VEVENT\r\n"...)
 	return nil
+}
+
+// alarm writes the one alarm of an event.
+func (e *Encoder) alarm(l *line) {
+	put(l, "BEGIN:VALARM")
+	put(l, "ACTION:DISPLAY")
+	l.begin("DESCRIPTION:")
+	l.text(alarmText)
+	l.end()
+	put(l, "TRIGGER:-PT"+strconv.Itoa(e.opt.Remind)+"M")
+	put(l, "END:VALARM")
 }
 
 func (e *Encoder) other(l *line, p *record.Plan, o *record.Other) error {
@@ -207,21 +235,38 @@ func (e *Encoder) other(l *line, p *record.Plan, o *record.Other) error {
 	if err != nil {
 		return err
 	}
-	e.head(l, o.UID, o.Sequence)
+	if err := e.head(l, o.UID, o.Sequence, o.Modified); err != nil {
+		return err
+	}
 	l.buf = appendDate(append(l.buf, "DTSTART;VALUE=DATE:"...), o.Date)
 	l.buf = appendDate(append(l.buf, "\r\nDTEND;VALUE=DATE:"...), o.Date+1) // the end is excluded
 	l.buf = append(append(append(l.buf, "\r\n"...), rest...), "END:VEVENT\r\n"...)
 	return nil
 }
 
-func (e *Encoder) head(l *line, uid string, sequence int) {
+// head begins an event. An entry that did not change since an earlier plan keeps its stamps, so that it stays the same to the
+// byte; without METHOD the two mean the same (RFC 5545, 3.8.7.2).
+func (e *Encoder) head(l *line, uid string, sequence int, modified string) error {
 	l.buf = append(l.buf, "BEGIN:VEVENT\r\n"...)
 	l.begin("UID:")
 	l.ascii(uid)
 	l.end()
-	l.buf = append(append(l.buf, e.stamp...), "SEQUENCE:"...)
+	if modified == "" {
+		l.buf = append(l.buf, e.stamp...)
+	} else {
+		at, err := time.Parse(time.RFC3339, modified)
+		if err != nil {
+			return fmt.Errorf("it was modified at %q, allowed: a moment such as 2027-01-03T12:00:00Z", modified)
+		}
+		l.buf = append(at.UTC().AppendFormat(append(l.buf, "DTSTAMP:"...), stampForm), "LAST-MODIFIED:"...)
+		l.buf = at.UTC().AppendFormat(l.buf, stampForm)
+	}
+	l.buf = append(l.buf, "SEQUENCE:"...)
 	l.buf = append(strconv.AppendInt(l.buf, int64(sequence), 10), "\r\n"...)
+	return nil
 }
+
+const stampForm = "20060102T150405Z\r\n"
 
 func appendDate(dst []byte, d unit.Date) []byte {
 	y, m, day := d.Time().Date()

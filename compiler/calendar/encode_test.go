@@ -68,7 +68,8 @@ func TestEventText(t *testing.T) {
 	const cautions = "Follow your physician and local rules.\nStop at pain, dizziness or breathlessness; tell your coach before you go on."
 	const gateText = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.\n" +
 		"Sit quietly for 5 minutes, then take 2 readings.\n" +
-		"If the upper number is 180 or more, or the lower number is 110 or more: rest 5 minutes, take two more readings and work out their mean. If it is still that high: no training today, and call your clinic the same day.\n"
+		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.\n" +
+		"Upper number 180 or more, or lower number 110 or more: no training today, and call your clinic the same day.\n"
 	const grip = "4 squeezes of 2 minutes, right hand first, changing hands; relax 4 minutes between.\nKeep breathing; never hold your breath while squeezing.\n"
 	const breath = "Breathe in 2 s, pause 2 s, breathe out 6 s: 30 breaths in 5 minutes.\nThen sit for 2 minutes before you get up.\n"
 	p := eightWeeks(t)
@@ -76,16 +77,16 @@ func TestEventText(t *testing.T) {
 	p.Sessions[3].Status = record.Cancelled // the second day's first breathing
 	text := encode(t, p)
 	for _, c := range []struct{ uid, property, want, why, source string }{
-		{"g-0@isocue.example", "DESCRIPTION", "Your load: right 12 kgf (10 to 14), left 10.5 kgf (9 to 12).\n" + gateText + grip + cautions, "load, gate, work, cautions", "brief (1) to (6)"},
-		{"g-28@isocue.example", "DESCRIPTION", "Measure again before this session. Until then: your last load: right 12 kgf, left 10.5 kgf, do not raise it.\n" + gateText + grip + cautions, "no new number", "design 4, refusal 4"},
-		{"b-0-0@isocue.example", "DESCRIPTION", "The reading before the first session of this sitting counts for this one too.\n" + breath + cautions, "same sitting as the grip session", "design 5, sitting"},
-		{"b-0-1@isocue.example", "DESCRIPTION", breath + cautions, "alone in the evening: there was no reading", "design 5, sitting"},
+		{"g-0@isocue.example", "DESCRIPTION", gateText + "Your load: right 12 kgf (10 to 14), left 10.5 kgf (9 to 12).\n" + grip + cautions, "load, gate, work, cautions", "docs/architecture.md, the calendar"},
+		{"g-28@isocue.example", "DESCRIPTION", gateText + "Measure again before this session. Until then: your last load: right 12 kgf, left 10.5 kgf, do not raise it.\n" + grip + cautions, "no new number", "docs/architecture.md, refusal 4"},
+		{"b-0-0@isocue.example", "DESCRIPTION", "The reading before the first session of this sitting counts for this one too.\n" + breath + cautions, "same sitting as the grip session", "docs/architecture.md, sitting"},
+		{"b-0-1@isocue.example", "DESCRIPTION", breath + cautions, "alone in the evening: there was no reading", "docs/architecture.md, sitting"},
 		{"b-1-0@isocue.example", "DESCRIPTION", "This session is cancelled. There is nothing to do.\n" + cautions, "no instruction to follow", "judgement"},
-		{"b-1-0@isocue.example", "SUMMARY", "Cancelled: Slow breathing, week 1", "said in the title", "brief"},
+		{"b-1-0@isocue.example", "SUMMARY", "Cancelled: Slow breathing, week 1", "said in the title", "docs/architecture.md, the calendar"},
 		{"b-1-0@isocue.example", "STATUS", "CANCELLED", "", "RFC 5545 3.8.1.11"},
 		{"g-28@isocue.example", "STATUS", "TENTATIVE", "", "RFC 5545 3.8.1.11"},
 		{"g-0@isocue.example", "STATUS", "CONFIRMED", "", "RFC 5545 3.8.1.11"},
-		{"g-0@isocue.example", "SUMMARY", "Handgrip training, week 1", "", "brief"},
+		{"g-0@isocue.example", "SUMMARY", "Handgrip training, week 1", "", "docs/architecture.md, the calendar"},
 		{"g-0@isocue.example", "DURATION", "PT27M", "", "RFC 5545 3.3.6"},
 		{"g-0@isocue.example", "DTSTART;TZID=Europe/Lisbon", "20270301T070000", "wall time with its zone", "RFC 5545 3.3.5 form 3"},
 		{"g-0@isocue.example", "DTSTAMP", "20270227T103000Z", "the plan's now", "RFC 5545 3.8.7.2"},
@@ -94,12 +95,12 @@ func TestEventText(t *testing.T) {
 		{"g-0@isocue.example", "TRANSP", "OPAQUE", "", "RFC 5545 3.8.2.7"},
 		{"g-0@isocue.example", "CATEGORIES", "Training,handgrip", "", "RFC 5545 3.8.1.2"},
 		{"m-2@isocue.example", "SEQUENCE", "1", "", "RFC 5545 3.8.7.4"},
-		{"m-2@isocue.example", "SUMMARY", "Measure again before the next session", "", "brief"},
-		{"m-2@isocue.example", "DESCRIPTION", "Measure again before the next session.\n" + cautions, "", "brief"},
+		{"m-2@isocue.example", "SUMMARY", "Measure again before the next session", "", "docs/architecture.md, the calendar"},
+		{"m-2@isocue.example", "DESCRIPTION", "Measure again before the next session.\n" + cautions, "", "docs/architecture.md, the calendar"},
 		{"m-2@isocue.example", "DTSTART;VALUE=DATE", "20270329", "", "RFC 5545 3.6.1"},
 		{"m-2@isocue.example", "DTEND;VALUE=DATE", "20270330", "the end is excluded", "RFC 5545 3.6.1"},
 		{"m-2@isocue.example", "TRANSP", "TRANSPARENT", "", "RFC 5545 3.8.2.7"},
-		{"m-3@isocue.example", "SUMMARY", "Cancelled: Review meeting with your coach", "", "brief"},
+		{"m-3@isocue.example", "SUMMARY", "Cancelled: Review meeting with your coach", "", "docs/architecture.md, the calendar"},
 	} {
 		if c.source == "" {
 			t.Errorf("%s %s has no source", c.uid, c.property)
@@ -126,16 +127,16 @@ func TestRefuses(t *testing.T) {
 		change            func(p *record.Plan)
 		want, why, source string
 	}{
-		{func(p *record.Plan) { p.Cautions = nil }, "no cautions", "no calendar without cautions", "design 4, refusal 6"},
-		{func(p *record.Plan) { p.Cautions[1].Text = "" }, `caution 2 ("stop"): the text is empty`, "an empty caution is none", "design 4, refusal 6"},
-		{func(p *record.Plan) { p.Cautions[1].Text = " \r\n\x00" }, "the text is empty", "nor is one that nobody sees", "design 4, refusal 6"},
+		{func(p *record.Plan) { p.Cautions = nil }, "no cautions", "no calendar without cautions", "docs/architecture.md, refusal 6"},
+		{func(p *record.Plan) { p.Cautions[1].Text = "" }, `caution 2 ("stop"): the text is empty`, "an empty caution is none", "docs/architecture.md, refusal 6"},
+		{func(p *record.Plan) { p.Cautions[1].Text = " \r\n\x00" }, "the text is empty", "nor is one that nobody sees", "docs/architecture.md, refusal 6"},
 		{func(p *record.Plan) { p.Cautions[0].Text = "a\xffb" }, "not valid UTF-8", "to replace would change the meaning", "RFC 5545 3.1.4"},
 		{func(p *record.Plan) { kind(p, func(k *record.Kind) { k.Title = "a\xff" }) }, "not valid UTF-8", "", "RFC 5545 3.1.4"},
 		{func(p *record.Plan) { kind(p, func(k *record.Kind) { k.Loads[0].Unit = "\xff" }) }, "not valid UTF-8", "", "RFC 5545 3.1.4"},
 		{func(p *record.Plan) { p.Emergency = "\xff" }, "the emergency number", "", "RFC 5545 3.1.4"},
-		{func(p *record.Plan) { kind(p, func(k *record.Kind) { k.Loads = nil }) }, "without a load", "a client would guess one", "design 1"},
-		{func(p *record.Plan) { kind(p, func(k *record.Kind) { k.Steps = nil }) }, "no steps", "", "design 2"},
-		{func(p *record.Plan) { first(p).Kind = "gone" }, `session 1: kind "gone" is not in the plan`, "", "design 7"},
+		{func(p *record.Plan) { kind(p, func(k *record.Kind) { k.Loads = nil }) }, "without a load", "a client would guess one", "docs/architecture.md, the calendar"},
+		{func(p *record.Plan) { kind(p, func(k *record.Kind) { k.Steps = nil }) }, "no steps", "", "docs/architecture.md, the calendar"},
+		{func(p *record.Plan) { first(p).Kind = "gone" }, `session 1: kind "gone" is not in the plan`, "", "docs/architecture.md, the calendar"},
 		{func(p *record.Plan) { first(p).UID = "" }, "the uid has 0 bytes", "", "RFC 5545 3.8.4.7"},
 		{func(p *record.Plan) { first(p).UID = strings.Repeat("a", 203) }, "the uid has 203 bytes", "", "icalendar.md 3"},
 		{func(p *record.Plan) { first(p).UID = "a/b" }, `has the byte '/'`, "", "icalendar.md 3"},
@@ -145,13 +146,13 @@ func TestRefuses(t *testing.T) {
 		{func(p *record.Plan) { first(p).Start = local(t, "2027-03-28T01:30") }, "2027-03-28T01:30 is skipped or repeated", "programs disagree on it", "icalendar.md 0.4"},
 		{func(p *record.Plan) { first(p).Start = local(t, "2027-10-31T01:30") }, "skipped or repeated", "", "icalendar.md 0.4"},
 		{func(p *record.Plan) { first(p).Start = 1 << 40 }, "is out of range", "DATE has four digits", "RFC 5545 3.3.4"},
-		{func(p *record.Plan) { first(p).Status = "perhaps" }, `status "perhaps"`, "", "design 7"},
+		{func(p *record.Plan) { first(p).Status = "perhaps" }, `status "perhaps"`, "", "docs/architecture.md, the calendar"},
 		{func(p *record.Plan) { first(p).Seconds = 0 }, "lasts 0 s", "", "RFC 5545 3.8.2.5"},
 		{func(p *record.Plan) { first(p).Week = 0 }, "week 0", "", "record.Session"},
 		{func(p *record.Plan) { p.Gate = record.Gate{} }, "the plan's gate has no numbers", "0 mmHg would forbid all training", "record.Gate"},
 		{func(p *record.Plan) { p.Sitting.Readings = 0 }, "how many readings", "", "record.Sitting"},
 		{func(p *record.Plan) { p.Sitting.EndSeconds = 0 }, "ends its sitting", "", "record.Sitting"},
-		{func(p *record.Plan) { p.Others[0].What = "party" }, `what is "party"`, "", "design 7"},
+		{func(p *record.Plan) { p.Others[0].What = "party" }, `what is "party"`, "", "docs/architecture.md, the calendar"},
 		{func(p *record.Plan) { p.Zone = "Europe/Lisbonn" }, "did you mean Europe/Lisbon", "", "RFC 5545 3.2.19"},
 		{func(p *record.Plan) { p.Now = "today" }, `now is "today"`, "", "RFC 5545 3.8.7.2"},
 		{func(p *record.Plan) { p.Sessions, p.Others = nil, nil }, "no session", "a calendar has a component", "RFC 5545 3.6"},
@@ -239,16 +240,16 @@ func TestWorkLine(t *testing.T) {
 		steps             []record.Step
 		want, why, source string
 	}{
-		{gripSteps(4), "4 squeezes of 2 minutes, right hand first, changing hands; relax 4 minutes between.", "the change of hands is part of the rest", "design 5"},
-		{gripSteps(1), "1 squeeze of 2 minutes with the right hand.", "", "brief (3)"},
+		{gripSteps(4), "4 squeezes of 2 minutes, right hand first, changing hands; relax 4 minutes between.", "the change of hands is part of the rest", "docs/architecture.md, the calendar"},
+		{gripSteps(1), "1 squeeze of 2 minutes with the right hand.", "", "docs/architecture.md, the calendar"},
 		{[]record.Step{step(record.Squeeze, 30, record.Both), rest, step(record.Squeeze, 30, record.Both)}, "2 squeezes of 30 seconds with both hands at once; relax 1 minute between.", "", "record.Both"},
-		{[]record.Step{step(record.Squat, 120, ""), rest, step(record.Squat, 120, "")}, "2 wall squats of 2 minutes; relax 1 minute between.", "", "design 7"},
+		{[]record.Step{step(record.Squat, 120, ""), rest, step(record.Squat, 120, "")}, "2 wall squats of 2 minutes; relax 1 minute between.", "", "docs/architecture.md, the calendar"},
 		{[]record.Step{step(record.Squeeze, 90, record.Right), step(record.ChangeHand, 5, ""), rest, step(record.Squeeze, 60, record.Left)},
-			"Squeeze right for 1 minute 30 seconds, relax 1 minute 5 seconds, squeeze left for 1 minute.", "uneven: step by step", "brief (3)"},
+			"Squeeze right for 1 minute 30 seconds, relax 1 minute 5 seconds, squeeze left for 1 minute.", "uneven: step by step", "docs/architecture.md, the calendar"},
 		{[]record.Step{step(record.Squeeze, 60, record.Right), rest, step(record.Squeeze, 60, record.Left), rest, step(record.Squeeze, 60, record.Left)},
-			"Squeeze right for 1 minute, relax 1 minute, squeeze left for 1 minute, relax 1 minute, squeeze left for 1 minute.", "the hands do not change every time", "brief (3)"},
-		{[]record.Step{step(record.Squeeze, 60, record.Left), rest}, "Squeeze left for 1 minute, relax 1 minute.", "a rest at the end is said", "brief (3)"},
-		{[]record.Step{breath, rest, breath, rest, breath}, "3 sets of 6 breaths; relax 1 minute between.", "counted breaths", "design 7"},
+			"Squeeze right for 1 minute, relax 1 minute, squeeze left for 1 minute, relax 1 minute, squeeze left for 1 minute.", "the hands do not change every time", "docs/architecture.md, the calendar"},
+		{[]record.Step{step(record.Squeeze, 60, record.Left), rest}, "Squeeze left for 1 minute, relax 1 minute.", "a rest at the end is said", "docs/architecture.md, the calendar"},
+		{[]record.Step{breath, rest, breath, rest, breath}, "3 sets of 6 breaths; relax 1 minute between.", "counted breaths", "docs/architecture.md, the calendar"},
 		{[]record.Step{{Kind: record.Breathe, Seconds: unit.Seconds(300), Count: 25, Pattern: &record.Breath{Inhale: 45, Exhale: 65, Rest: 10}}},
 			"Breathe in 4.5 s, breathe out 6.5 s, relax 1 s: 25 breaths in 5 minutes.", "no pause, and tenths", "record.Breath"},
 	} {

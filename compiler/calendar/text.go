@@ -15,6 +15,7 @@ import (
 const (
 	calendarName = "Training sessions"
 	category     = "Training"
+	alarmText    = "Training. Read the entry before you begin."
 )
 
 // What an all-day entry is called; its description begins with the same words.
@@ -22,13 +23,20 @@ var otherText = map[record.OtherKind]string{
 	record.Baseline: "Pressure readings, morning and evening",
 	record.Final:    "Pressure readings, morning and evening",
 	record.Measure:  "Measure again before the next session",
-	record.Check:    "See your prescriber before you go on",
+	record.Check:    "Take your readings to your prescriber",
 	record.Review:   "Review meeting with your coach",
 }
 
 const (
 	cancelledSession = "This session is cancelled. There is nothing to do."
 	cancelledEntry   = "This entry is cancelled. There is nothing to do."
+
+	sheetNumber = "Sheet %d."
+	readMorning = "Morning and evening, before training: sit quietly for %s, take %s, a minute apart, and write every number down. No coffee, smoking or exercise in the %s before."
+	checkText   = "Ask whether anything should change, and tell your coach the answer. Change nothing yourself."
+	reviewText  = "Bring your readings and your questions."
+
+	gatherTimes = "%s today, such as at %s."
 
 	measureFirst  = "Measure again before this session. Until then: your last load: %s, do not raise it."
 	measureNoLoad = "Measure again before this session. It has no load until then."
@@ -37,7 +45,10 @@ const (
 	gateSymptoms  = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call %s at any reading."
 	gateCall      = "the emergency number"
 	gateSit       = "Sit quietly for %s, then take %s."
-	gateThreshold = "If the upper number is %s or more, or the lower number is %s or more: rest %s, take %s more %s and work out their mean. If it is still that high: no training today, and call your clinic the same day."
+	gateMean      = "If a number is at one of the limits below: rest %s, take %s more %s; their mean counts."
+	gateThreshold = "Upper number %s or more, or lower number %s or more: no training today, and call your clinic the same day."
+	gateEffort    = "%s: no squeezes, squats or loaded breathing today. Slow breathing is allowed; it does not treat the reading. After %s such days: tell your prescriber this week."
+	gateLow       = "Upper number under %s, light-headed, resting pulse over %s or newly uneven: no training; call your coach today. Light-headed, or pulse over %s: call your clinic today."
 	gateShared    = "The reading before the first session of this sitting counts for this one too."
 
 	setTrainer    = "Set the trainer to %s (%s cmH2O)."
@@ -85,9 +96,10 @@ func describe(p *record.Plan, k *record.Kind, status record.Status, at place, ca
 	if at.supervised {
 		out = append(out, supervised)
 	}
+	out = append(out, gateIf(p, at, call)...) // whoever must not train reads no load
 	switch {
 	case status == record.Provisional && k.NoNumber:
-		return append(append(out, measureNoLoad), gateIf(p, at, call)...), nil
+		return append(out, measureNoLoad), nil
 	case k.Modality == record.Inspiratory || k.Modality == record.WallSquat:
 		out = append(out, setLoad(k, status)...)
 	case len(k.Loads) > 0 && status == record.Provisional:
@@ -97,7 +109,6 @@ func describe(p *record.Plan, k *record.Kind, status record.Status, at place, ca
 	case status == record.Provisional && k.Modality != record.SlowBreathing:
 		out = append(out, measureNoLoad)
 	}
-	out = append(out, gateIf(p, at, call)...)
 	out = append(out, workLine(k.Steps))
 	if at.first {
 		coach := ""
@@ -140,14 +151,44 @@ func gate(p *record.Plan, call string) []string {
 	}
 	n, sit := p.Sitting.Readings, span(unit.Seconds(p.Sitting.SitSeconds))
 	if p.Gate.Maternity {
-		return []string{fmt.Sprintf(gateSymptoms, call), fmt.Sprintf(gateSit, sit, count(n, "reading")),
+		out := []string{fmt.Sprintf(gateSymptoms, call), fmt.Sprintf(gateSit, sit, count(n, "reading")),
 			fmt.Sprintf(maternityGate, p.Gate.Systolic, p.Gate.Diastolic, p.Gate.EmergencySystolic, p.Gate.EmergencyDiastolic, call)}
+		if p.Gate.LowSystolic.Sign() > 0 {
+			out = append(out, fmt.Sprintf(gateLow, p.Gate.LowSystolic, p.Gate.PulseCoach, p.Gate.PulseClinic))
+		}
+		return out
 	}
-	return []string{
+	out := []string{
 		fmt.Sprintf(gateSymptoms, call),
 		fmt.Sprintf(gateSit, sit, count(n, "reading")),
-		fmt.Sprintf(gateThreshold, p.Gate.Systolic, p.Gate.Diastolic, sit, inWords(n), plural(n, "reading")),
+		fmt.Sprintf(gateMean, sit, inWords(n), plural(n, "reading")),
+		fmt.Sprintf(gateThreshold, p.Gate.Systolic, p.Gate.Diastolic),
 	}
+	if line := effortLine(p.Gate); line != "" {
+		out = append(out, fmt.Sprintf(gateEffort, line, inWords(p.Sitting.HighDays)))
+	}
+	if p.Gate.LowSystolic.Sign() > 0 {
+		out = append(out, fmt.Sprintf(gateLow, p.Gate.LowSystolic, p.Gate.PulseCoach, p.Gate.PulseClinic))
+	}
+	return out
+}
+
+// effortLine is the pair from which there is no effort, as far as a line is drawn.
+func effortLine(g record.Gate) string {
+	var parts []string
+	for _, x := range []struct {
+		name string
+		at   unit.Dec
+	}{{"upper", g.EffortSystolic}, {"lower", g.EffortDiastolic}} {
+		if x.at.Sign() > 0 {
+			parts = append(parts, fmt.Sprintf("%s number %s or more", x.name, x.at))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	s := strings.Join(parts, ", or ")
+	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 func holdsText(w even) string {

@@ -17,6 +17,9 @@ type Occasion struct {
 	Protocols []*record.Protocol
 	Start     unit.Date
 	Today     unit.Date
+	Again     bool          // the course has begun and is compiled again
+	Pause     *record.Span  // the latest pause that has begun; nil without
+	Away      []record.Span // stretches without training that make the first week back lighter
 }
 
 // day is the date to which ages run.
@@ -25,6 +28,16 @@ func (o Occasion) day() unit.Date {
 		return o.Start
 	}
 	return o.Today
+}
+
+// from is the day from which dates are given: gates, waits and medicines are judged on it. It is the start, and today where a
+// course that has begun is compiled again; what a load stands on keeps its age at the start, for a load that grows too old on
+// the way becomes provisional.
+func (o Occasion) from() unit.Date {
+	if o.Again {
+		return max(o.day(), o.Today)
+	}
+	return o.day()
 }
 
 // testDays is the day of the occasion, and the day of every measurement after it: a measurement that changes a load
@@ -117,6 +130,15 @@ func (o Occasion) effort() bool {
 	return false
 }
 
+func longestOf(all []record.Span) (out record.Span) {
+	for _, s := range all {
+		if out.To == 0 || s.To-s.From > out.To-out.From {
+			out = s
+		}
+	}
+	return out
+}
+
 // age is the client's age in whole years in the year of a day; ok is false where the year of birth is not known.
 func age(c *record.Client, day unit.Date) (years int, ok bool) {
 	if c.Born == 0 {
@@ -152,7 +174,17 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-r.Screened)))
 	}
 	g.Set("screening", s)
-	if o.Start != 0 {
+	if longest := longestOf(o.Away); longest.To != 0 {
+		pause := tree.NewRecord()
+		pause.Set("days", tree.Int(int(longest.To-longest.From)+1))
+		str(pause, "from", longest.From.String())
+		str(pause, "to", longest.To.String())
+		g.Set("pause", pause)
+	}
+	if o.Pause != nil && r.Screened != 0 {
+		g.Set("askedInPause", tree.Int(int(r.Screened-o.Pause.From)))
+	}
+	if o.Start != 0 && !o.Again {
 		st := tree.NewRecord()
 		st.Set("date", tree.Str(o.Start.String()))
 		st.Set("daysAway", tree.Int(int(o.Start-o.Today)))
@@ -169,7 +201,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		}
 	}
 	g.Set("gaugesUnchecked", tree.Int(unchecked))
-	if years, ok := age(r, o.day()); ok {
+	if years, ok := age(r, o.from()); ok {
 		a := tree.NewRecord()
 		a.Set("years", tree.Int(years))
 		a.Set("cleared", tree.Truth(openedForEffort(r, gateAge, o)))
@@ -210,10 +242,10 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 			from = x.Since
 		}
 		until := from + unit.Date(q.WaitDays)
-		g.Set("waitDaysLeft", tree.Int(int(until-o.day())))
+		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
 		str(g, "waitUntil", until.String())
 	}
-	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.day()) != nil))
+	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.from()) != nil))
 	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
 	g.Set("noPause", tree.Truth(q.NoPause))
 	var pause unit.Tenths
@@ -239,8 +271,8 @@ func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occ
 	g.Set("effort", tree.Truth(effort(m)))
 	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
 	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
-	g.Set("changedDays", tree.Int(int(o.day()-med.Changed)))
-	g.Set("cleared", tree.Truth(opened(cl.Record, med.Class, m, o.day()) != nil))
+	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))
+	g.Set("cleared", tree.Truth(opened(cl.Record, med.Class, m, o.from()) != nil))
 	n := cl.Node.Get("medicines").Elem[i]
 	return rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"class": n.Get("class"), "changedDays": n.Get("changed"), "cleared": n.Get("class")}}
 }

@@ -64,7 +64,7 @@ func void(c *record.Client, cl *record.Clearance) bool {
 // openedForEffort says whether a gate is open for every modality of the occasion that makes an effort.
 func openedForEffort(c *record.Client, gate string, o Occasion) bool {
 	for _, m := range modalities(o.Protocols) {
-		if effort(m) && opened(c, gate, m, o.day()) == nil {
+		if effort(m) && opened(c, gate, m, o.from()) == nil {
 			return false
 		}
 	}

@@ -2,6 +2,7 @@ package check
 
 import (
 	"cmp"
+	"slices"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -13,17 +14,29 @@ import (
 
 // Gate is the numbers of the pressure gate for one client: the rules', the pregnancy's own where it applies, and the
 // prescriber's where they are stricter.
-func (c *Checker) Gate(cl *record.Client) record.Gate {
+func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 	g := record.Gate{Systolic: c.Base.Limit("pressure-systolic-severe", "below").Num, Diastolic: c.Base.Limit("pressure-diastolic-severe", "below").Num}
 	if c.pregnant(cl) {
 		g = record.Gate{Maternity: true, Systolic: c.Base.Limit("pregnancy-systolic", "below").Num, Diastolic: c.Base.Limit("pregnancy-diastolic", "below").Num,
 			EmergencySystolic: c.Base.Limit("pregnancy-systolic-emergency", "below").Num, EmergencyDiastolic: c.Base.Limit("pregnancy-diastolic-emergency", "below").Num}
+	}
+	g.LowSystolic = c.Base.Limit("pressure-systolic-low", "floor").Num
+	g.PulseCoach, g.PulseClinic = c.Base.Limit("pulse-usual", "ceiling").Num, c.Base.Limit("pulse-ceiling", "ceiling").Num
+	if !g.Maternity && !openedForEffort(cl, gatePressure, o) {
+		g.EffortSystolic, g.EffortDiastolic = c.Base.Limit("pressure-systolic-clearance", "below").Num, c.Base.Limit("pressure-diastolic-clearance", "below").Num
 	}
 	if own := unit.Int(int64(cl.LimitSystolic)); own.Sign() > 0 && own.Less(g.Systolic) {
 		g.Systolic = own
 	}
 	if own := unit.Int(int64(cl.LimitDiastolic)); own.Sign() > 0 && own.Less(g.Diastolic) {
 		g.Diastolic = own
+	}
+	// a line for effort at or over the line for everything says nothing
+	if !g.EffortSystolic.Less(g.Systolic) {
+		g.EffortSystolic = unit.Dec{}
+	}
+	if !g.EffortDiastolic.Less(g.Diastolic) {
+		g.EffortDiastolic = unit.Dec{}
 	}
 	return g
 }
@@ -59,6 +72,18 @@ func (c *Checker) Gaps(m record.Modality) (floor, preferred int) {
 		return c.Base.Limit("squat-gap-floor", "floor").Whole(), 0
 	}
 	return 0, 0
+}
+
+// PauseLighter is the days without training from which the first week back is lighter, PauseMeasure those from which loads
+// wait for a new measurement; both are read from the rules.
+func (c *Checker) PauseLighter() int { return c.Base.Limit("pause-lighter", "below").Whole() }
+
+// PauseMeasure is described with PauseLighter.
+func (c *Checker) PauseMeasure() int { return c.Base.Limit("pause-measure", "below").Whole() }
+
+// TellsPrescriber says whether the client takes a medicine that lowers pressure, so that readings go to the prescriber.
+func (c *Checker) TellsPrescriber(cl *record.Client) bool {
+	return slices.ContainsFunc(cl.Medicines, func(m record.Medicine) bool { return c.Base.Medicines[m.Class].LowersPressure })
 }
 
 // Resting is the pressure of the window at the start, with its class.
@@ -118,11 +143,12 @@ func (c *Checker) Dose(cl *load.Client, p *load.Protocol, d record.Dose) []findi
 	return private(c.Judge("dose", rule.Given{Node: g, Anchor: anchor}))
 }
 
-// Sessions judges a protocol's sessions as they stand in the calendar.
-func (c *Checker) Sessions(p *load.Protocol, all []record.Session, kinds map[string]record.Kind) []finding.Finding {
+// Sessions judges a protocol's sessions as they stand in the calendar. last is the last day on which they may stand, 0 = none.
+func (c *Checker) Sessions(p *load.Protocol, all []record.Session, kinds map[string]record.Kind, last unit.Date) []finding.Finding {
 	var prev *record.Session
 	gap := unit.Local(-1)
 	var longest unit.Tenths
+	late, early := 0, 0
 	day, week := map[unit.Date]int{}, map[int]int{}
 	for i := range all {
 		s := &all[i]
@@ -138,6 +164,14 @@ func (c *Checker) Sessions(p *load.Protocol, all []record.Session, kinds map[str
 		day[s.Start.Date()]++
 		week[s.Week]++
 		longest = max(longest, kinds[s.Kind].WorkSeconds)
+		if last != 0 && s.Start.Date() > last {
+			late++
+		}
+		for _, d := range kinds[s.Kind].Loads {
+			if d.Measured > s.Start.Date() {
+				early++
+			}
+		}
 	}
 	if prev == nil {
 		return nil
@@ -151,6 +185,8 @@ func (c *Checker) Sessions(p *load.Protocol, all []record.Session, kinds map[str
 	g.Set("perDay", tree.Int(most(day)))
 	g.Set("perWeek", tree.Int(most(week)))
 	num(g, "workMinutes", unit.Ratio(int64(longest), 600))
+	g.Set("behindEnd", tree.Int(late))
+	g.Set("beforeMeasurement", tree.Int(early))
 	anchor := p.Node.Get("daysPerWeek")
 	return c.Judge("session", rule.Given{Node: g, Anchor: anchor})
 }
@@ -160,56 +196,4 @@ func most[K comparable](m map[K]int) (n int) {
 		n = max(n, v)
 	}
 	return n
-}
-
-// Plan judges the programme as a whole, after placing.
-func (c *Checker) Plan(cl *load.Client, all []record.Session, lost []record.Unplaced, kinds map[string]record.Kind) []finding.Finding {
-	g := tree.NewRecord()
-	g.Set("sessions", tree.Int(len(all)))
-	g.Set("unplaced", tree.Int(len(lost)))
-	if len(lost) > 0 {
-		str(g, "firstUnplaced", lost[0].Reason+"; "+lost[0].Fix)
-	}
-	work := map[unit.Date]unit.Tenths{}
-	var longest unit.Tenths
-	for _, s := range all {
-		d := s.Start.Date()
-		work[d] += kinds[s.Kind].WorkSeconds
-		longest = max(longest, work[d])
-	}
-	holds, beside := together(all, kinds)
-	g.Set("holdProtocolsADay", tree.Int(holds))
-	g.Set("holdsBesideLoaded", tree.Int(beside))
-	num(g, "minutesPerDay", unit.Ratio(int64(longest), 600))
-	anchor := cl.Node
-	if h := cl.Node.Get("hours"); h != nil {
-		anchor = h
-	}
-	return private(c.Judge("plan", rule.Given{Node: g, Anchor: anchor}))
-}
-
-// together counts the most holding protocols on one day, and the sittings in which a hold stands beside loaded breathing. A
-// sitting ends with the session that carries its end.
-func together(all []record.Session, kinds map[string]record.Kind) (holds, beside int) {
-	day := map[unit.Date]map[string]bool{}
-	hold, loaded := false, false
-	for _, s := range all {
-		m := kinds[s.Kind].Modality
-		if m.Hold() {
-			d := s.Start.Date()
-			if day[d] == nil {
-				day[d] = map[string]bool{}
-			}
-			day[d][s.Protocol] = true
-			holds = max(holds, len(day[d]))
-		}
-		hold, loaded = hold || m.Hold(), loaded || m == record.Inspiratory
-		if s.End {
-			if hold && loaded {
-				beside++
-			}
-			hold, loaded = false, false
-		}
-	}
-	return holds, beside
 }

@@ -12,11 +12,11 @@ const NoTrainer Lack = "trainer"
 
 // Inspiratory is the load of each date, in order: a share of the best trial of the newest static test made on or before
 // the date, set on the trainer at or under the share. A setting is at most step (a share, from a rule) over the lightest of
-// the seven days before, so that no re-measurement or ramp lets the load jump within a week. start is the first day of
-// week 1. The setting above the wanted load is told for the coach to choose; it is never chosen here.
+// the seven days before, so that no re-measurement or ramp lets the load jump within a week. stage tells what is
+// trained on a day; past is what was trained before the first date. The setting above the wanted load is told for the coach to choose; it is never chosen here.
 //
 // Nothing is estimated: without a test or a trainer there is no load, and lack says why.
-func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []unit.Date, step unit.Dec) (out []record.Dose, lack Lack) {
+func Inspiratory(p *record.Protocol, c *record.Client, stage func(unit.Date) *record.Stage, past []Trained, dates []unit.Date, step unit.Dec) (out []record.Dose, lack Lack) {
 	settings := settings(c)
 	if len(settings) == 0 {
 		return nil, NoTrainer
@@ -31,8 +31,8 @@ func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []
 		if err != nil || t.Best().Sign() <= 0 {
 			return nil, NoScore
 		}
-		s := p.StageAt(int(d-start)/7 + 1)
-		before := lately(dates[:len(out)], out, d)
+		s := stage(d)
+		before := lately(past, d)
 		x := record.Dose{Protocol: p.ID, Stage: s.Index, Modality: p.Modality, Measured: t.Date, Gauge: c.Trainers[0].ID, Unit: string(unit.CentimetreWater),
 			Maximum: pr.In(unit.CentimetreWater)}
 		x.Wanted = x.Maximum.Mul(s.Load)
@@ -54,15 +54,21 @@ func Inspiratory(p *record.Protocol, c *record.Client, start unit.Date, dates []
 		if x.Rise.Sign() < 0 {
 			x.Rise = unit.Dec{}
 		}
-		out = append(out, x)
+		out, past = append(out, x), append(past, Trained{d, x.Set})
 	}
 	return out, ""
 }
 
+// Trained is a load that was set on a day, in cmH2O.
+type Trained struct {
+	Date unit.Date
+	Set  unit.Dec
+}
+
 // lately is the lightest load of the seven days before d, else the last one before; 0 where there is none.
-func lately(dates []unit.Date, doses []record.Dose, d unit.Date) (least unit.Dec) {
-	for i := len(doses) - 1; i >= 0 && (d-dates[i] < 7 || i == len(doses)-1); i-- {
-		if v := doses[i].Set; least.Sign() == 0 || v.Less(least) {
+func lately(past []Trained, d unit.Date) (least unit.Dec) {
+	for i := len(past) - 1; i >= 0 && (d-past[i].Date < 7 || i == len(past)-1); i-- {
+		if v := past[i].Set; least.Sign() == 0 || v.Less(least) {
 			least = v
 		}
 	}

@@ -35,6 +35,11 @@ func strength() *record.Protocol {
 
 // A clinic's worked case (common practice for the course; 55/65/75 percent as in Craighead 2021): best 88 cmH2O on a trainer
 // that steps 10, from 11 January. The re-measurement of 22 January stands at 104.
+// byWeek is what the strength protocol trains on a day, counted from its start.
+func byWeek(start unit.Date) func(unit.Date) *record.Stage {
+	return func(d unit.Date) *record.Stage { return strength().StageAt(int(d-start)/7 + 1) }
+}
+
 func TestInspiratory(t *testing.T) {
 	start, _ := unit.ParseDate("2027-01-11")
 	for _, c := range []struct {
@@ -56,7 +61,7 @@ func TestInspiratory(t *testing.T) {
 		for w := range 4 {
 			days = append(days, start+unit.Date(7*w))
 		}
-		ds, lack := Inspiratory(strength(), c.client, start, days, dec("0.35"))
+		ds, lack := Inspiratory(strength(), c.client, byWeek(start), nil, days, dec("0.35"))
 		if lack != "" {
 			t.Errorf("%s: %s", c.why, lack)
 			continue
@@ -75,11 +80,11 @@ func TestInspiratory(t *testing.T) {
 		}
 	}
 	for why, want := range map[Lack]*record.Client{NoTest: bram(), NoTrainer: {Inspiratory: []record.InspiratoryTest{mip("2027-01-08", "80")}}} {
-		if _, lack := Inspiratory(strength(), want, start, []unit.Date{start}, dec("0.35")); lack != why {
+		if _, lack := Inspiratory(strength(), want, byWeek(start), nil, []unit.Date{start}, dec("0.35")); lack != why {
 			t.Errorf("found lack %q, want %q", lack, why)
 		}
 	}
-	if _, lack := Inspiratory(strength(), bram(mip("2027-02-01", "80")), start, []unit.Date{start}, dec("0.35")); lack != NoTest {
+	if _, lack := Inspiratory(strength(), bram(mip("2027-02-01", "80")), byWeek(start), nil, []unit.Date{start}, dec("0.35")); lack != NoTest {
 		t.Errorf("a test of the future was used: %q", lack)
 	}
 }
@@ -89,7 +94,7 @@ func TestInspiratoryUnits(t *testing.T) {
 	start, _ := unit.ParseDate("2027-01-11")
 	m := mip("2027-01-08", "8.63")
 	m.Unit = unit.Kilopascal
-	ds, _ := Inspiratory(strength(), bram(m), start, []unit.Date{start}, dec("0.35"))
+	ds, _ := Inspiratory(strength(), bram(m), byWeek(start), nil, []unit.Date{start}, dec("0.35"))
 	if got := ds[0].Maximum.Text(3); got != "88.002" {
 		t.Errorf("8.63 kPa is %s cmH2O, want 88.002", got)
 	}
@@ -139,11 +144,11 @@ func TestDynamicTestsCountForNothing(t *testing.T) {
 	start, _ := unit.ParseDate("2027-01-11")
 	dynamic := mip("2027-01-18", "140", "139", "138")
 	dynamic.Static = false
-	ds, lack := Inspiratory(strength(), bram(mip("2027-01-08", "84", "88", "86"), dynamic), start, []unit.Date{start, start + 7, start + 14}, dec("0.35"))
+	ds, lack := Inspiratory(strength(), bram(mip("2027-01-08", "84", "88", "86"), dynamic), byWeek(start), nil, []unit.Date{start, start + 7, start + 14}, dec("0.35"))
 	if lack != "" || ds[2].Maximum.String() != "88" {
 		t.Errorf("%q, week 3 stands on %s", lack, ds[2].Maximum)
 	}
-	if _, lack := Inspiratory(strength(), bram(dynamic), start, []unit.Date{start + 14}, dec("0.35")); lack != NoTest {
+	if _, lack := Inspiratory(strength(), bram(dynamic), byWeek(start), nil, []unit.Date{start + 14}, dec("0.35")); lack != NoTest {
 		t.Errorf("a dynamic index gave a load: %q", lack)
 	}
 }
@@ -162,7 +167,7 @@ func TestLoadsNeverJumpWithinAWeek(t *testing.T) {
 			days = append(days, start+unit.Date(d))
 		}
 	}
-	ds, lack := Inspiratory(strength(), c, start, days, dec("0.35"))
+	ds, lack := Inspiratory(strength(), c, byWeek(start), nil, days, dec("0.35"))
 	if lack != "" {
 		t.Fatal(lack)
 	}

@@ -52,6 +52,7 @@ func (f *File) decodeProtocol(n *tree.Node) *Protocol {
 	p := &Protocol{Node: n, Record: &record.Protocol{
 		ID: n.Get("id").Text(), Title: n.Get("title").Text(), Revision: n.Get("revision").Whole(),
 		Modality: record.Modality(n.Get("modality").Text()), Weeks: n.Get("weeks").Whole(),
+		RetestWeeks: n.Get("retestWeeks").Whole(),
 	}}
 	week := 1
 	ramp := n.Get("ramp").Items()

@@ -89,7 +89,10 @@ func (h Hours) On(d time.Weekday) bool {
 }
 
 // Span is a stretch of days, both ends included.
-type Span struct{ From, To unit.Date }
+type Span struct {
+	From unit.Date `json:"from"`
+	To   unit.Date `json:"to"`
+}
 
 // Has says whether d lies in the span.
 func (s Span) Has(d unit.Date) bool { return s.From <= d && d <= s.To }

@@ -65,6 +65,8 @@ var Statuses = []Status{Confirmed, Provisional, Cancelled}
 type Session struct {
 	UID      string     `json:"uid"`
 	Sequence int        `json:"sequence"`
+	Sheet    int        `json:"sheet"`              // number of the plan that last changed it
+	Modified string     `json:"modified,omitempty"` // when it last changed, RFC 3339, UTC; empty = with its plan
 	Status   Status     `json:"status"`
 	Protocol string     `json:"protocol"`
 	Kind     string     `json:"kind"`
@@ -99,6 +101,8 @@ var OtherKinds = []OtherKind{Baseline, Final, Measure, Check, Review}
 type Other struct {
 	UID      string    `json:"uid"`
 	Sequence int       `json:"sequence"`
+	Sheet    int       `json:"sheet"`
+	Modified string    `json:"modified,omitempty"`
 	Status   Status    `json:"status"`
 	What     OtherKind `json:"what"`
 	Date     unit.Date `json:"date"`
@@ -117,6 +121,13 @@ type Unplaced struct {
 type Gate struct {
 	Systolic  unit.Dec `json:"systolic"`  // mmHg; at or over it there is no session today
 	Diastolic unit.Dec `json:"diastolic"` // mmHg
+	// At or over this pair there are no squeezes, squats or loaded breathing today; 0 where a clinician opened the gate for them.
+	EffortSystolic  unit.Dec `json:"effortSystolic,omitzero"`
+	EffortDiastolic unit.Dec `json:"effortDiastolic,omitzero"`
+	// Under it there is no session; over the first pulse the coach is told, over the second the clinic.
+	LowSystolic unit.Dec `json:"lowSystolic,omitzero"`
+	PulseCoach  unit.Dec `json:"pulseCoach,omitzero"`
+	PulseClinic unit.Dec `json:"pulseClinic,omitzero"`
 	// Pregnancy gate: the first pair sends to the maternity unit today, this pair to the emergency number; 0 without one.
 	EmergencySystolic  unit.Dec `json:"emergencySystolic,omitzero"`
 	EmergencyDiastolic unit.Dec `json:"emergencyDiastolic,omitzero"`
@@ -139,10 +150,19 @@ type Sitting struct {
 	SameSitting                              int         // readings closer than this many minutes belong to one sitting
 	WindowDays                               int         // days of a home reading window
 	ReadingWaitMinutes                       int         // between the end of a sitting and the next reading
+	HighDays                                 int         // days over the line for effort after which the prescriber is told
 }
 
 // GateSeconds is the length of the gate.
 func (s Sitting) GateSeconds() int { return s.SitSeconds + s.Readings*s.ReadingSeconds }
+
+// CourseDays holds what stands in a course beside its sessions; schema/course.cue says what each rests on.
+type CourseDays struct {
+	Baseline, Final int   // days of readings before the course, and at its end
+	Reviews         []int // weeks after which trainer and client meet
+	Check           int   // weeks after which readings go to the prescriber
+	Notice          int   // days before a clearance ends
+}
 
 // Caution is one sentence that every output a person reads must carry.
 type Caution struct {
@@ -162,10 +182,19 @@ type Pressure struct {
 
 // Plan is every session of a programme. It is data; calendar, table and lists are views of it.
 type Plan struct {
-	Version   int             `json:"version"`
-	Client    string          `json:"client"`
-	Start     unit.Date       `json:"start"`
-	Now       string          `json:"now"` // RFC 3339, UTC
+	Version int       `json:"version"`
+	Client  string    `json:"client"`
+	Start   unit.Date `json:"start"`
+	Now     string    `json:"now"` // RFC 3339, UTC
+	// Sheet counts the plans of a course, 1 for the first; a re-compile that changes something raises it.
+	Sheet int `json:"sheet"`
+	// Origin is the start that identities stand on, where the course was moved since.
+	Origin unit.Date `json:"origin,omitzero"`
+	// Pauses are stretches without training, Closed days on which the clinic is closed; both last from plan to plan.
+	Pauses    []Span          `json:"pauses,omitempty"`
+	Closed    []Span          `json:"closed,omitempty"`
+	Stopped   unit.Date       `json:"stopped,omitzero"` // the programme ended before this day
+	NoReviews bool            `json:"noReviews,omitempty"`
 	Zone      string          `json:"zone"`
 	TZData    string          `json:"tzdata"`
 	Rules     string          `json:"rules"` // rule base version
@@ -178,7 +207,16 @@ type Plan struct {
 	Others    []Other         `json:"others"`
 	Unplaced  []Unplaced      `json:"unplaced"`
 	Pressure  *Pressure       `json:"pressure,omitempty"`
-	Emergency string          `json:"-"` // the client's emergency number, printed in every event
-	Coach     string          `json:"-"`
+	Emergency string          `json:"emergency"` // the client's emergency number, printed in every event
+	Coach     string          `json:"coach,omitempty"`
 	Sitting   Sitting         `json:"-"`
+}
+
+// Change is one thing that a re-compile did, for a person: added, moved, changed or cancelled. Entry is set for an all-day
+// entry. From and To are wall times; 0 where there is none.
+type Change struct {
+	What, Protocol string
+	Entry          OtherKind
+	Week           int
+	From, To       unit.Local
 }

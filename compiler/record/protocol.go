@@ -90,7 +90,9 @@ type Protocol struct {
 	Revision  int
 	Modality  Modality
 	Weeks     int // the whole course, ramp included
-	Stages    []Stage
+	// RetestWeeks is after how many weeks the author wants a new measurement; 0 = none beside the rules'.
+	RetestWeeks int
+	Stages      []Stage
 }
 
 // StageAt is the stage of a week (1 is the first); the main course for any later week.

@@ -8,6 +8,7 @@ import (
 	"text/tabwriter"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
 )
 
 // ErrNoCautions is returned by every view that would have to print without cautions.
@@ -55,9 +56,7 @@ func Table(w io.Writer, p *record.Plan) error {
 	if err := tw.Flush(); err != nil {
 		return err
 	}
-	for _, o := range p.Others {
-		fmt.Fprintf(w, "%s %s: %s\n", o.Date.Weekday().String()[:3], o.Date, otherWords[o.What])
-	}
+	others(w, p)
 	for _, u := range p.Unplaced {
 		fmt.Fprintf(w, "no place in week %d for %s: %s; fix: %s\n", u.Week, u.Protocol, u.Reason, u.Fix)
 	}
@@ -70,9 +69,76 @@ func Table(w io.Writer, p *record.Plan) error {
 	return nil
 }
 
+// others lists the all-day entries, those of one kind on days in a row in one line.
+func others(w io.Writer, p *record.Plan) {
+	day := func(d unit.Date) string { return d.Weekday().String()[:3] + " " + d.String() }
+	for i := 0; i < len(p.Others); {
+		o, n := p.Others[i], 1
+		for i+n < len(p.Others) && p.Others[i+n].What == o.What && p.Others[i+n].Status == o.Status && p.Others[i+n].Date == o.Date+unit.Date(n) {
+			n++
+		}
+		span := day(o.Date)
+		if n > 1 {
+			span += " to " + day(o.Date+unit.Date(n-1))
+		}
+		status := ""
+		if o.Status == record.Cancelled {
+			status = " (cancelled)"
+		}
+		fmt.Fprintf(w, "%s: %s%s\n", span, otherWords[o.What], status)
+		i += n
+	}
+}
+
+// Changes tells a person what a re-compile did, a line a change.
+func Changes(w io.Writer, p *record.Plan, before int, cs []record.Change) error {
+	if len(cs) == 0 {
+		_, err := fmt.Fprintf(w, "nothing changed; sheet %d stands\n", p.Sheet)
+		return err
+	}
+	from := firstChange(cs)
+	if _, err := fmt.Fprintf(w, "sheet %d, from %s; destroy sheet %d\n", p.Sheet, from, before); err != nil {
+		return err
+	}
+	for _, c := range cs {
+		what, at := Clean(c.Protocol), func(l unit.Local) string {
+			return l.Date().Weekday().String()[:3] + " " + l.Date().String() + " " + l.Clock().String()
+		}
+		if c.Entry != "" {
+			what, at = otherWords[c.Entry], func(l unit.Local) string { return l.Date().Weekday().String()[:3] + " " + l.Date().String() }
+		} else {
+			what += fmt.Sprintf(", week %d", c.Week)
+		}
+		when := at(c.From)
+		switch {
+		case c.What == "added":
+			when = at(c.To)
+		case c.What == "moved":
+			when += " to " + at(c.To)
+		}
+		if _, err := fmt.Fprintf(w, "  %s: %s: %s\n", c.What, what, when); err != nil {
+			return err
+		}
+	}
+	_, err := fmt.Fprintln(w, "an import adds and updates, it removes nothing: delete what is cancelled by hand, or import into a calendar of its own and delete that first")
+	return err
+}
+
+// firstChange is the first day on which something differs.
+func firstChange(cs []record.Change) (first unit.Date) {
+	for _, c := range cs {
+		for _, l := range []unit.Local{c.From, c.To} {
+			if d := l.Date(); l != 0 && (first == 0 || d < first) {
+				first = d
+			}
+		}
+	}
+	return first
+}
+
 var otherWords = map[record.OtherKind]string{
 	record.Baseline: "pressure readings, morning and evening", record.Final: "pressure readings, morning and evening",
-	record.Measure: "measure again", record.Check: "see the prescriber", record.Review: "review meeting",
+	record.Measure: "measure again", record.Check: "readings to the prescriber", record.Review: "review meeting",
 }
 
 func minutes(seconds int) string {

@@ -51,6 +51,7 @@ type Base struct {
 	Effects     []Effect
 	Expected    map[record.Modality]string
 	Sitting     record.Sitting
+	Course      record.CourseDays
 	Cautions    []record.Caution
 	Samples     map[string]Sample
 }
@@ -121,6 +122,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("classes.cue", b.readClasses)
 	read("effects.cue", b.readEffects)
 	read("sitting.cue", b.readSitting)
+	read("course.cue", b.readCourse)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {
 			b.Cautions = append(b.Cautions, record.Caution{ID: c.Get("id").Text(), Text: c.Get("text").Text()})

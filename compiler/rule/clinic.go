@@ -154,8 +154,18 @@ func (b *Base) readSitting(n *tree.Node) {
 		ReadingSeconds: s.Get("readingSeconds").Whole(), EndSeconds: s.Get("endSeconds").Whole(),
 		ChangeHandSeconds: s.Get("changeHandSeconds").Whole(), LoadTolerance: s.Get("loadTolerance").Number(),
 		StartMinutes: s.Get("startMinutes").Whole(), SameSitting: s.Get("sameSittingMinutes").Whole(), WindowDays: s.Get("windowDays").Whole(),
+		ReadingWaitMinutes: s.Get("readingWaitMinutes").Whole(), HighDays: s.Get("highDays").Whole(),
 		TestTrials: s.Get("testTrials").Whole(), TestSeconds: s.Get("testSeconds").Whole(), TestRestSeconds: s.Get("testRestSeconds").Whole(),
 		HighLoad: s.Get("highLoad").Number(), FirstHoldSeconds: s.Get("firstHoldSeconds").Whole(), Breath: breath}
+}
+
+func (b *Base) readCourse(n *tree.Node) {
+	c := n.Get("course")
+	b.Course = record.CourseDays{Baseline: c.Get("baselineDays").Whole(), Final: c.Get("finalDays").Whole(),
+		Check: c.Get("checkWeeks").Whole(), Notice: c.Get("noticeDays").Whole()}
+	for _, w := range c.Get("reviewWeeks").Items() {
+		b.Course.Reviews = append(b.Course.Reviews, w.Whole())
+	}
 }
 
 // Effect is a pooled or blinded effect on blood pressure, mmHg, negative for a fall.

@@ -29,6 +29,17 @@ func (b *board) held(c *Course, week int) (fixed, keep []record.Session) {
 	return fixed, keep
 }
 
+// firstHeld is the first start of a week in the plan before; 0 = none.
+func (b *board) firstHeld(c *Course, week int) unit.Local {
+	_, keep := b.held(c, week)
+	for _, s := range keep {
+		if s.Status != record.Cancelled {
+			return s.Start
+		}
+	}
+	return 0
+}
+
 // occupy takes the stretches in which something past stood today: nothing is put behind it.
 func (b *board) occupy() {
 	day := int(b.today() - b.in.Start)
@@ -106,19 +117,22 @@ func (q *query) stays(at unit.Local) bool {
 	return slices.ContainsFunc(q.keep, func(s record.Session) bool { return s.Start == at && s.Status != record.Cancelled })
 }
 
-// slots gives each pick its number in the week, by which it is known from plan to plan: a session that stays keeps its own,
-// the others take those that were left in order, those of cancelled sessions last, and then new ones.
+// slots gives each pick its number in the week, by which it is known from plan to plan: a session that stays, or stays on its
+// day, keeps its own, the others take those that were left in order, those of cancelled sessions last, and then new ones.
 func (q *query) slots(picks []pick) []int {
 	out := make([]int, len(picks))
 	taken := map[int]bool{}
 	for _, f := range q.fixed {
 		taken[f.Slot] = true
 	}
-	for i, p := range picks {
-		for _, k := range q.keep {
-			if k.Start == p.start && k.Status != record.Cancelled && !taken[k.Slot] {
-				out[i], taken[k.Slot] = k.Slot, true
-				break
+	for _, same := range []func(a, b unit.Local) bool{
+		func(a, b unit.Local) bool { return a == b }, func(a, b unit.Local) bool { return a.Date() == b.Date() },
+	} {
+		for i, p := range picks {
+			for _, k := range q.keep {
+				if out[i] == 0 && same(k.Start, p.start) && k.Status != record.Cancelled && !taken[k.Slot] {
+					out[i], taken[k.Slot] = k.Slot, true
+				}
 			}
 		}
 	}

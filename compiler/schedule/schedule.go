@@ -12,7 +12,8 @@
 // earlier line before every later one:
 //
 //  1. most sessions placed;
-//  2. fewest sessions off the dates and times of the plan before, where there is one;
+//  2. fewest sessions off the dates and times of the plan before, where there is one; the next week's first session counts
+//     where the gap to it would not be kept;
 //  3. of several sessions a day the first in the day's first stretch, the last in its last;
 //  4. fewest days with a second sitting where one sitting would have done;
 //  5. fewest gaps under the preferred one;
@@ -22,6 +23,7 @@
 //     without days away;
 //  8. fewest changes of clock time from one session to the next;
 //  9. days as even as possible: the least sum of squares of the gaps in days, the week closed to a ring;
+//
 // 10. earliest.
 //
 // The starts that are tried in a stretch are its first grid time, the usual time, the time of the session before, and
@@ -124,6 +126,7 @@ func (b *board) course(c *Course) []record.Unplaced {
 		}
 		q.days = b.week(w)
 		q.fixed, q.keep = b.held(c, w)
+		q.next = b.firstHeld(c, w+1)
 		picks := q.solve()
 		if missing := wk.Days*wk.PerDay - len(q.fixed) - len(picks); missing > 0 {
 			lost = append(lost, q.explain(picks)...)

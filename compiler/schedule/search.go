@@ -17,6 +17,7 @@ type query struct {
 	days   [7][]*spot
 	fixed  []record.Session // of the plan before: already past, they stand
 	keep   []record.Session // of the plan before: still to come, cancelled ones too
+	next   unit.Local       // the first start of the next week in the plan before; 0 = none
 
 	places []place
 	room   []int // sessions that fit from a place to the end of the week, the floor set aside
@@ -230,6 +231,9 @@ func (q *query) closeDay(s *state) {
 func (q *query) closeWeek(s *state, c *score) {
 	if s.firstDay < 0 {
 		return
+	}
+	if len(q.keep) > 0 && q.next != 0 && q.next-s.prev < unit.Local(q.course.Floor)*60 {
+		c[moved]++ // the next week's first session would have to go
 	}
 	want := unit.Local(max(q.course.Preferred, q.course.Floor)) * 60
 	if !q.last && s.first+7*1440-s.prev < want {

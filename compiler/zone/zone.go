@@ -17,6 +17,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"isocue.example/compiler/unit"
 )
 
 //go:generate go run ./gen -source /usr/share/zoneinfo -version 2026f -out zoneinfo.zip
@@ -65,6 +67,13 @@ func content(f *zip.File) ([]byte, error) {
 	defer r.Close()
 	return io.ReadAll(r)
 }
+
+// released is when the release was packaged for distribution, by the date of the package that it was taken from; it moves with
+// zoneinfo.zip.
+var released = unit.DateOf(time.Date(2026, time.October, 29, 0, 0, 0, 0, time.UTC))
+
+// Released is the day from which the age of the zone data counts.
+func Released() unit.Date { return released }
 
 // Version is the release of the zone data, such as 2026f.
 func Version() string { return opened().version }

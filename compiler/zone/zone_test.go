@@ -39,12 +39,12 @@ func TestNames(t *testing.T) {
 func TestLoadRefuses(t *testing.T) {
 	for _, c := range []struct{ name, want, why, source string }{
 		{"", "empty", "time.LoadLocation would answer UTC", "Go time package"},
-		{"Local", "machine", "output must not depend on the machine", "design 6"},
+		{"Local", "machine", "output must not depend on the machine", "docs/architecture.md, the calendar"},
 		{"../zone", "path", "a name is no path", "Go time package"},
 		{`Europe\Lisbon`, "path", "a name is no path", "Go time package"},
 		{"+VERSION", "not in the zone data (2026f), allowed:", "the version entry is no zone", "gen"},
 		{"Factory", "not in the zone data", "its offset means not set", "tzdata factory file"},
-		{"Europe/Lisbonn", `zone "Europe/Lisbonn" is not in the zone data (2026f), did you mean Europe/Lisbon`, "a slip", "brief"},
+		{"Europe/Lisbonn", `zone "Europe/Lisbonn" is not in the zone data (2026f), did you mean Europe/Lisbon`, "a slip", "docs/architecture.md, the calendar"},
 		{"europe/lisbon", "did you mean Europe/Lisbon", "case is exact", "IANA names"},
 		{"Lisbon", "did you mean Europe/Lisbon", "people name the city", "practice"},
 		{"America/New York", "did you mean America/New_York", "a space for the underscore", "practice"},

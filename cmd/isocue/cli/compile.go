@@ -10,19 +10,18 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"isocue.example/compiler"
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
-	"isocue.example/compiler/unit"
 )
 
 type compileFlags struct {
 	client, start, as, out, pack, policy, waivers string
 	rec                                           recordFlags
 	force                                         bool
+	again                                         againFlags
 }
 
 func (a *app) compile() *cobra.Command {
@@ -32,38 +31,45 @@ func (a *app) compile() *cobra.Command {
 		Short: "compile protocols and a client record into a dated calendar",
 		Long: "compile judges the protocols and the client record, works out the loads, gives every session a date\n" +
 			"and hour, judges the result again and writes it. A rejection writes nothing and exits with 1.\n" +
-			"Without -o or --pack the calendar goes to a pipe, and the week table to a terminal.",
+			"Without -o or --pack the calendar goes to a pipe, and the week table to a terminal.\n" +
+			"With --previous the plan before is followed: what is past stands, and the rest moves only where it must.",
 		Example: "  isocue compile handgrip-alternating --client heron-07.yaml --start 2027-01-04 -o heron-07.ics\n" +
-			"  isocue compile handgrip-alternating slow-breathing-even --client heron-07.yaml --start 2027-01-04 --pack packs/heron-07",
-		Args: words(1, -1, "a protocol, such as handgrip-alternating or ours.cue"),
+			"  isocue compile handgrip-alternating slow-breathing-even --client heron-07.yaml --start 2027-01-04 --pack packs/heron-07\n" +
+			"  isocue compile handgrip-alternating --client heron-07.yaml --previous packs/heron-07/plan.json --pack packs/heron-07\n" +
+			"  isocue compile --previous packs/heron-07/plan.json --stop 2027-02-10 --pack packs/heron-07",
+		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(_ *cobra.Command, args []string) error { return a.runCompile(args, fl) },
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
-	c.Flags().StringVar(&fl.as, "as", "", "ics, plan or table; else by the ending of -o (.ics, .json, .txt), else ics, on a terminal table")
+	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv or table; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
 	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
 	fl.rec.add(c)
+	fl.again.add(c)
 	c.Flags().StringVar(&fl.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
-	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions([]string{"ics", "plan", "table"}, cobra.ShellCompDirectiveNoFileComp))
+	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions(planForms, cobra.ShellCompDirectiveNoFileComp))
 	c.ValidArgsFunction = a.completeProtocols
 	return c
 }
 
+// planForms are the forms in which a plan can be written.
+var planForms = []string{"ics", "plan", "csv", "table"}
+
 // form picks what to write: --as, else the ending of -o, else the calendar, on a terminal the table.
 func (a *app) form(fl compileFlags) (string, error) {
 	switch fl.as {
-	case "ics", "plan", "table":
-		return fl.as, nil
 	case "":
 	default:
-		return "", fmt.Errorf("--as is %q, allowed: ics, plan or table", fl.as)
+		return fl.as, oneOf("--as", fl.as, planForms)
 	}
 	switch {
 	case strings.HasSuffix(fl.out, ".json"):
 		return "plan", nil
+	case strings.HasSuffix(fl.out, ".csv"):
+		return "csv", nil
 	case strings.HasSuffix(fl.out, ".txt"):
 		return "table", nil
 	case fl.out == "" || fl.out == "-":
@@ -71,34 +77,32 @@ func (a *app) form(fl compileFlags) (string, error) {
 			return "table", nil
 		}
 	case !strings.HasSuffix(fl.out, ".ics"):
-		return "", fmt.Errorf("-o is %s, allowed: an ending that tells the form (.ics, .json for the plan, .txt for the table), or --as", fl.out)
+		return "", fmt.Errorf("-o is %s, allowed: an ending that tells the form (.ics, .json for the plan, .csv, .txt for the table), or --as", fl.out)
 	}
 	return "ics", nil
 }
 
 func (a *app) runCompile(args []string, fl compileFlags) error {
-	for _, must := range [][2]string{{"--client", fl.client}, {"--start", fl.start}} {
-		if must[1] == "" {
-			return fmt.Errorf("%s is missing; write: isocue compile PROTOCOL... --client FILE --start DATE", must[0])
-		}
-	}
-	if fl.pack != "" && (fl.out != "" || fl.as != "") {
-		return fmt.Errorf("--pack stands with -o or --as, allowed: one of them; a pack holds plan and calendar")
+	if err := fl.check(len(args)); err != nil {
+		return err
 	}
 	form, err := a.form(fl)
 	if err != nil {
 		return err
 	}
-	start, err := unit.ParseDate(fl.start)
+	in, err := a.again(fl)
 	if err != nil {
-		return fmt.Errorf("--start: %w", err)
+		return err
+	}
+	if fl.again.stop != "" {
+		return a.runStop(in, form, fl)
 	}
 	args = append(args, fl.client)
 	j, err := a.begin(a.err, fl.policy, fl.waivers, args, nil)
 	if err != nil {
 		return err
 	}
-	in := compiler.Input{Start: start, Now: j.now}
+	in.Now = j.now
 	for i, arg := range args {
 		f, err := j.open(a, arg, "standard-input")
 		if err != nil {
@@ -120,12 +124,13 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 	}
 	var plan *record.Plan
+	var changes []record.Change
 	if !finding.Rejected(j.found) {
 		res, err := j.eng.Compile(in)
 		if err != nil {
 			return err
 		}
-		j.found, plan = append(j.found, res.Findings...), res.Plan
+		j.found, plan, changes = append(j.found, res.Findings...), res.Plan, res.Changes
 	}
 	// the ledger first: a calendar that nobody recorded must not be handed out
 	if err := j.end(fl.rec); err != nil {
@@ -138,6 +143,11 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	if err := j.print(a.err); err != nil {
 		return err
+	}
+	if plan != nil && in.Previous != nil {
+		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
+			return err
+		}
 	}
 	if finding.Rejected(j.found) {
 		return errRefused
@@ -153,17 +163,20 @@ func wrongKind(f *load.File, want load.Kind) finding.Finding {
 }
 
 // render makes the bytes of one form.
-func render(p *record.Plan, form string) ([]byte, error) {
+func render(p *record.Plan, form string, opt calendar.Options) ([]byte, error) {
 	var b bytes.Buffer
 	switch form {
 	case "plan":
 		err := report.Plan(&b, p)
 		return b.Bytes(), err
+	case "csv":
+		err := report.CSV(&b, p)
+		return b.Bytes(), err
 	case "table":
 		err := report.Table(&b, p)
 		return b.Bytes(), err
 	}
-	return calendar.Encode(nil, p, calendar.Options{Version: Version})
+	return calendar.Encode(nil, p, opt)
 }
 
 func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
@@ -176,7 +189,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		}
 		todo = []file{{filepath.Join(fl.pack, "plan.json"), "plan"}, {filepath.Join(fl.pack, "calendar.ics"), "ics"}}
 	case fl.out == "" || fl.out == "-":
-		b, err := render(p, form)
+		b, err := render(p, form, fl.again.options())
 		if err != nil {
 			return err
 		}
@@ -192,7 +205,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 	}
 	var ready []pending
 	for _, t := range todo {
-		b, err := render(p, t.form)
+		b, err := render(p, t.form, fl.again.options())
 		if err != nil {
 			return err
 		}
@@ -200,6 +213,11 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			fmt.Fprintf(a.err, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
 		}
 		ready = append(ready, pending{t.name, b})
+	}
+	if fl.pack != "" && !fl.force && fl.again.previous == "" {
+		if err := sameAsBefore(ready[0]); err != nil {
+			return err
+		}
 	}
 	if err := writeAll(ready, fl.force); err != nil {
 		return err

@@ -1,0 +1,187 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+// againFlags are the flags about a course that has begun, and about what the calendar shows.
+type againFlags struct {
+	previous, stop, closed string
+	pauses                 []string
+	reviews                bool
+	discreet, gather       bool
+	remind                 int
+}
+
+func (g *againFlags) add(c *cobra.Command) {
+	c.Flags().StringVar(&g.previous, "previous", "", "the plan before: what is past stands, the rest moves only where it must")
+	c.Flags().StringArrayVar(&g.pauses, "pause", nil, "no training on these days, such as 2027-02-01..2027-02-09; may be given again")
+	c.Flags().StringVar(&g.stop, "stop", "", "cancel everything from this day on; needs --previous and nothing else")
+	c.Flags().StringVar(&g.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
+	c.Flags().BoolVar(&g.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
+	c.Flags().BoolVar(&g.discreet, "discreet", false, "entries that say nothing about health; only together with the client's sheet")
+	c.Flags().BoolVar(&g.gather, "gather", false, "one all-day entry a day for breathing that is trained several times a day")
+	c.Flags().IntVar(&g.remind, "remind", 0, "one alarm this many minutes before each session")
+}
+
+func (g againFlags) options() calendar.Options {
+	return calendar.Options{Version: Version, Remind: g.remind, Gather: g.gather}
+}
+
+// check refuses flags that do not go together, before anything is read.
+func (fl compileFlags) check(protocols int) error {
+	g := fl.again
+	switch {
+	case g.discreet:
+		return errors.New("--discreet goes only together with the client's sheet, which carries the gate that its entries leave out; this version writes no sheet: leave --discreet out")
+	case g.remind < 0 || g.remind > 24*60:
+		return fmt.Errorf("--remind is %d, allowed: 0 to %d minutes", g.remind, 24*60)
+	case g.stop != "" && (protocols > 0 || fl.client != "" || fl.start != "" || g.closed != "" || len(g.pauses) > 0):
+		return errors.New("--stop stands with other inputs, allowed: isocue compile --previous PLAN --stop DATE, with --pack, -o or --as")
+	case g.stop != "" && g.previous == "":
+		return errors.New("--previous is missing; write: isocue compile --previous PLAN --stop DATE")
+	case g.stop != "":
+		return nil
+	case protocols == 0:
+		return errors.New("a protocol is missing, such as handgrip-alternating or ours.cue; write: isocue compile PROTOCOL... --client FILE --start DATE")
+	case fl.client == "":
+		return errors.New("--client is missing; write: isocue compile PROTOCOL... --client FILE --start DATE")
+	case fl.start == "" && g.previous == "":
+		return errors.New("--start is missing; write: isocue compile PROTOCOL... --client FILE --start DATE")
+	}
+	return nil
+}
+
+// again reads what a compile depends on beside protocols, client and clock.
+func (a *app) again(fl compileFlags) (in compiler.Input, err error) {
+	g := fl.again
+	if g.previous != "" {
+		src, err := os.ReadFile(g.previous)
+		if err != nil {
+			return in, fmt.Errorf("cannot read %s: %w", g.previous, cause(err))
+		}
+		if in.Previous, err = load.Plan(src); err != nil {
+			return in, fmt.Errorf("%s: %w", g.previous, err)
+		}
+		if in.Previous.Stopped != 0 && g.stop == "" {
+			return in, fmt.Errorf("%s was stopped on %s; a programme that has ended is not gone on with: begin a new one without --previous, with another start", g.previous, in.Previous.Stopped)
+		}
+		in.Start, in.Pauses, in.Closed, in.NoReviews = in.Previous.Start, in.Previous.Pauses, in.Previous.Closed, in.Previous.NoReviews
+	}
+	if fl.start != "" {
+		if in.Start, err = unit.ParseDate(fl.start); err != nil {
+			return in, fmt.Errorf("--start: %w", err)
+		}
+	}
+	for _, p := range g.pauses {
+		s, err := span(p)
+		if err != nil {
+			return in, fmt.Errorf("--pause: %w", err)
+		}
+		in.Pauses = append(in.Pauses, s)
+	}
+	in.NoReviews = in.NoReviews || !g.reviews
+	if g.closed != "" {
+		if in.Closed, err = closedDays(g.closed); err != nil {
+			return in, err
+		}
+	}
+	return in, nil
+}
+
+// span reads one day, or a first and a last one with two dots between.
+func span(s string) (out record.Span, err error) {
+	from, to, two := strings.Cut(s, "..")
+	if out.From, err = unit.ParseDate(strings.TrimSpace(from)); err != nil {
+		return out, err
+	}
+	if out.To = out.From; two {
+		if out.To, err = unit.ParseDate(strings.TrimSpace(to)); err != nil {
+			return out, err
+		}
+	}
+	if out.To < out.From {
+		return out, fmt.Errorf("%s ends before it begins, allowed: FROM..TO with the earlier day first", s)
+	}
+	return out, nil
+}
+
+// maxClosed bounds a list of closing days.
+const maxClosed = 1 << 20
+
+// closedDays reads a list of days and spans, one a line; # begins a remark.
+func closedDays(name string) (out []record.Span, err error) {
+	src, err := os.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", name, cause(err))
+	}
+	if len(src) > maxClosed {
+		return nil, fmt.Errorf("%s has %d bytes, allowed: at most %d", name, len(src), maxClosed)
+	}
+	for i, line := range strings.Split(string(src), "\n") {
+		line, _, _ = strings.Cut(line, "#")
+		if line = strings.TrimSpace(line); line == "" {
+			continue
+		}
+		s, err := span(line)
+		if err != nil {
+			return nil, fmt.Errorf("%s:%d: %w", name, i+1, err)
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+// sameAsBefore refuses to write over a plan that this compile did not follow: its entries would lose their numbers, and the
+// client's calendar could show old and new ones side by side.
+func sameAsBefore(plan pending) error {
+	old, err := os.ReadFile(plan.name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Equal(old, plan.data):
+		return nil
+	case err != nil:
+		return fmt.Errorf("cannot look at %s: %w", plan.name, cause(err))
+	}
+	if _, err := load.Plan(old); err != nil {
+		return nil // not a plan: writeAll says whose it is
+	}
+	return fmt.Errorf("%s is the plan of an earlier compile and differs; write --previous %s, so that the calendar's entries keep their numbers, or --force to begin anew", plan.name, plan.name)
+}
+
+// runStop ends a programme. What to do first is said first.
+func (a *app) runStop(in compiler.Input, form string, fl compileFlags) error {
+	day, err := unit.ParseDate(fl.again.stop)
+	if err != nil {
+		return fmt.Errorf("--stop: %w", err)
+	}
+	now, err := a.moment()
+	if err != nil {
+		return err
+	}
+	plan, changes, err := a.engine().Stop(in.Previous, day, now)
+	if err != nil {
+		return fmt.Errorf("--stop: %w", err)
+	}
+	if _, err := fmt.Fprint(a.err, "phone the client today: importing a file removes nothing\n",
+		"have the client delete this programme's own calendar on the phone; the new file then holds what is past and what was cancelled\n"); err != nil {
+		return err
+	}
+	if err := a.emit(plan, form, fl); err != nil {
+		return err
+	}
+	return report.Changes(a.err, plan, in.Previous.Sheet, changes)
+}

@@ -1,0 +1,74 @@
+package calendar
+
+import (
+	"fmt"
+	"strings"
+
+	"isocue.example/compiler/record"
+)
+
+// A gathered entry stands for all sessions of one breathing protocol on one day: a reminder without an hour, for clients whose
+// calendar would otherwise hold little else. It goes by the identity of the day's first session.
+
+// gathered is the sessions that session i stands for; ok is false where it stands for itself, and all is empty where an earlier
+// one stands for it.
+func (e *Encoder) gathered(p *record.Plan, i int) (all []*record.Session, ok bool) {
+	s := &p.Sessions[i]
+	if !e.opt.Gather || s.Status == record.Cancelled || p.Kinds[s.Kind].Modality != record.SlowBreathing {
+		return nil, false
+	}
+	first := true
+	for j := range p.Sessions {
+		o := &p.Sessions[j]
+		if o.Protocol == s.Protocol && o.Start.Date() == s.Start.Date() && o.Status != record.Cancelled {
+			first = first && j >= i
+			all = append(all, o)
+		}
+	}
+	if len(all) < 2 {
+		return nil, false
+	}
+	if !first {
+		return nil, true
+	}
+	return all, true
+}
+
+// day writes the gathered entry of a day.
+func (e *Encoder) day(l *line, p *record.Plan, all []*record.Session) error {
+	s := all[0]
+	var times []string
+	at := place{end: true}
+	sequence := 0
+	for _, o := range all {
+		times = append(times, o.Start.Clock().String())
+		sequence = max(sequence, o.Sequence)
+		at.sheet = max(at.sheet, o.Sheet)
+		at.gate = at.gate || o.Gate
+	}
+	k := p.Kinds[s.Kind]
+	lines, err := describe(p, &k, record.Confirmed, at, e.bodies.call)
+	if err != nil {
+		return err
+	}
+	if err := e.head(l, s.UID, sequence, s.Modified); err != nil {
+		return err
+	}
+	d := s.Start.Date()
+	l.buf = appendDate(append(l.buf, "DTSTART;VALUE=DATE:"...), d)
+	l.buf = appendDate(append(l.buf, "\r\nDTEND;VALUE=DATE:"...), d+1)
+	l.buf = append(l.buf, "\r\n"...)
+	title, err := oneLine(k.Title)
+	if err != nil {
+		return err
+	}
+	l.begin("SUMMARY:")
+	l.text(fmt.Sprintf("%s%d", sessionTitle(title, record.Confirmed), s.Week))
+	l.end()
+	lines = append(append(sheet(at.sheet), fmt.Sprintf(gatherTimes, count(len(all), "time"), strings.Join(times, " and "))), lines...)
+	if err := e.bodies.tail(l, lines, record.Confirmed, "TRANSPARENT", string(k.Modality)); err != nil {
+		return err
+	}
+	l.buf = append(l.buf, "END:VEVENT\r\n"...)
+	return nil
+}

@@ -1,0 +1,107 @@
+package compiler
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// others adds the all-day entries of a course: readings before it and at its end, days to measure again, visits to the
+// prescriber, meetings with the coach. What lies before today is left out; a plan before has it where it was asked for.
+func (b *builder) others(p *record.Plan) {
+	c := b.c.Check.Base.Course
+	today := today(p.Zone, b.in.Now)
+	var end unit.Date
+	for _, pr := range b.protocols {
+		end = max(end, b.end(pr.Record))
+	}
+	add := func(what record.OtherKind, about string, d unit.Date, key string) {
+		if d >= today {
+			p.Others = append(p.Others, record.Other{UID: identity(p.Client, about, b.origin().String(), string(what), key),
+				Status: record.Confirmed, What: what, Date: d, About: about})
+		}
+	}
+	for i := range c.Baseline {
+		add(record.Baseline, "", b.in.Start-unit.Date(c.Baseline-i), fmt.Sprint(i+1))
+	}
+	for i := range c.Final {
+		add(record.Final, "", end-unit.Date(c.Final-i), fmt.Sprint(i+1))
+	}
+	if !b.in.NoReviews {
+		for _, w := range c.Reviews {
+			if d := b.in.Start + unit.Date(7*w); d <= end {
+				add(record.Review, "", b.openDay(d), fmt.Sprint(w))
+			}
+		}
+	}
+	if b.c.Check.TellsPrescriber(b.in.Client.Record) {
+		if d := b.in.Start + unit.Date(7*c.Check); d < end {
+			add(record.Check, "", b.openDay(d), "during")
+		}
+		add(record.Check, "", b.openDay(end), "end")
+	}
+	for _, pr := range b.protocols {
+		if last, gate := b.c.Check.LastDay(b.in.Client.Record, pr.Record.Modality, max(b.in.Start, today)); last != 0 && last < end {
+			add(record.Check, pr.Record.ID, max(last-unit.Date(c.Notice), today), "clearance "+gate)
+		}
+		if last, pause := b.afterPause(pr.Record); last != 0 {
+			add(record.Measure, pr.Record.ID, pause.To+1, "pause "+pause.From.String())
+		}
+		b.measuringDay(p, pr.Record, add)
+	}
+	slices.SortStableFunc(p.Others, byDate)
+}
+
+func byDate(x, y record.Other) int {
+	return cmp.Or(cmp.Compare(x.Date, y.Date), cmp.Compare(x.What, y.What), cmp.Compare(x.About, y.About), cmp.Compare(x.UID, y.UID))
+}
+
+// openDay is the first day on or after d on which the clinic is not closed.
+func (b *builder) openDay(d unit.Date) unit.Date {
+	for range maxWeeks * 7 {
+		if !slices.ContainsFunc(b.in.Closed, func(s record.Span) bool { return s.Has(d) }) {
+			break
+		}
+		d++
+	}
+	return d
+}
+
+// measuringDay puts a day to measure again before the first provisional session of a protocol: the day of the last firm
+// session, while the measurement still holds; and one sooner, where the author asks for it.
+func (b *builder) measuringDay(p *record.Plan, pr *record.Protocol, add func(record.OtherKind, string, unit.Date, string)) {
+	from, sooner := "", unit.Date(0)
+	last := max(b.in.Start, today(p.Zone, b.in.Now))
+	for _, s := range p.Sessions {
+		if s.Protocol != pr.ID || s.Status == record.Cancelled {
+			continue
+		}
+		if k := p.Kinds[s.Kind]; len(k.Loads) > 0 {
+			from = k.Loads[0].From()
+		}
+		if again := b.measuredOn(from) + unit.Date(7*pr.RetestWeeks); sooner == 0 && pr.RetestWeeks > 0 && from != "" && s.Start.Date() >= again {
+			sooner = last
+			add(record.Measure, pr.ID, sooner, "again "+from)
+		}
+		if s.Status == record.Provisional {
+			if last != sooner {
+				add(record.Measure, pr.ID, last, from)
+			}
+			return
+		}
+		last = s.Start.Date()
+	}
+}
+
+// measuredOn is the day in the name of a measurement, such as grip:right:2027-01-02, not before the course.
+func (b *builder) measuredOn(from string) unit.Date {
+	if n := len(from); n > 10 {
+		if d, err := unit.ParseDate(from[n-10:]); err == nil {
+			return max(d, b.in.Start)
+		}
+	}
+	return b.in.Start
+}
