@@ -96,11 +96,16 @@ func Clean(s string) string {
 		switch {
 		case r == '\n' || r == '\t':
 			return ' '
-		case unicode.IsControl(r), r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069, r == 0x200e, r == 0x200f, r == 0x061c, r == 0x2028, r == 0x2029, r == 0xfeff:
+		case unicode.IsControl(r), hidden(r):
 			return -1
 		}
 		return r
 	}, strings.ToValidUTF8(s, "?"))
+}
+
+// hidden are direction controls, separators and the byte order mark: they change what a reader sees, and show nothing.
+func hidden(r rune) bool {
+	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == 0x200e || r == 0x200f || r == 0x061c || r == 0x2028 || r == 0x2029 || r == 0xfeff
 }
 
 // Summary is the last line of a judgement.

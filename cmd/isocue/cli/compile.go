@@ -20,9 +20,9 @@ import (
 )
 
 type compileFlags struct {
-	client, start, as, out, pack, policy, waivers string
-	rec                                           recordFlags
-	force                                         bool
+	judgeFlags
+	client, start, as, out, pack string
+	force                        bool
 }
 
 func (a *app) compile() *cobra.Command {
@@ -43,23 +43,20 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan or table; else by the ending of -o (.ics, .json, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
-	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
-	fl.rec.add(c)
-	c.Flags().StringVar(&fl.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
+	fl.add(c, "the working directory or of its nearest parent")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
-	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions([]string{"ics", "plan", "table"}, cobra.ShellCompDirectiveNoFileComp))
+	complete(c, "as", Forms...)
 	c.ValidArgsFunction = a.completeProtocols
 	return c
 }
 
+// Forms are the forms of a plan.
+var Forms = []string{"ics", "plan", "table"}
+
 // form picks what to write: --as, else the ending of -o, else the calendar, on a terminal the table.
 func (a *app) form(fl compileFlags) (string, error) {
-	switch fl.as {
-	case "ics", "plan", "table":
-		return fl.as, nil
-	case "":
-	default:
-		return "", fmt.Errorf("--as is %q, allowed: ics, plan or table", fl.as)
+	if err := noneOrOneOf("--as", fl.as, Forms); err != nil || fl.as != "" {
+		return fl.as, err
 	}
 	switch {
 	case strings.HasSuffix(fl.out, ".json"):
@@ -94,7 +91,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		return fmt.Errorf("--start: %w", err)
 	}
 	args = append(args, fl.client)
-	j, err := a.begin(a.err, fl.policy, fl.waivers, args, nil)
+	j, err := a.begin(a.err, fl.judgeFlags, args, nil)
 	if err != nil {
 		return err
 	}
@@ -131,7 +128,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 			}
 		}
 	}
-	if err := j.end(fl.rec); err != nil {
+	if err := j.end(fl.record); err != nil {
 		return err
 	}
 	if err := j.print(a.err); err != nil {
@@ -164,7 +161,13 @@ func render(p *record.Plan, form string) ([]byte, error) {
 	return calendar.Encode(nil, p, calendar.Options{Version: Version})
 }
 
+// emit writes the plan. What it says about the files goes where the findings go, and only where these are lines for people: a
+// document for programs stands alone.
 func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
+	say := a.err
+	if fl.format != "text" && fl.format != "github" {
+		say = io.Discard
+	}
 	type file struct{ name, form string }
 	var todo []file
 	switch {
@@ -182,7 +185,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			return err
 		}
 		if fl.out == "" && terminal(a.out) {
-			fmt.Fprintln(a.err, "isocue: write -o FILE.ics for the calendar, --pack DIR for plan and calendar")
+			fmt.Fprintln(say, "isocue: write -o FILE.ics for the calendar, --pack DIR for plan and calendar")
 		}
 		return nil
 	default:
@@ -195,7 +198,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			return err
 		}
 		if t.form == "ics" && len(b) > calendar.Large {
-			fmt.Fprintf(a.err, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
+			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
 		}
 		ready = append(ready, pending{t.name, b})
 	}
@@ -203,7 +206,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		return err
 	}
 	for _, r := range ready {
-		fmt.Fprintf(a.err, "isocue: wrote %s\n", r.name)
+		fmt.Fprintf(say, "isocue: wrote %s\n", r.name)
 	}
 	return nil
 }

@@ -7,8 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"isocue.example/compiler"
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
@@ -52,15 +50,6 @@ func (a *app) explain() *cobra.Command {
 	return c
 }
 
-// BeforeRules are the findings that are told before any rule is judged: no file of the rule base makes them.
-var BeforeRules = []struct{ ID, Asks, Verdict string }{
-	{load.Unreadable, fmt.Sprintf("a file is text in UTF-8, without errors of syntax, of at most %d bytes", load.MaxBytes), "malformed, told by the reader before any rule is judged"},
-	{load.DataOnly, "a file is data: fields, lists and plain values, nothing that computes", "malformed, told by the reader before any rule is judged"},
-	{load.Shape, "a file has the fields, units and physical spans that docs/fields.md lists, and no others", "malformed, told by the reader before any rule is judged"},
-	{compiler.PolicyRule, "a clinic's policy only narrows, and its own rules are written like those of the rule base", "malformed"},
-	{compiler.WaiverRule, "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands", "malformed, or caution where it is void, expired or unused"},
-}
-
 func (a *app) rules() *cobra.Command {
 	var about, modality, format string
 	c := &cobra.Command{
@@ -73,10 +62,10 @@ func (a *app) rules() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := oneOf("--about", about, b.Abouts()); err != nil {
+			if err := noneOrOneOf("--about", about, b.Abouts()); err != nil {
 				return err
 			}
-			if err := oneOf("--modality", modality, modalities()); err != nil {
+			if err := noneOrOneOf("--modality", modality, modalities()); err != nil {
 				return err
 			}
 			var out []*rule.Rule
@@ -108,20 +97,34 @@ func modalities() (out []string) {
 	return out
 }
 
-// textOrJSON refuses another form of findings and lists.
-func textOrJSON(format string) error {
-	if format != "text" && format != "json" {
-		return fmt.Errorf("--format is %q, allowed: text or json", format)
-	}
-	return nil
-}
+// listFormats are the forms of a list.
+var listFormats = []string{"text", "json"}
 
-// oneOf refuses a word that is not among those allowed; no word at all asks for everything.
+// textOrJSON refuses another form of a list.
+func textOrJSON(format string) error { return oneOf("--format", format, listFormats) }
+
+// oneOf refuses a word that is not among those allowed.
 func oneOf(flag, word string, allowed []string) error {
-	if word == "" || slices.Contains(allowed, word) {
+	if slices.Contains(allowed, word) {
 		return nil
 	}
-	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, near.Hint(word, allowed), strings.Join(allowed, ", "))
+	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, near.Hint(word, allowed), orList(allowed))
+}
+
+// noneOrOneOf is oneOf for a flag that may be left out.
+func noneOrOneOf(flag, word string, allowed []string) error {
+	if word == "" {
+		return nil
+	}
+	return oneOf(flag, word, allowed)
+}
+
+// orList joins words as a sentence does: a, b or c.
+func orList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
 func (a *app) protocols() *cobra.Command {

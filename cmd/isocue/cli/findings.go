@@ -1,0 +1,87 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"sort"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+)
+
+// BeforeRules are the findings that are told before any rule is judged, or about the clinic's own files: no file of the rule
+// base makes them.
+var BeforeRules = []report.Early{
+	{ID: load.Unreadable, Asks: fmt.Sprintf("a file is text in UTF-8, without errors of syntax, of at most %d bytes", load.MaxBytes),
+		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "repair the syntax at the mark",
+		Why: "A file that cannot be read cannot be judged, and an unjudged file must not be used."},
+	{ID: load.DataOnly, Asks: "a file is data: fields, lists and plain values, nothing that computes",
+		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "write each field once, with a plain value",
+		Why: "What computes can show one thing to a reader and another to the program."},
+	{ID: load.Shape, Asks: "a file has the fields, units and physical spans that docs/fields.md lists, and no others",
+		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "write what docs/fields.md lists for the field at the mark",
+		Why: "Names, units and physical spans are fixed so that no number can be taken for another."},
+	{ID: compiler.PolicyRule, Asks: "a clinic's policy only narrows, and its own rules are written like those of the rule base",
+		Verdict: "malformed", Remedy: "write a tighter number, or leave the limit to the rule base",
+		Why: "A limit that silently did not apply, or a wider one, could harm somebody."},
+	{ID: compiler.WaiverRule, Asks: "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands",
+		Verdict: "malformed, or caution where it is void, expired or unused", Remedy: "remove it, or have a reviewer of the policy sign what stands now",
+		Why: "An exception that nobody may sign, or that nobody can tell from another, protects no one."},
+}
+
+// judgement is what was found, for programs. Files are named as the working directory sees them: an absolute path would tell
+// who works where, and code review knows relative ones alone.
+func (j *judging) judgement() (report.Judgement, error) {
+	wd, err := os.Getwd()
+	if err != nil {
+		return report.Judgement{}, fmt.Errorf("name files from the working directory: %w", err)
+	}
+	out := report.Judgement{Version: Version, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Strict: j.strict}
+	source := map[string][]byte{}
+	for name, f := range j.files {
+		r := relative(wd, name)
+		out.Files = append(out.Files, r)
+		source[r] = f.Source
+	}
+	sort.Strings(out.Files)
+	out.Source = func(file string) []byte { return source[file] }
+	for _, f := range j.found {
+		f.Pos.File = relative(wd, f.Pos.File)
+		out.Findings = append(out.Findings, f)
+	}
+	out.Findings = finding.Sort(out.Findings)
+	return out, nil
+}
+
+// relative is a file's name as seen from the folder wd, with slashes.
+func relative(wd, name string) string {
+	if filepath.IsAbs(name) {
+		if r, err := filepath.Rel(wd, name); err == nil {
+			name = r
+		}
+	}
+	return filepath.ToSlash(name)
+}
+
+// print says what was found, in the form that was asked for.
+func (j *judging) print(w io.Writer) error {
+	switch j.format {
+	case "text":
+		if err := report.Text(w, j.found, j.source, j.style); err != nil {
+			return err
+		}
+		_, err := fmt.Fprintln(w, report.Summary(len(j.files), j.found, j.policy))
+		return err
+	case "json":
+		return report.JSON(w, j.found)
+	}
+	out, err := j.judgement()
+	if err != nil {
+		return err
+	}
+	return out.Write(w, j.format)
+}
