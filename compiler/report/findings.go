@@ -162,19 +162,25 @@ func JSON(w io.Writer, fs []finding.Finding) error {
 		Findings []jsonFinding `json:"findings"`
 		Summary  finding.Count `json:"summary"`
 		Note     string        `json:"note"`
-	}{1, []jsonFinding{}, finding.Tally(fs), NotClearance}
+	}{1, nil, finding.Tally(fs), NotClearance}
 	if finding.Rejected(fs) {
 		out.Note = "refused"
 	}
-	for _, f := range fs {
-		src := f.Sources
-		if src == nil {
-			src = []string{}
-		}
-		out.Findings = append(out.Findings, jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path,
-			f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy, src, f.Waiver})
-	}
+	out.Findings = findingsJSON(fs)
 	return Indented(w, out)
+}
+
+func findingsJSON(fs []finding.Finding) []jsonFinding {
+	out := []jsonFinding{}
+	for _, f := range fs {
+		out = append(out, findingJSON(f))
+	}
+	return out
+}
+
+func findingJSON(f finding.Finding) jsonFinding {
+	return jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path, f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy,
+		list(f.Sources), f.Waiver}
 }
 
 // Indented writes v as JSON for programs, as every --format json does.

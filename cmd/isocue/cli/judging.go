@@ -31,11 +31,16 @@ type judgeFlags struct {
 }
 
 func (f *judgeFlags) add(c *cobra.Command, found string) {
+	f.clinic(c, found)
 	c.Flags().StringVar(&f.format, "format", "text", "the form of the findings: "+orList(report.Formats))
-	c.Flags().StringVar(&f.policy, "policy", "", "the clinic's policy; else policy.cue of "+found)
-	c.Flags().StringVar(&f.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	f.record.add(c)
 	complete(c, "format", report.Formats...)
+}
+
+// clinic adds the flags that name the clinic's own files; found says in words where they are looked for.
+func (f *judgeFlags) clinic(c *cobra.Command, found string) {
+	c.Flags().StringVar(&f.policy, "policy", "", "the clinic's policy; else policy.cue of "+found)
+	c.Flags().StringVar(&f.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 }
 
 // begin checks the form of the findings and reads clock, policy and waivers. reads are the words that name files; folders are
