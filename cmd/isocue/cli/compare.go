@@ -27,7 +27,7 @@ func (a *app) compare() *cobra.Command {
 	fl.clinic(c, "the working directory or of its nearest parent")
 	c.Flags().StringVar(&fl.format, "format", "text", orList(listFormats))
 	complete(c, "format", listFormats...)
-	c.ValidArgsFunction = a.completeProtocols
+	c.ValidArgsFunction = upTo(2, a.completeProtocols)
 	return c
 }
 

@@ -46,7 +46,7 @@ func (a *app) compile() *cobra.Command {
 	fl.add(c, "the working directory or of its nearest parent")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	complete(c, "as", Forms...)
-	c.ValidArgsFunction = a.completeProtocols
+	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
 }
 

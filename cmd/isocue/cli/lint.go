@@ -32,8 +32,8 @@ func (a *app) lint() *cobra.Command {
 	c.Flags().StringVar(&fl.failOn, "fail-on", "", "caution: exit 1 on cautions too")
 	c.Flags().StringVar(&fl.stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
 	complete(c, "fail-on", "caution")
-	c.RegisterFlagCompletionFunc("for", a.completeProtocols)
-	c.ValidArgsFunction = a.completeProtocols
+	completeBy(c, "for", a.completeProtocols)
+	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
 }
 

@@ -25,29 +25,28 @@ func (a *app) explain() *cobra.Command {
 			}
 			r := b.Rule(args[0])
 			if r == nil {
-				ids := b.IDs()
 				for _, x := range BeforeRules {
 					if x.ID == args[0] {
-						_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  %s\n", x.ID, x.Asks, x.Verdict)
+						_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  %s\nfix      %s\nwhy      %s\n", x.ID, x.Asks, x.Verdict, x.Remedy, x.Why)
 						return err
 					}
-					ids = append(ids, x.ID)
 				}
-				return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", args[0], near.Hint(args[0], ids))
+				return noRule(b, args[0])
 			}
 			return report.Explain(a.out, b, r)
 		},
 	}
-	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		var ids []string
-		if b, err := rule.Load(); err == nil {
-			for _, r := range b.All() {
-				ids = append(ids, r.ID+"\t"+r.Title)
-			}
-		}
-		return ids, cobra.ShellCompDirectiveNoFileComp
-	}
+	c.ValidArgsFunction = upTo(1, completeRules)
 	return c
+}
+
+// noRule names the rule that was probably meant.
+func noRule(b *rule.Base, id string) error {
+	ids := b.IDs()
+	for _, x := range BeforeRules {
+		ids = append(ids, x.ID)
+	}
+	return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", id, near.Hint(id, ids))
 }
 
 func (a *app) rules() *cobra.Command {
@@ -87,6 +86,9 @@ func (a *app) rules() *cobra.Command {
 	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, medicine, measurement, dose, session or plan")
 	c.Flags().StringVar(&modality, "modality", "", "only rules that can concern this modality")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
+	complete(c, "format", listFormats...)
+	complete(c, "modality", modalities()...)
+	completeBy(c, "about", completeAbouts)
 	return c
 }
 
@@ -168,12 +170,9 @@ func (a *app) protocols() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
-	c.ValidArgsFunction = a.completeProtocols
+	complete(c, "format", listFormats...)
+	c.ValidArgsFunction = upTo(1, a.completeProtocols)
 	return c
-}
-
-func (a *app) completeProtocols(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return a.engine().StandardIDs(), cobra.ShellCompDirectiveDefault
 }
 
 func (a *app) version() *cobra.Command {
@@ -192,9 +191,11 @@ func (a *app) version() *cobra.Command {
 }
 
 func (a *app) completion() *cobra.Command {
+	shells := []string{"bash", "zsh", "fish", "powershell"}
 	return &cobra.Command{
 		Use: "completion bash|zsh|fish|powershell", Short: "print a completion script for a shell",
-		Example: "  isocue completion bash > isocue.bash", Args: words(1, 1, "one shell: bash, zsh, fish or powershell"), ValidArgs: []string{"bash", "zsh", "fish", "powershell"},
+		Example: "  isocue completion bash > isocue.bash", Args: words(1, 1, "one shell: "+orList(shells)),
+		ValidArgsFunction: upTo(1, fixed(shells)),
 		RunE: func(c *cobra.Command, args []string) error {
 			switch args[0] {
 			case "bash":
@@ -206,7 +207,7 @@ func (a *app) completion() *cobra.Command {
 			case "powershell":
 				return c.Root().GenPowerShellCompletionWithDesc(a.out)
 			}
-			return fmt.Errorf("%q is no shell we write for, allowed: bash, zsh, fish or powershell", args[0])
+			return fmt.Errorf("%q is no shell we write for%s; allowed: %s", args[0], near.Hint(args[0], shells), orList(shells))
 		},
 	}
 }
