@@ -31,8 +31,12 @@ func (j Judgement) github(w io.Writer) error {
 			return err
 		}
 	}
-	_, err := fmt.Fprintln(w, unbroken(Summary(len(j.Files), j.Findings, j.Policy)))
-	return err
+	for _, s := range j.Summary {
+		if _, err := fmt.Fprintln(w, unbroken(s)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // data escapes the text of a command: the runner ends a command at a line's end, and reads %XX.

@@ -17,12 +17,12 @@ func TestGitHub(t *testing.T) {
 	waived := f
 	waived.Verdict, waived.Message, waived.Waiver = finding.OutOfEvidence, "old", "B. Reviewer until 2027-07-01: agreed"
 	j := judged(t, f, mild, waived)
-	j.Files, j.Policy = []string{"a,b:c%.cue"}, "policy ##[error]\n::error::p.cue"
+	j.Files, j.Summary = []string{"a,b:c%.cue"}, []string{"1 file judged; policy ##[error]\n::error::p.cue"}
 	j.Source = func(string) []byte { return []byte("x\n  load\n") }
 	want := "::error file=a%2Cb%3Ac%25.cue,line=2,col=3,title=grip-load-ceiling (unsafe)::load is 90%25 ::error::x%0Afix: write 0.30%0Awhy: Why. (s-1)\n" +
 		"::warning file=a%2Cb%3Ac%25.cue,line=2,col=3,title=grip-load-ceiling (caution)::mild%0Afix: write 0.30%0Awhy: Why. (s-1)\n" +
 		"::notice file=a%2Cb%3Ac%25.cue,line=2,col=3,title=grip-load-ceiling (out-of-evidence)::old%0Afix: write 0.30%0Awhy: Why. (s-1)%0Awaived by B. Reviewer until 2027-07-01\n" +
-		"1 file judged: 1 unsafe, 1 caution, 1 waived; refused; policy ## [error] ::error::p.cue\n"
+		"1 file judged; policy ## [error] ::error::p.cue\n"
 	if d := cmp.Diff(want, string(write(t, j, "github"))); d != "" {
 		t.Error(d)
 	}

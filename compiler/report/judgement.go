@@ -18,9 +18,10 @@ type Judgement struct {
 	Files    []string          // files read, in any order; relative, with slashes
 	Findings []finding.Finding // sorted; their files are among Files
 	Base     *rule.Base
-	Early    []Early // the findings that no rule of the base makes
-	Policy   string  // which policy was used, in words
-	Strict   bool    // a caution refuses too
+	Early    []Early  // the findings that no rule of the base makes
+	Policy   string   // which policy was used, in words
+	Summary  []string // the last lines of the judgement as text
+	Strict   bool     // a caution refuses too
 	// Source gives the bytes of a file, nil where there are none. They are counted, never written.
 	Source func(file string) []byte
 }

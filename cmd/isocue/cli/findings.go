@@ -40,7 +40,7 @@ func (j *judging) judgement() (report.Judgement, error) {
 	if err != nil {
 		return report.Judgement{}, fmt.Errorf("name files from the working directory: %w", err)
 	}
-	out := report.Judgement{Version: Version, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Strict: j.strict}
+	out := report.Judgement{Version: Version, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Strict: j.strict, Summary: j.summary()}
 	source := map[string][]byte{}
 	for name, f := range j.files {
 		r := relative(wd, name)
@@ -67,6 +67,33 @@ func relative(wd, name string) string {
 	return filepath.ToSlash(name)
 }
 
+// kinds are the kinds of file in the order in which they are counted, with their names.
+var kinds = []struct {
+	kind      load.Kind
+	one, many string
+}{
+	{load.IsProtocol, "protocol file", "protocol files"}, {load.IsClient, "client record", "client records"}, {load.IsPolicy, "policy", "policies"},
+	{load.IsWaivers, "waivers file", "waivers files"}, {load.IsPlan, "plan", "plans"}, {load.IsUnknown, "file of no known kind", "files of no known kind"},
+}
+
+// summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.
+// The clinic's own files count where they were named or found in a folder that was; elsewhere they are used, not judged.
+func (j *judging) summary() []string {
+	sum := report.Summary(len(j.judged), j.found, j.policy)
+	if !j.many || len(j.judged) < 2 {
+		return []string{sum}
+	}
+	count := map[load.Kind]int{}
+	for _, name := range j.judged {
+		count[j.files[name].Kind]++
+	}
+	var all []report.Kind
+	for _, k := range kinds {
+		all = append(all, report.Kind{N: count[k.kind], One: k.one, Many: k.many})
+	}
+	return []string{report.Overview(all, j.found), sum}
+}
+
 // print says what was found, in the form that was asked for.
 func (j *judging) print(w io.Writer) error {
 	switch j.format {
@@ -74,8 +101,12 @@ func (j *judging) print(w io.Writer) error {
 		if err := report.Text(w, j.found, j.source, j.style); err != nil {
 			return err
 		}
-		_, err := fmt.Fprintln(w, report.Summary(len(j.files), j.found, j.policy))
-		return err
+		for _, s := range j.summary() {
+			if _, err := fmt.Fprintln(w, s); err != nil {
+				return err
+			}
+		}
+		return nil
 	case "json":
 		return report.JSON(w, j.found)
 	}

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"io"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -15,13 +16,15 @@ import (
 // judging is what lint and compile share: the engine under the clinic's policy, the files read, what was found so far.
 type judging struct {
 	eng    *compiler.Compiler
-	files  map[string]*load.File
+	files  map[string]*load.File // everything read: what is judged, and the clinic's own files
+	judged []string              // the files that were named, or stand in a folder that was; each once
 	found  []finding.Finding
 	policy string // which policy was used, in words
 	now    time.Time
 	style  report.Style
 	format string // of the findings
 	strict bool   // a caution refuses too
+	many   bool   // people judge folders with it: say how many files of which kind
 }
 
 // judgeFlags are the flags of the verbs that judge.
@@ -67,10 +70,14 @@ func (a *app) begin(w io.Writer, fl judgeFlags, reads, folders []string) (*judgi
 // open reads the file that a word names and keeps it for quoting.
 func (j *judging) open(a *app, word, stdinName string) (*load.File, error) {
 	f, err := a.open(j.eng, word, stdinName)
-	if err == nil {
-		j.files[f.Name] = f
+	if err != nil {
+		return nil, err
 	}
-	return f, err
+	j.files[f.Name] = f
+	if !slices.Contains(j.judged, f.Name) {
+		j.judged = append(j.judged, f.Name)
+	}
+	return f, nil
 }
 
 // end puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.

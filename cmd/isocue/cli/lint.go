@@ -45,7 +45,7 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 	if err != nil {
 		return err
 	}
-	j.strict = fl.failOn == "caution"
+	j.strict, j.many = fl.failOn == "caution", true
 	args, err = expand(args)
 	if err != nil {
 		return err
