@@ -283,11 +283,17 @@ func TestDocumentsShowRealFiles(t *testing.T) {
 		if b.kind != "cue" {
 			continue
 		}
-		name := "policy.cue"
-		if strings.HasPrefix(b.lines[0], "waivers:") {
+		shown, name := strings.Join(b.lines, "\n")+"\n", "policy.cue"
+		switch {
+		case strings.HasPrefix(b.lines[0], "waivers:"):
 			name = "waivers.cue"
+		case strings.HasPrefix(b.lines[0], "//"): // the template, which TestTemplates judges
+			if src, err := os.ReadFile("testdata/template/ours.cue"); err != nil || shown != string(src) {
+				t.Errorf("%s: is not testdata/template/ours.cue", b.place)
+			}
+			continue
 		}
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(strings.Join(b.lines, "\n")+"\n"), 0o600); err != nil {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(shown), 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}

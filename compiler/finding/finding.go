@@ -71,6 +71,11 @@ type Finding struct {
 // Rejects says whether the finding refuses the work.
 func (f Finding) Rejects() bool { return f.Verdict != Caution && f.Waiver == "" }
 
+// Refuses says whether the finding makes a run fail: it rejects, or it is a caution and strict says that cautions count.
+func (f Finding) Refuses(strict bool) bool {
+	return f.Rejects() || strict && f.Verdict == Caution && f.Waiver == ""
+}
+
 // Sort puts findings in the order of files, lines, columns and rules, and drops exact repeats. Lists are sorted
 // where they are born, never where they are printed.
 func Sort(fs []Finding) []Finding {
@@ -86,6 +91,11 @@ func Sort(fs []Finding) []Finding {
 
 // Rejected says whether any finding refuses the work.
 func Rejected(fs []Finding) bool { return slices.ContainsFunc(fs, Finding.Rejects) }
+
+// Refused says whether any finding makes a run fail; strict as for Refuses.
+func Refused(fs []Finding, strict bool) bool {
+	return slices.ContainsFunc(fs, func(f Finding) bool { return f.Refuses(strict) })
+}
 
 // Count is the number of findings by verdict; waived ones are counted apart.
 type Count struct {

@@ -57,7 +57,7 @@ func (f *File) decodeClient(n *tree.Node) *record.Client {
 	for i, b := range n.Get("measured", "bloodPressure").Items() {
 		at := b.Get("at")
 		l, err := unit.ParseLocal(at.Text())
-		if err != nil {
+		if err != nil && at != nil { // the schema says that it is missing
 			f.add(at, Shape, fmt.Sprintf("%s is %s, allowed: a day and time that exist", at.Path(), at.Raw), "correct the date")
 		}
 		rd := record.Reading{At: l, Systolic: b.Get("systolic").Whole(), Diastolic: b.Get("diastolic").Whole(), Setting: b.Get("setting").Text(),

@@ -96,15 +96,59 @@ func Clean(s string) string {
 		switch {
 		case r == '\n' || r == '\t':
 			return ' '
-		case unicode.IsControl(r), r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069, r == 0x200e, r == 0x200f, r == 0x061c, r == 0x2028, r == 0x2029, r == 0xfeff:
+		case unicode.IsControl(r), hidden(r):
 			return -1
 		}
 		return r
 	}, strings.ToValidUTF8(s, "?"))
 }
 
-// Summary is the last line of a judgement.
-func Summary(files int, fs []finding.Finding, policy string) string {
+// hidden are direction controls, separators and the byte order mark: they change what a reader sees, and show nothing.
+func hidden(r rune) bool {
+	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == 0x200e || r == 0x200f || r == 0x061c || r == 0x2028 || r == 0x2029 || r == 0xfeff
+}
+
+// Kind is how many files of one kind were judged, with the kind's name for one and for more.
+type Kind struct {
+	N         int
+	One, Many string
+}
+
+// maxNamed bounds the files that an overview names.
+const maxNamed = 8
+
+// Overview says how many files of which kind were judged, and which were refused, for what. It stands before the last line.
+func Overview(kinds []Kind, fs []finding.Finding) string {
+	var counts, names []string
+	for _, k := range kinds {
+		if k.N > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", k.N, plural(k.N, k.One, k.Many)))
+		}
+	}
+	refusing := map[string][]finding.Finding{}
+	for _, f := range fs { // in the order of files
+		if f.Rejects() {
+			if refusing[f.Pos.File] == nil {
+				names = append(names, f.Pos.File)
+			}
+			refusing[f.Pos.File] = append(refusing[f.Pos.File], f)
+		}
+	}
+	for i, n := range names {
+		names[i] = fmt.Sprintf("%s (%s)", Clean(n), tally(refusing[n]))
+	}
+	if len(names) > maxNamed {
+		names = append(names[:maxNamed], fmt.Sprintf("%d more", len(names)-maxNamed))
+	}
+	out := strings.Join(counts, ", ")
+	if len(names) > 0 {
+		out += "; refused: " + strings.Join(names, ", ")
+	}
+	return out
+}
+
+// tally counts findings by verdict, in words; "" for none.
+func tally(fs []finding.Finding) string {
 	c := finding.Tally(fs)
 	var parts []string
 	for _, x := range []struct {
@@ -115,9 +159,14 @@ func Summary(files int, fs []finding.Finding, policy string) string {
 			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.name))
 		}
 	}
+	return strings.Join(parts, ", ")
+}
+
+// Summary is the last line of a judgement.
+func Summary(files int, fs []finding.Finding, policy string) string {
 	head := fmt.Sprintf("%d %s judged", files, plural(files, "file", "files"))
-	if len(parts) > 0 {
-		head += ": " + strings.Join(parts, ", ")
+	if t := tally(fs); t != "" {
+		head += ": " + t
 	}
 	if !finding.Rejected(fs) {
 		head += "; " + NotClearance
@@ -157,19 +206,25 @@ func JSON(w io.Writer, fs []finding.Finding) error {
 		Findings []jsonFinding `json:"findings"`
 		Summary  finding.Count `json:"summary"`
 		Note     string        `json:"note"`
-	}{1, []jsonFinding{}, finding.Tally(fs), NotClearance}
+	}{1, nil, finding.Tally(fs), NotClearance}
 	if finding.Rejected(fs) {
 		out.Note = "refused"
 	}
-	for _, f := range fs {
-		src := f.Sources
-		if src == nil {
-			src = []string{}
-		}
-		out.Findings = append(out.Findings, jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path,
-			f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy, src, f.Waiver})
-	}
+	out.Findings = findingsJSON(fs)
 	return Indented(w, out)
+}
+
+func findingsJSON(fs []finding.Finding) []jsonFinding {
+	out := []jsonFinding{}
+	for _, f := range fs {
+		out = append(out, findingJSON(f))
+	}
+	return out
+}
+
+func findingJSON(f finding.Finding) jsonFinding {
+	return jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path, f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy,
+		list(f.Sources), f.Waiver}
 }
 
 // Indented writes v as JSON for programs, as every --format json does.

@@ -99,6 +99,32 @@ func TestSummary(t *testing.T) {
 	}
 }
 
+// An overview says how many of which kind, and names what was refused, up to a number that can be read in a second.
+func TestOverview(t *testing.T) {
+	kinds := []Kind{{2, "protocol file", "protocol files"}, {0, "client record", "client records"}, {1, "policy", "policies"}}
+	at := func(file string, v finding.Verdict) finding.Finding {
+		return finding.Finding{Verdict: v, Pos: finding.Pos{File: file, Line: 1}}
+	}
+	var many []finding.Finding
+	for _, f := range strings.Split("abcdefghij", "") {
+		many = append(many, at(f, finding.Unsafe))
+	}
+	for _, c := range []struct {
+		why  string
+		fs   []finding.Finding
+		want string
+	}{
+		{"a caution refuses nothing", []finding.Finding{at("a", finding.Caution)}, "2 protocol files, 1 policy"},
+		{"what refuses is counted by file", []finding.Finding{at("a", finding.Unsafe), at("a", finding.Caution), at("a\x1b[2J", finding.Malformed), at("a", finding.Unsafe)},
+			"2 protocol files, 1 policy; refused: a (2 unsafe), a[2J (1 malformed)"},
+		{"more than can be read are counted", many, "2 protocol files, 1 policy; refused: a (1 unsafe), b (1 unsafe), c (1 unsafe), d (1 unsafe), e (1 unsafe), f (1 unsafe), g (1 unsafe), h (1 unsafe), 2 more"},
+	} {
+		if got := Overview(kinds, c.fs); got != c.want {
+			t.Errorf("%s: %q, want %q", c.why, got, c.want)
+		}
+	}
+}
+
 // No view of a plan prints without cautions.
 func TestPlanNeedsCautions(t *testing.T) {
 	for _, cs := range [][]record.Caution{nil, {}, {{ID: "a", Text: " "}}, {{ID: "a", Text: "x"}, {ID: "b"}}} {

@@ -46,6 +46,8 @@ func (g againFlags) options() calendar.Options {
 func (fl compileFlags) check(protocols int) error {
 	g := fl.again
 	switch {
+	case fl.pack != "" && (fl.out != "" || fl.as != ""):
+		return errors.New("--pack stands with -o or --as, allowed: one of them; a pack holds plan and calendar")
 	case g.discreet:
 		return errors.New("--discreet goes only together with the client's sheet, which carries the gate that its entries leave out; this version writes no sheet: leave --discreet out")
 	case g.remind < 0 || g.remind > 24*60:

@@ -102,17 +102,26 @@ func (a *app) root() *cobra.Command {
 		},
 	}
 	root.PersistentFlags().StringVar(&a.now, "now", "", "the moment taken as now, such as 2027-01-03T09:00:00Z (else SOURCE_DATE_EPOCH, else the clock)")
-	root.PersistentFlags().StringVar(&a.color, "color", "auto", "auto, always or never; NO_COLOR is kept to")
+	root.PersistentFlags().StringVar(&a.color, "color", "auto", orList(colors)+"; NO_COLOR is kept to")
+	complete(root, "color", colors...)
 	root.SetFlagErrorFunc(flagError)
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetHelpCommand(a.help(root))
-	root.AddCommand(a.lint(), a.compile(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.ledger(), a.version(), a.completion())
+	root.AddCommand(a.lint(), a.compile(), a.compare(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.ledger(), a.version(), a.completion())
 	return root
 }
 
 func (a *app) help(root *cobra.Command) *cobra.Command {
 	return &cobra.Command{
 		Use: "help [VERB]", Short: "say what a verb does", Example: "  isocue help lint",
+		ValidArgsFunction: upTo(1, func(*cobra.Command, []string, string) (out []string, _ cobra.ShellCompDirective) {
+			for _, c := range root.Commands() {
+				if c.IsAvailableCommand() {
+					out = append(out, c.Name()+"\t"+c.Short)
+				}
+			}
+			return out, cobra.ShellCompDirectiveNoFileComp
+		}),
 		RunE: func(_ *cobra.Command, args []string) error {
 			c, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
@@ -178,17 +187,15 @@ func (a *app) moment() (time.Time, error) {
 	return time.Now().UTC().Truncate(time.Second), nil
 }
 
+// colors are the words of --color.
+var colors = []string{"auto", "always", "never"}
+
 // useColor says whether text findings may use colour on w.
 func (a *app) useColor(w io.Writer) (bool, error) {
-	switch a.color {
-	case "always":
-		return true, nil
-	case "never":
-		return false, nil
-	case "auto":
-		return os.Getenv("NO_COLOR") == "" && terminal(w), nil
+	if err := oneOf("--color", a.color, colors); err != nil {
+		return false, err
 	}
-	return false, fmt.Errorf("--color is %q, allowed: auto, always or never", a.color)
+	return a.color == "always" || a.color == "auto" && os.Getenv("NO_COLOR") == "" && terminal(w), nil
 }
 
 // terminal says whether w is a character device, as a terminal is and a pipe or file is not.

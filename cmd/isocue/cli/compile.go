@@ -18,10 +18,10 @@ import (
 )
 
 type compileFlags struct {
-	client, start, as, out, pack, policy, waivers string
-	rec                                           recordFlags
-	force                                         bool
-	again                                         againFlags
+	judgeFlags
+	client, start, as, out, pack string
+	force                        bool
+	again                        againFlags
 }
 
 func (a *app) compile() *cobra.Command {
@@ -45,25 +45,21 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv or table; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
-	c.Flags().StringVar(&fl.policy, "policy", "", "the clinic's policy; else policy.cue of the working directory or of its nearest parent")
-	fl.rec.add(c)
+	fl.add(c, "the working directory or of its nearest parent")
 	fl.again.add(c)
-	c.Flags().StringVar(&fl.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
-	c.RegisterFlagCompletionFunc("as", cobra.FixedCompletions(planForms, cobra.ShellCompDirectiveNoFileComp))
-	c.ValidArgsFunction = a.completeProtocols
+	complete(c, "as", Forms...)
+	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
 }
 
-// planForms are the forms in which a plan can be written.
-var planForms = []string{"ics", "plan", "csv", "table"}
+// Forms are the forms of a plan.
+var Forms = []string{"ics", "plan", "csv", "table"}
 
 // form picks what to write: --as, else the ending of -o, else the calendar, on a terminal the table.
 func (a *app) form(fl compileFlags) (string, error) {
-	switch fl.as {
-	case "":
-	default:
-		return fl.as, oneOf("--as", fl.as, planForms)
+	if err := noneOrOneOf("--as", fl.as, Forms); err != nil || fl.as != "" {
+		return fl.as, err
 	}
 	switch {
 	case strings.HasSuffix(fl.out, ".json"):
@@ -98,7 +94,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		return a.runStop(in, form, fl)
 	}
 	args = append(args, fl.client)
-	j, err := a.begin(a.err, fl.policy, fl.waivers, args, nil)
+	j, err := a.begin(a.err, fl.judgeFlags, args, nil)
 	if err != nil {
 		return err
 	}
@@ -133,7 +129,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		j.found, plan, changes = append(j.found, res.Findings...), res.Plan, res.Changes
 	}
 	// the ledger first: a calendar that nobody recorded must not be handed out
-	if err := j.end(fl.rec); err != nil {
+	if err := j.end(fl.record); err != nil {
 		return err
 	}
 	if plan != nil {
@@ -179,7 +175,13 @@ func render(p *record.Plan, form string, opt calendar.Options) ([]byte, error) {
 	return calendar.Encode(nil, p, opt)
 }
 
+// emit writes the plan. What it says about the files goes where the findings go, and only where these are lines for people: a
+// document for programs stands alone.
 func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
+	say := a.err
+	if fl.format != "text" && fl.format != "github" {
+		say = io.Discard
+	}
 	type file struct{ name, form string }
 	var todo []file
 	switch {
@@ -197,7 +199,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			return err
 		}
 		if fl.out == "" && terminal(a.out) {
-			fmt.Fprintln(a.err, "isocue: write -o FILE.ics for the calendar, --pack DIR for plan and calendar")
+			fmt.Fprintln(say, "isocue: write -o FILE.ics for the calendar, --pack DIR for plan and calendar")
 		}
 		return nil
 	default:
@@ -210,7 +212,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			return err
 		}
 		if t.form == "ics" && len(b) > calendar.Large {
-			fmt.Fprintf(a.err, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
+			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
 		}
 		ready = append(ready, pending{t.name, b})
 	}
@@ -223,7 +225,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		return err
 	}
 	for _, r := range ready {
-		fmt.Fprintf(a.err, "isocue: wrote %s\n", r.name)
+		fmt.Fprintf(say, "isocue: wrote %s\n", r.name)
 	}
 	return nil
 }

@@ -9,7 +9,6 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/near"
 	"isocue.example/compiler/report"
 	"isocue.example/compiler/rule"
 )
@@ -23,15 +22,13 @@ func (a *app) explain() *cobra.Command {
 			b := eng.Check.Base
 			r := b.Rule(args[0])
 			if r == nil {
-				ids := b.IDs()
 				for _, x := range BeforeRules {
 					if x.ID == args[0] {
-						_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  %s\n", x.ID, x.Asks, x.Verdict)
+						_, err := fmt.Fprintf(a.out, "%s: %s\n\nverdict  %s\nfix      %s\nwhy      %s\n", x.ID, x.Asks, x.Verdict, x.Remedy, x.Why)
 						return err
 					}
-					ids = append(ids, x.ID)
 				}
-				return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", args[0], near.Hint(args[0], ids))
+				return noRule(b, args[0])
 			}
 			if err := report.Explain(a.out, b, r); err != nil {
 				return err
@@ -39,15 +36,7 @@ func (a *app) explain() *cobra.Command {
 			return a.cases(eng, r)
 		},
 	}
-	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		var ids []string
-		if b, err := rule.Load(); err == nil {
-			for _, r := range b.All() {
-				ids = append(ids, r.ID+"\t"+r.Title)
-			}
-		}
-		return ids, cobra.ShellCompDirectiveNoFileComp
-	}
+	c.ValidArgsFunction = upTo(1, completeRules)
 	return c
 }
 
@@ -74,13 +63,4 @@ func (a *app) cases(eng *compiler.Compiler, r *rule.Rule) error {
 		}
 	}
 	return nil
-}
-
-// BeforeRules are the findings that are told before any rule is judged: no file of the rule base makes them.
-var BeforeRules = []struct{ ID, Asks, Verdict string }{
-	{load.Unreadable, fmt.Sprintf("a file is text in UTF-8, without errors of syntax, of at most %d bytes", load.MaxBytes), "malformed, told by the reader before any rule is judged"},
-	{load.DataOnly, "a file is data: fields, lists and plain values, nothing that computes", "malformed, told by the reader before any rule is judged"},
-	{load.Shape, "a file has the fields, units and physical spans that docs/fields.md lists, and no others", "malformed, told by the reader before any rule is judged"},
-	{compiler.PolicyRule, "a clinic's policy only narrows, and its own rules are written like those of the rule base", "malformed"},
-	{compiler.WaiverRule, "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands", "malformed, or caution where it is void, expired or unused"},
 }

@@ -72,6 +72,15 @@ func unwrapPath(err error) error {
 	return err
 }
 
+// linked says whether a link leads to a regular file: left out, it would look judged. A link to a folder is not followed.
+func linked(name string, d fs.DirEntry) bool {
+	if d.Type()&fs.ModeSymlink == 0 {
+		return false
+	}
+	fi, err := os.Stat(name)
+	return err == nil && fi.Mode().IsRegular()
+}
+
 // expand turns folders into the files below them that a person may have written, sorted; other arguments stay.
 func expand(args []string) ([]string, error) {
 	var out []string
@@ -89,7 +98,7 @@ func expand(args []string) ([]string, error) {
 			if d.IsDir() && p != arg && (strings.HasPrefix(d.Name(), ".") || d.Name() == "cue.mod" || d.Name() == "node_modules") {
 				return filepath.SkipDir
 			}
-			if d.Type().IsRegular() && looksLikePath(d.Name()) {
+			if looksLikePath(d.Name()) && (d.Type().IsRegular() || linked(p, d)) {
 				out = append(out, p)
 			}
 			return nil

@@ -1,9 +1,11 @@
 package cli
 
 import (
-	"fmt"
 	"io"
+	"slices"
 	"time"
+
+	"github.com/spf13/cobra"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
@@ -14,18 +16,44 @@ import (
 // judging is what lint and compile share: the engine under the clinic's policy, the files read, what was found so far.
 type judging struct {
 	eng    *compiler.Compiler
-	files  map[string]*load.File
+	files  map[string]*load.File // everything read: what is judged, and the clinic's own files
+	judged []string              // the files that were named, or stand in a folder that was; each once
 	found  []finding.Finding
 	policy string // which policy was used, in words
 	now    time.Time
 	style  report.Style
+	format string // of the findings
+	strict bool   // a caution refuses too
+	many   bool   // people judge folders with it: say how many files of which kind
 }
 
-// begin reads clock, policy and waivers. reads are the words that name files; folders are those among which a clinic's files
-// are looked for; findings as text go to w.
-func (a *app) begin(w io.Writer, policy, waivers string, reads, folders []string) (*judging, error) {
-	j := &judging{files: map[string]*load.File{}}
-	var err error
+// judgeFlags are the flags of the verbs that judge.
+type judgeFlags struct {
+	format, policy, waivers string
+	record                  recordFlags
+}
+
+func (f *judgeFlags) add(c *cobra.Command, found string) {
+	f.clinic(c, found)
+	c.Flags().StringVar(&f.format, "format", "text", "the form of the findings: "+orList(report.Formats))
+	f.record.add(c)
+	complete(c, "format", report.Formats...)
+}
+
+// clinic adds the flags that name the clinic's own files; found says in words where they are looked for.
+func (f *judgeFlags) clinic(c *cobra.Command, found string) {
+	c.Flags().StringVar(&f.policy, "policy", "", "the clinic's policy; else policy.cue of "+found)
+	c.Flags().StringVar(&f.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
+}
+
+// begin checks the form of the findings and reads clock, policy and waivers. reads are the words that name files; folders are
+// those among which a clinic's files are looked for; findings go to w.
+func (a *app) begin(w io.Writer, fl judgeFlags, reads, folders []string) (*judging, error) {
+	j := &judging{files: map[string]*load.File{}, format: fl.format}
+	err := oneOf("--format", fl.format, report.Formats)
+	if err != nil {
+		return nil, err
+	}
 	if j.style.Color, err = a.useColor(w); err != nil {
 		return nil, err
 	}
@@ -35,32 +63,27 @@ func (a *app) begin(w io.Writer, policy, waivers string, reads, folders []string
 	if err := stdinOnce(reads); err != nil {
 		return nil, err
 	}
-	j.eng, j.found, j.policy, err = a.under(a.engine(), policy, waivers, folders, j.files)
+	j.eng, j.found, j.policy, err = a.under(a.engine(), fl.policy, fl.waivers, folders, j.files)
 	return j, err
 }
 
 // open reads the file that a word names and keeps it for quoting.
 func (j *judging) open(a *app, word, stdinName string) (*load.File, error) {
 	f, err := a.open(j.eng, word, stdinName)
-	if err == nil {
-		j.files[f.Name] = f
+	if err != nil {
+		return nil, err
 	}
-	return f, err
+	j.files[f.Name] = f
+	if !slices.Contains(j.judged, f.Name) {
+		j.judged = append(j.judged, f.Name)
+	}
+	return f, nil
 }
 
 // end puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.
 func (j *judging) end(rec recordFlags) error {
 	j.found = finding.Sort(append(j.found, j.eng.Waivers.Report()...))
 	return rec.write(j.eng, j.files, j.found, j.now)
-}
-
-// print says what was found, for people.
-func (j *judging) print(w io.Writer) error {
-	if err := report.Text(w, j.found, j.source, j.style); err != nil {
-		return err
-	}
-	_, err := fmt.Fprintln(w, report.Summary(len(j.files), j.found, j.policy))
-	return err
 }
 
 // source gives the bytes of a file read, for quoting lines; never of a client record.

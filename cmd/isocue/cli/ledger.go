@@ -16,6 +16,7 @@ import (
 	"isocue.example/compiler/ledger"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
 )
 
@@ -98,6 +99,9 @@ func (a *app) ledger() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if err := knownRule(ruleID, lines); err != nil {
+				return err
+			}
 			lines = slices.DeleteFunc(lines, func(l ledger.Line) bool {
 				return since != "" && l.Time[:min(10, len(l.Time))] < since || ruleID != "" && l.Rule != ruleID
 			})
@@ -113,7 +117,22 @@ func (a *app) ledger() *cobra.Command {
 	c.Flags().StringVar(&since, "since", "", "only lines from this day on, such as 2027-01-04")
 	c.Flags().StringVar(&ruleID, "rule", "", "only lines of this rule")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
+	complete(c, "format", listFormats...)
+	completeBy(c, "rule", completeRules)
 	return c
+}
+
+// knownRule refuses a rule that neither the rule base nor any line names. A ledger may hold rules of a clinic and of an older base.
+func knownRule(id string, lines []ledger.Line) error {
+	b, err := rule.Load()
+	if err != nil {
+		return err
+	}
+	if id == "" || b.Rule(id) != nil || slices.ContainsFunc(BeforeRules, func(x report.Early) bool { return x.ID == id }) ||
+		slices.ContainsFunc(lines, func(l ledger.Line) bool { return l.Rule == id }) {
+		return nil
+	}
+	return noRule(b, id)
 }
 
 func (a *app) listLedger(lines []ledger.Line, torn bool) error {

@@ -10,14 +10,17 @@ import (
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
 )
 
+type lintFlags struct {
+	judgeFlags
+	failOn, stdinName string
+	forWhom           []string
+	timings           bool
+}
+
 func (a *app) lint() *cobra.Command {
-	var format, failOn, stdinName, policy, waivers string
-	var forWhom []string
-	var rec recordFlags
-	var timings bool
+	var fl lintFlags
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
 		Short: "judge protocols, client records, policies or whole folders",
@@ -26,45 +29,38 @@ func (a *app) lint() *cobra.Command {
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
 		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
 		Args:    words(1, -1, "a file, a folder, a standard protocol or -"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			if err := textOrJSON(format); err != nil {
-				return err
-			}
-			if failOn != "" && failOn != "caution" {
-				return fmt.Errorf("--fail-on is %q, allowed: caution", failOn)
-			}
-			return a.runLint(args, forWhom, format, failOn, stdinName, policy, waivers, rec, timings)
-		},
+		RunE:    func(_ *cobra.Command, args []string) error { return a.runLint(args, fl) },
 	}
-	c.Flags().StringVar(&format, "format", "text", "text or json")
-	c.Flags().StringArrayVar(&forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
-	c.Flags().StringVar(&policy, "policy", "", "the clinic's policy; else policy.cue of the folder given, of the working directory or of its nearest parent")
-	rec.add(c)
-	c.Flags().BoolVar(&timings, "timings", false, "print on standard error how long each rule took, the slowest first")
-	c.Flags().StringVar(&waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
-	c.Flags().StringVar(&failOn, "fail-on", "", "caution: exit 1 on cautions too")
-	c.Flags().StringVar(&stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
-	c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json"}, cobra.ShellCompDirectiveNoFileComp))
-	c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"caution"}, cobra.ShellCompDirectiveNoFileComp))
-	c.ValidArgsFunction = a.completeProtocols
+	fl.add(c, "the folder given, of the working directory or of its nearest parent")
+	c.Flags().StringArrayVar(&fl.forWhom, "for", nil, "judge client records for this protocol, a path or the id of a standard protocol; may be given again")
+	c.Flags().StringVar(&fl.failOn, "fail-on", "", "caution: exit 1 on cautions too")
+	c.Flags().StringVar(&fl.stdinName, "stdin-filename", "standard-input", "what to call standard input; its ending tells the notation")
+	c.Flags().BoolVar(&fl.timings, "timings", false, "print on standard error how long each rule took, the slowest first")
+	complete(c, "fail-on", "caution")
+	completeBy(c, "for", a.completeProtocols)
+	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
 }
 
-func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy, waivers string, rec recordFlags, timings bool) error {
-	j, err := a.begin(a.out, policy, waivers, slices.Concat(forWhom, args), args)
+func (a *app) runLint(args []string, fl lintFlags) error {
+	if err := noneOrOneOf("--fail-on", fl.failOn, []string{"caution"}); err != nil {
+		return err
+	}
+	j, err := a.begin(a.out, fl.judgeFlags, slices.Concat(fl.forWhom, args), args)
 	if err != nil {
 		return err
 	}
-	if timings {
+	if fl.timings {
 		j.eng.Check.Timer = &check.Stopwatch{Now: time.Now}
 	}
+	j.strict, j.many = fl.failOn == "caution", true
 	args, err = expand(args)
 	if err != nil {
 		return err
 	}
 	var protocols []*load.Protocol
-	for _, arg := range forWhom {
-		f, err := j.open(a, arg, stdinName)
+	for _, arg := range fl.forWhom {
+		f, err := j.open(a, arg, fl.stdinName)
 		if err != nil {
 			return err
 		}
@@ -77,29 +73,24 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 		}
 	}
 	for _, arg := range args {
-		f, err := j.open(a, arg, stdinName)
+		f, err := j.open(a, arg, fl.stdinName)
 		if err != nil {
 			return err
 		}
 		j.found = append(j.found, j.eng.Lint(f, j.now, protocols...)...)
 	}
-	if err := j.end(rec); err != nil {
+	if err := j.end(fl.record); err != nil {
 		return err
 	}
-	if format == "json" {
-		err = report.JSON(a.out, j.found)
-	} else {
-		err = j.print(a.out)
-	}
-	if err != nil {
+	if err := j.print(a.out); err != nil {
 		return err
 	}
-	if timings {
+	if fl.timings {
 		if err := a.timings(j.eng.Check.Timer.Timings()); err != nil {
 			return err
 		}
 	}
-	if finding.Rejected(j.found) || failOn == "caution" && len(j.found) > 0 {
+	if finding.Refused(j.found, j.strict) {
 		return errRefused
 	}
 	return nil

@@ -14,6 +14,15 @@ import (
 	"isocue.example/compiler/zone"
 )
 
+// noRule names the rule that was probably meant.
+func noRule(b *rule.Base, id string) error {
+	ids := b.IDs()
+	for _, x := range BeforeRules {
+		ids = append(ids, x.ID)
+	}
+	return fmt.Errorf("%q is no rule%s; `isocue rules` lists them", id, near.Hint(id, ids))
+}
+
 func (a *app) rules() *cobra.Command {
 	var about, modality, format string
 	c := &cobra.Command{
@@ -26,10 +35,10 @@ func (a *app) rules() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := oneOf("--about", about, b.Abouts()); err != nil {
+			if err := noneOrOneOf("--about", about, b.Abouts()); err != nil {
 				return err
 			}
-			if err := oneOf("--modality", modality, modalities()); err != nil {
+			if err := noneOrOneOf("--modality", modality, modalities()); err != nil {
 				return err
 			}
 			var out []*rule.Rule
@@ -51,6 +60,9 @@ func (a *app) rules() *cobra.Command {
 	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, medicine, measurement, dose, session or plan")
 	c.Flags().StringVar(&modality, "modality", "", "only rules that can concern this modality")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
+	complete(c, "format", listFormats...)
+	complete(c, "modality", modalities()...)
+	completeBy(c, "about", completeAbouts)
 	return c
 }
 
@@ -61,20 +73,34 @@ func modalities() (out []string) {
 	return out
 }
 
-// textOrJSON refuses another form of findings and lists.
-func textOrJSON(format string) error {
-	if format != "text" && format != "json" {
-		return fmt.Errorf("--format is %q, allowed: text or json", format)
-	}
-	return nil
-}
+// listFormats are the forms of a list.
+var listFormats = []string{"text", "json"}
 
-// oneOf refuses a word that is not among those allowed; no word at all asks for everything.
+// textOrJSON refuses another form of a list.
+func textOrJSON(format string) error { return oneOf("--format", format, listFormats) }
+
+// oneOf refuses a word that is not among those allowed.
 func oneOf(flag, word string, allowed []string) error {
-	if word == "" || slices.Contains(allowed, word) {
+	if slices.Contains(allowed, word) {
 		return nil
 	}
-	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, near.Hint(word, allowed), strings.Join(allowed, ", "))
+	return fmt.Errorf("%s is %q%s; allowed: %s", flag, word, near.Hint(word, allowed), orList(allowed))
+}
+
+// noneOrOneOf is oneOf for a flag that may be left out.
+func noneOrOneOf(flag, word string, allowed []string) error {
+	if word == "" {
+		return nil
+	}
+	return oneOf(flag, word, allowed)
+}
+
+// orList joins words as a sentence does: a, b or c.
+func orList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
 func (a *app) protocols() *cobra.Command {
@@ -118,12 +144,9 @@ func (a *app) protocols() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
-	c.ValidArgsFunction = a.completeProtocols
+	complete(c, "format", listFormats...)
+	c.ValidArgsFunction = upTo(1, a.completeProtocols)
 	return c
-}
-
-func (a *app) completeProtocols(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return a.engine().StandardIDs(), cobra.ShellCompDirectiveDefault
 }
 
 func (a *app) version() *cobra.Command {
@@ -142,9 +165,11 @@ func (a *app) version() *cobra.Command {
 }
 
 func (a *app) completion() *cobra.Command {
+	shells := []string{"bash", "zsh", "fish", "powershell"}
 	return &cobra.Command{
 		Use: "completion bash|zsh|fish|powershell", Short: "print a completion script for a shell",
-		Example: "  isocue completion bash > isocue.bash", Args: words(1, 1, "one shell: bash, zsh, fish or powershell"), ValidArgs: []string{"bash", "zsh", "fish", "powershell"},
+		Example: "  isocue completion bash > isocue.bash", Args: words(1, 1, "one shell: "+orList(shells)),
+		ValidArgsFunction: upTo(1, fixed(shells)),
 		RunE: func(c *cobra.Command, args []string) error {
 			switch args[0] {
 			case "bash":
@@ -156,7 +181,7 @@ func (a *app) completion() *cobra.Command {
 			case "powershell":
 				return c.Root().GenPowerShellCompletionWithDesc(a.out)
 			}
-			return fmt.Errorf("%q is no shell we write for, allowed: bash, zsh, fish or powershell", args[0])
+			return fmt.Errorf("%q is no shell we write for%s; allowed: %s", args[0], near.Hint(args[0], shells), orList(shells))
 		},
 	}
 }

@@ -23,7 +23,12 @@ func (a *app) newFile() *cobra.Command {
 		Long: "new writes a start to fill in. The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments);\n" +
 			"- writes to standard output, YAML for a client and CUE for a protocol. An existing file is never overwritten.",
 		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue", Args: words(2, 2, "protocol or client, and a path"),
-		ValidArgs: []string{"protocol", "client"},
+		ValidArgsFunction: begun(func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			if len(args) > 0 { // the path
+				return nil, cobra.ShellCompDirectiveDefault
+			}
+			return []string{"protocol", "client"}, cobra.ShellCompDirectiveNoFileComp
+		}),
 		RunE: func(_ *cobra.Command, args []string) error {
 			var text string
 			format := load.CUE

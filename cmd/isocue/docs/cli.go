@@ -10,6 +10,7 @@ import (
 
 	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler"
+	"isocue.example/compiler/report"
 )
 
 // verbs is the command tree with the verbs that cobra adds only when it runs.
@@ -74,6 +75,9 @@ const (
 	after  = "fraction: 0.65"
 )
 
+// notation is what a format is written in, for readers that colour it.
+var notation = map[string]string{"text": "text", "json": "json", "sarif": "json", "github": "text", "junit": "xml"}
+
 // formats runs lint on one mistake in each format.
 func formats(w *bytes.Buffer, c *compiler.Compiler) error {
 	src := string(c.Standard(shown).Source)
@@ -81,14 +85,14 @@ func formats(w *bytes.Buffer, c *compiler.Compiler) error {
 		return fmt.Errorf("%s no longer holds %q once", shown, before)
 	}
 	src = strings.Replace(src, before, after, 1)
-	fmt.Fprintf(w, "\n## Formats\n\n`--format` is the form of findings and lists, `--as` the form of a plan. Below, `ours.cue` is the standard protocol\n`%s` with `%s` instead of `%s`.\n", shown, after, before)
-	for _, format := range []string{"text", "json"} {
+	fmt.Fprintf(w, "\n## Formats\n\n`--format` is the form of findings and lists, `--as` the form of a plan. `sarif`, `github` and `junit` leave the clinic: of a\nclient record they tell rule, file, line and path, and what the rule claims; never what the record says. Below, `ours.cue` is the\nstandard protocol `%s` with `%s` instead of `%s`.\n", shown, after, before)
+	for _, format := range report.Formats {
 		args := []string{"lint", "-", "--stdin-filename", "ours.cue", "--format", format, "--now", "2027-01-03T09:00:00Z", "--color", "never"}
 		var out, errw bytes.Buffer
 		if code := cli.Run(args, strings.NewReader(src), &out, &errw); code != cli.ExitRefused {
 			return fmt.Errorf("lint of a load over the ceiling ends with %d: %s", code, errw.String())
 		}
-		fmt.Fprintf(w, "\n`isocue lint - --stdin-filename ours.cue --format %s < ours.cue` prints, and exits with %d:\n\n```%s\n%s```\n", format, cli.ExitRefused, format, out.String())
+		fmt.Fprintf(w, "\n`isocue lint - --stdin-filename ours.cue --format %s < ours.cue` prints, and exits with %d:\n\n```%s\n%s```\n", format, cli.ExitRefused, notation[format], out.String())
 	}
 	return nil
 }

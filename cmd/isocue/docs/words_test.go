@@ -12,8 +12,10 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
 )
 
 // origins are where a word may come from. An open standard is named after "standard:".
@@ -127,6 +129,11 @@ func TestWordsAreListed(t *testing.T) {
 		listed[r.section] = append(listed[r.section], r.word)
 		if r.meaning == "" || !slices.ContainsFunc(origins, func(o string) bool { return strings.HasPrefix(r.from, o) }) {
 			t.Errorf("%s: %q means %q and comes from %q; allowed: a meaning, and one of %q", r.section, r.word, r.meaning, r.from, origins)
+		}
+	}
+	for _, f := range append(report.Formats, cli.Forms...) {
+		if !slices.Contains(listed["Notations and forms"], f) {
+			t.Errorf("docs/words.md, Notations and forms: does not say what %q means", f)
 		}
 	}
 	for section, need := range words(t) {

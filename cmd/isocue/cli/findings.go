@@ -1,0 +1,118 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"sort"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+)
+
+// BeforeRules are the findings that are told before any rule is judged, or about the clinic's own files: no file of the rule
+// base makes them.
+var BeforeRules = []report.Early{
+	{ID: load.Unreadable, Asks: fmt.Sprintf("a file is text in UTF-8, without errors of syntax, of at most %d bytes", load.MaxBytes),
+		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "repair the syntax at the mark",
+		Why: "A file that cannot be read cannot be judged, and an unjudged file must not be used."},
+	{ID: load.DataOnly, Asks: "a file is data: fields, lists and plain values, nothing that computes",
+		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "write plain fields and values, each field once; whoever wants arithmetic or templates pipes `cue export` into `isocue lint -`",
+		Why: "A file from a stranger is read as data only, so that reading it can neither run nor hide anything."},
+	{ID: load.Shape, Asks: "a file has the fields, units and physical spans that docs/fields.md lists, and no others",
+		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "write what docs/fields.md lists for the field at the mark",
+		Why: "Names, units and physical spans are fixed so that no number can be taken for another."},
+	{ID: compiler.PolicyRule, Asks: "a clinic's policy only narrows, and its own rules are written like those of the rule base",
+		Verdict: "malformed", Remedy: "write a tighter number, or leave the limit to the rule base",
+		Why: "A limit that silently did not apply, or a wider one, could harm somebody."},
+	{ID: compiler.WaiverRule, Asks: "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands",
+		Verdict: "malformed, or caution where it is void, expired or unused", Remedy: "remove it, or have a reviewer of the policy sign what stands now",
+		Why: "An exception that nobody may sign, or that nobody can tell from another, protects no one."},
+}
+
+// judgement is what was found, for programs. Files are named as the working directory sees them: an absolute path would tell
+// who works where, and code review knows relative ones alone.
+func (j *judging) judgement() (report.Judgement, error) {
+	wd, err := os.Getwd()
+	if err != nil {
+		return report.Judgement{}, fmt.Errorf("name files from the working directory: %w", err)
+	}
+	out := report.Judgement{Version: Version, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Strict: j.strict, Summary: j.summary()}
+	source := map[string][]byte{}
+	for name, f := range j.files {
+		r := relative(wd, name)
+		out.Files = append(out.Files, r)
+		source[r] = f.Source
+	}
+	sort.Strings(out.Files)
+	out.Source = func(file string) []byte { return source[file] }
+	for _, f := range j.found {
+		f.Pos.File = relative(wd, f.Pos.File)
+		out.Findings = append(out.Findings, f)
+	}
+	out.Findings = finding.Sort(out.Findings)
+	return out, nil
+}
+
+// relative is a file's name as seen from the folder wd, with slashes.
+func relative(wd, name string) string {
+	if filepath.IsAbs(name) {
+		if r, err := filepath.Rel(wd, name); err == nil {
+			name = r
+		}
+	}
+	return filepath.ToSlash(name)
+}
+
+// kinds are the kinds of file in the order in which they are counted, with their names.
+var kinds = []struct {
+	kind      load.Kind
+	one, many string
+}{
+	{load.IsProtocol, "protocol file", "protocol files"}, {load.IsClient, "client record", "client records"}, {load.IsPolicy, "policy", "policies"},
+	{load.IsWaivers, "waivers file", "waivers files"}, {load.IsPlan, "plan", "plans"}, {load.IsUnknown, "file of no known kind", "files of no known kind"},
+}
+
+// summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.
+// The clinic's own files count where they were named or found in a folder that was; elsewhere they are used, not judged.
+func (j *judging) summary() []string {
+	sum := report.Summary(len(j.judged), j.found, j.policy)
+	if !j.many || len(j.judged) < 2 {
+		return []string{sum}
+	}
+	count := map[load.Kind]int{}
+	for _, name := range j.judged {
+		count[j.files[name].Kind]++
+	}
+	var all []report.Kind
+	for _, k := range kinds {
+		all = append(all, report.Kind{N: count[k.kind], One: k.one, Many: k.many})
+	}
+	return []string{report.Overview(all, j.found), sum}
+}
+
+// print says what was found, in the form that was asked for.
+func (j *judging) print(w io.Writer) error {
+	switch j.format {
+	case "text":
+		if err := report.Text(w, j.found, j.source, j.style); err != nil {
+			return err
+		}
+		for _, s := range j.summary() {
+			if _, err := fmt.Fprintln(w, s); err != nil {
+				return err
+			}
+		}
+		return nil
+	case "json":
+		return report.JSON(w, j.found)
+	}
+	out, err := j.judgement()
+	if err != nil {
+		return err
+	}
+	return out.Write(w, j.format)
+}
