@@ -91,6 +91,9 @@ func encode(t testing.TB, p *record.Plan) string {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if _, err := Read(b); err != nil {
+		t.Fatalf("our own reader refuses the calendar: %v", err)
+	}
 	return string(b)
 }
 

@@ -122,8 +122,10 @@ func (q *query) stays(at unit.Local) bool {
 func (q *query) slots(picks []pick) []int {
 	out := make([]int, len(picks))
 	taken := map[int]bool{}
-	for _, f := range q.fixed {
-		taken[f.Slot] = true
+	for _, s := range q.board.in.Held { // a number that is past is spent, cancelled or not
+		if s.Protocol == q.course.Protocol && s.Week == q.week+1 && s.Start < q.board.in.Now {
+			taken[s.Slot] = true
+		}
 	}
 	for _, same := range []func(a, b unit.Local) bool{
 		func(a, b unit.Local) bool { return a == b }, func(a, b unit.Local) bool { return a.Date() == b.Date() },

@@ -125,7 +125,7 @@ func span(s string) (out record.Span, err error) {
 // maxClosed bounds a list of closing days.
 const maxClosed = 1 << 20
 
-// closedDays reads a list of days and spans, one a line; # begins a remark.
+// closedDays reads a calendar's all-day events, or a list of days and spans, one a line, where # begins a remark.
 func closedDays(name string) (out []record.Span, err error) {
 	src, err := os.ReadFile(name)
 	if err != nil {
@@ -133,6 +133,12 @@ func closedDays(name string) (out []record.Span, err error) {
 	}
 	if len(src) > maxClosed {
 		return nil, fmt.Errorf("%s has %d bytes, allowed: at most %d", name, len(src), maxClosed)
+	}
+	if strings.HasSuffix(strings.ToLower(name), ".ics") || bytes.HasPrefix(src, []byte("BEGIN:VCALENDAR")) {
+		if out, err = calendar.ClosedDays(src); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		return out, nil
 	}
 	for i, line := range strings.Split(string(src), "\n") {
 		line, _, _ = strings.Cut(line, "#")

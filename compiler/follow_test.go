@@ -1,0 +1,257 @@
+package compiler
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+// reread is a plan as it comes back from a file.
+func reread(t testing.TB, p *record.Plan) *record.Plan {
+	t.Helper()
+	var b bytes.Buffer
+	if err := report.Plan(&b, p); err != nil {
+		t.Fatal(err)
+	}
+	q, err := load.Plan(b.Bytes())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
+
+func date(t testing.TB, s string) unit.Date {
+	t.Helper()
+	d, err := unit.ParseDate(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// What holds for every plan that follows another, whatever happens between: what has begun stands, identities are kept, a
+// sequence counts up where and only where something changed, nothing is lost, nothing stands twice, and compiling once more
+// changes nothing, to the byte. Source: RFC 5545, 3.8.7.4; docs/architecture.md, the calendar.
+func TestFollowing(t *testing.T) {
+	c := engine(t)
+	r := rand.New(rand.NewPCG(3, 4))
+	start := date(t, "2027-01-04")
+	for round := range 60 {
+		in := demo(t, c, "handgrip-alternating", "slow-breathing-short-pause")
+		client := *in.Client.Record
+		rec := *in.Client
+		rec.Record = &client
+		in.Client = &rec
+		prev := reread(t, plan(t, c, in))
+		at := now
+		for step := range 1 + r.IntN(3) {
+			at = at.Add(time.Duration(r.IntN(14*24)) * time.Hour)
+			next := in
+			next.Now, next.Previous, next.Pauses = at, prev, prev.Pauses
+			switch r.IntN(4) {
+			case 0:
+				d := start + unit.Date(r.IntN(50))
+				client.Away = append(client.Away, record.Span{From: d, To: d + unit.Date(r.IntN(5))})
+			case 1:
+				next.Protocols = next.Protocols[r.IntN(2):]
+			case 2:
+				d := start + unit.Date(r.IntN(50))
+				next.Closed = []record.Span{{From: d, To: d}}
+			}
+			res, err := c.Compile(next)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if res.Plan == nil {
+				break // refused: the plan before stands
+			}
+			follows(t, fmt.Sprintf("round %d, step %d", round, step), prev, res, wall(prev.Zone, at))
+			same := next
+			same.Previous = reread(t, res.Plan)
+			again, err := c.Compile(same)
+			if err != nil || again.Plan == nil || len(again.Changes) != 0 {
+				t.Fatalf("round %d: once more: %v, %v", round, err, again.Changes)
+			}
+			a, b := calendarOf(t, res.Plan), calendarOf(t, again.Plan)
+			if !bytes.Equal(a, b) || encoded(t, res.Plan) != encoded(t, again.Plan) {
+				t.Fatalf("round %d: once more gives other bytes", round)
+			}
+			prev = same.Previous
+		}
+	}
+}
+
+func encoded(t testing.TB, p *record.Plan) string {
+	t.Helper()
+	j, err := json.Marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(j)
+}
+
+func calendarOf(t testing.TB, p *record.Plan) []byte {
+	t.Helper()
+	b, err := calendar.Encode(nil, p, calendar.Options{Version: "test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func follows(t *testing.T, where string, prev *record.Plan, res Result, now unit.Local) {
+	t.Helper()
+	was, is := map[string]record.Session{}, map[string]record.Session{}
+	for _, s := range prev.Sessions {
+		was[s.UID] = s
+	}
+	changed := 0
+	for _, s := range res.Plan.Sessions {
+		if _, twice := is[s.UID]; twice {
+			t.Fatalf("%s: %s stands twice", where, s.UID)
+		}
+		is[s.UID] = s
+		old, known := was[s.UID]
+		switch {
+		case !known && (s.Sequence != 0 || s.Sheet != res.Plan.Sheet || s.Start < now):
+			t.Fatalf("%s: new session %+v", where, s)
+		case known && old.Start < now && (s.Start != old.Start || s.Status != old.Status || s.Sequence != old.Sequence || s.Seconds != old.Seconds):
+			t.Fatalf("%s: the past was changed: %+v to %+v", where, old, s)
+		case known && s.Sequence == old.Sequence && (s.Start != old.Start || s.Seconds != old.Seconds || s.Status != old.Status || s.Sheet != old.Sheet):
+			t.Fatalf("%s: changed without counting up: %+v to %+v", where, old, s)
+		case known && s.Sequence != old.Sequence && (s.Sequence != old.Sequence+1 || s.Sheet != res.Plan.Sheet || s.Modified != ""):
+			t.Fatalf("%s: counted up wrongly: %+v to %+v", where, old, s)
+		}
+		if !known || s.Sequence != old.Sequence {
+			changed++
+		}
+		if _, ok := res.Plan.Kinds[s.Kind]; !ok {
+			t.Fatalf("%s: no kind %s", where, s.Kind)
+		}
+	}
+	for uid, s := range was {
+		if _, ok := is[uid]; !ok {
+			t.Fatalf("%s: %+v is lost", where, s)
+		}
+	}
+	told := 0
+	for _, x := range res.Changes {
+		if x.Entry == "" {
+			told++
+		}
+	}
+	if told != changed {
+		t.Fatalf("%s: %d sessions changed, %d changes are told", where, changed, told)
+	}
+	if want := prev.Sheet; len(res.Changes) > 0 && res.Plan.Sheet != want+1 || len(res.Changes) == 0 && res.Plan.Sheet != want {
+		t.Fatalf("%s: sheet %d after %d with %d changes", where, res.Plan.Sheet, prev.Sheet, len(res.Changes))
+	}
+}
+
+// Wall times stay over the clock change of 28 March 2027 in Lisbon (zone data; the clocks go from 1:00 to 2:00 that Sunday).
+func TestLisbonKeepsItsWallTimes(t *testing.T) {
+	c := engine(t)
+	in := demo(t, c, "handgrip-alternating", "slow-breathing-short-pause")
+	rec, client := *in.Client, *in.Client.Record
+	client.Zone = "Europe/Lisbon"
+	rec.Record, in.Client = &client, &rec
+	in.Start, in.Now = date(t, "2027-03-15"), time.Date(2027, 3, 14, 9, 0, 0, 0, time.UTC)
+	for i := range client.Grip {
+		client.Grip[i].Date = date(t, "2027-03-13")
+	}
+	b := c.builder(in)
+	if err := b.place(); err != nil {
+		t.Fatal(err)
+	}
+	clock := map[string]map[unit.Clock]int{}
+	for _, s := range b.sessions {
+		if s.Start.Date().Weekday() == time.Sunday {
+			continue // has hours of its own
+		}
+		side := "before"
+		if s.Start.Date() > date(t, "2027-03-28") {
+			side = "after"
+		}
+		if clock[side] == nil {
+			clock[side] = map[unit.Clock]int{}
+		}
+		clock[side][s.Start.Clock()]++
+	}
+	if len(clock["before"]) == 0 || fmt.Sprint(keysOf(clock["before"])) != fmt.Sprint(keysOf(clock["after"])) {
+		t.Errorf("wall times before %v and after %v the change", clock["before"], clock["after"])
+	}
+}
+
+func keysOf(m map[unit.Clock]int) map[unit.Clock]bool {
+	out := map[unit.Clock]bool{}
+	for k := range m {
+		out[k] = true
+	}
+	return out
+}
+
+// What training does after a pause. Source: common practice; the lengths are those of the rules pause-lighter and pause-measure.
+func TestCourseWeeks(t *testing.T) {
+	c := engine(t)
+	f, err := c.Reader.Path(filepath.Join("..", "testdata", "demo", "client.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	days := func(from, to string) record.Span { return record.Span{From: date(t, from), To: date(t, to)} }
+	for _, x := range []struct {
+		why, protocol string
+		pause         []record.Span
+		want          string
+	}{
+		{"no pause", "handgrip-start", nil, ""},
+		{"six days change nothing", "handgrip-start", []record.Span{days("2027-01-25", "2027-01-30")}, ""},
+		{"a week: empty, and then the last lighter week again", "handgrip-start", []record.Span{days("2027-02-01", "2027-02-07")}, "gap"},
+		{"a week in the middle of two: the second of them is lighter", "handgrip-start", []record.Span{days("2027-01-28", "2027-02-03")}, "middle"},
+		{"two weeks: the ramp begins again", "handgrip-start", []record.Span{days("2027-02-01", "2027-02-14")}, "ramp"},
+		{"breathing has no load: the week is left out, no more", "slow-breathing-even", []record.Span{days("2027-02-01", "2027-02-07")}, "breath"},
+		{"before the first session there is nothing to pause", "handgrip-start", []record.Span{days("2026-12-20", "2027-01-03")}, ""},
+	} {
+		p := &c.Standard(x.protocol).Protocols[0]
+		b := c.builder(Input{Protocols: []*load.Protocol{p}, Client: f.Client, Start: date(t, "2027-01-04"), Now: now, Pauses: x.pause})
+		got := b.courseWeeks(p.Record)
+		plain := make([]int, p.Record.Weeks)
+		for i := range plain {
+			plain[i] = i + 1
+		}
+		ramp := 0
+		for _, s := range p.Record.Stages {
+			if s.Ramp {
+				ramp += s.Weeks
+			}
+		}
+		want := plain
+		switch x.want {
+		case "gap": // week 5 away; week 6 is the last of the ramp; then week 5 of the course
+			want = append(append(append([]int{}, plain[:4]...), 0, lighter(p.Record, 5)), plain[4:]...)
+		case "middle":
+			want = append(append(append([]int{}, plain[:4]...), lighter(p.Record, 5)), plain[4:]...)
+		case "ramp":
+			want = append(append([]int{}, plain[:4]...), 0, 0)
+			want = append(append(want, plain[:ramp]...), plain[max(4, ramp):]...)
+		case "breath":
+			want = append(append(append([]int{}, plain[:4]...), 0), plain[4:]...)
+		}
+		if fmt.Sprint(got) != fmt.Sprint(want) {
+			t.Errorf("%s: %v, want %v", x.why, got, want)
+		}
+	}
+	p := c.Standard("handgrip-start").Protocols[0].Record
+	if l := lighter(p, p.Weeks); !p.StageAt(l).Load.Less(p.StageAt(p.Weeks).Load) {
+		t.Errorf("week %d is not lighter", l)
+	}
+}
