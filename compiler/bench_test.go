@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
 )
 
@@ -81,4 +82,40 @@ func BenchmarkStart(b *testing.B) {
 	for b.Loop() {
 		engine(b)
 	}
+}
+
+// BenchmarkTwelveWeeks places and writes a programme of three protocols over twelve weeks: placing should cost no more than
+// writing the calendar.
+func BenchmarkTwelveWeeks(b *testing.B) {
+	c := engine(b)
+	in := demo(b, c, "handgrip-start", "slow-breathing-short-pause")
+	file := c.Reader.Bytes("inspiratory.cue", []byte(`id: "breath-load", title: "Light loaded breathing", revision: 1, modality: "slow-breathing"
+breath: {inhaleSeconds: 5, exhaleSeconds: 5}
+minutesPerSession: 10, sessionsPerDay: 1, daysPerWeek: 3, weeks: 12`))
+	in.Protocols = append(in.Protocols, &file.Protocols[0])
+	long := *in.Protocols[1]
+	rec := *long.Record
+	rec.Weeks, rec.Stages = 12, append([]record.Stage{}, rec.Stages...)
+	rec.Stages[0].Weeks = 12
+	long.Record = &rec
+	in.Protocols[1] = &long
+	p := plan(b, c, in)
+	b.Run("place", func(b *testing.B) {
+		for b.Loop() {
+			x := c.builder(in)
+			if err := x.place(); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("write", func(b *testing.B) {
+		var buf []byte
+		for b.Loop() {
+			var err error
+			if buf, err = calendar.Encode(buf[:0], p, calendar.Options{Version: "bench"}); err != nil {
+				b.Fatal(err)
+			}
+		}
+		b.ReportMetric(float64(len(p.Sessions)), "sessions")
+	})
 }

@@ -36,25 +36,33 @@ func (b *builder) place() error {
 	if err != nil {
 		return err
 	}
-	in := schedule.Input{Start: b.in.Start, Clean: func(l unit.Local) bool { return zone.Clean(loc, l) }, Hours: c.Hours, Away: b.away(),
+	b.weeks = map[string][]int{}
+	weeks := 2 // a little longer than the longest
+	for _, p := range b.protocols {
+		b.weeks[p.Record.ID] = b.courseWeeks(p.Record)
+		weeks = max(weeks, len(b.weeks[p.Record.ID])+2)
+	}
+	in := schedule.Input{Start: b.in.Start, Clean: cleanIn(loc, b.in.Start, weeks), Hours: c.Hours, Away: b.away(),
 		Sitting: base.Sitting}
 	if prev := b.in.Previous; prev != nil {
 		in.Now, in.Held = b.wall(), prev.Sessions
 	}
-	b.weeks = map[string][]int{}
 	for _, p := range b.protocols {
 		co := schedule.Course{Protocol: p.Record.ID, Modality: p.Record.Modality, Gate: true}
 		co.Floor, co.Preferred = b.c.Check.Gaps(p.Record.Modality)
-		b.weeks[p.Record.ID] = b.courseWeeks(p.Record)
+		long := map[int]unit.Tenths{} // by stage: working it out is slower than placing
 		for i, w := range b.weeks[p.Record.ID] {
 			if w == 0 {
 				co.Weeks = append(co.Weeks, schedule.Week{})
 				continue
 			}
 			s := b.stage(p.Record, i+1)
-			work, err := session.Length(p.Record, s, base.Sitting)
-			if err != nil {
-				return err
+			work, ok := long[s.Index]
+			if !ok {
+				if work, err = session.Length(p.Record, s, base.Sitting); err != nil {
+					return err
+				}
+				long[s.Index] = work
 			}
 			co.Weeks = append(co.Weeks, schedule.Week{Kind: session.Key(p.Record.ID, s.Index), Work: work, Days: s.DaysPerWeek, PerDay: s.PerDay})
 		}
@@ -63,6 +71,24 @@ func (b *builder) place() error {
 	}
 	b.sessions, b.unplaced = schedule.Place(in)
 	return nil
+}
+
+// cleanIn is zone.Clean for some weeks from start on, which looks closely only at days around a clock change.
+func cleanIn(loc *time.Location, start unit.Date, weeks int) func(unit.Local) bool {
+	t := start.Time().AddDate(0, 0, -2)
+	end := t.AddDate(0, 0, 7*weeks)
+	near := map[unit.Date]bool{}
+	for t.Before(end) {
+		next, ok := zone.Next(loc, t)
+		if !ok {
+			break
+		}
+		for d := unit.DateOf(next.UTC()) - 2; d <= unit.DateOf(next.UTC())+2; d++ {
+			near[d] = true
+		}
+		t = next
+	}
+	return func(l unit.Local) bool { return !near[l.Date()] || zone.Clean(loc, l) }
 }
 
 // lastDay is the last day on which a protocol may be trained: while its clearances stand, and while a grip measurement

@@ -243,7 +243,13 @@ func (b *board) add(s *spot, c *Course, o option, p part) {
 // sessions reads the board: every part of every sitting, sorted by start. Days and stretches stand in time order, and
 // so do the parts of a sitting, so no sorting is left to do.
 func (b *board) sessions() []record.Session {
-	out := []record.Session{}
+	n := 0
+	for i := range b.in.Courses {
+		for _, w := range b.in.Courses[i].Weeks {
+			n += w.Days * w.PerDay
+		}
+	}
+	out := make([]record.Session, 0, max(n, 0))
 	for _, day := range b.days {
 		for _, s := range day {
 			if s.sit == nil || s.past {

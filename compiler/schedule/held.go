@@ -121,6 +121,12 @@ func (q *query) stays(at unit.Local) bool {
 // day, keeps its own, the others take those that were left in order, those of cancelled sessions last, and then new ones.
 func (q *query) slots(picks []pick) []int {
 	out := make([]int, len(picks))
+	if len(q.board.in.Held) == 0 {
+		for i := range out {
+			out[i] = i + 1
+		}
+		return out
+	}
 	taken := map[int]bool{}
 	for _, s := range q.board.in.Held { // a number that is past is spent, cancelled or not
 		if s.Protocol == q.course.Protocol && s.Week == q.week+1 && s.Start < q.board.in.Now {

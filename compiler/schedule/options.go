@@ -64,6 +64,9 @@ func (q *query) try(p *place, c unit.Clock) (unit.Local, bool) {
 	}
 	wk := &q.course.Weeks[q.week]
 	at, ok := q.board.fit(p.spot, c, q.board.alone(q.course.Gate, whole(wk.Work)), q.course.Gate)
+	if p.tried == nil {
+		p.tried = p.first4[:0]
+	}
 	p.tried = append(p.tried, trial{c, at, ok})
 	return at, ok
 }

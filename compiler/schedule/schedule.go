@@ -110,12 +110,14 @@ func Place(in Input) ([]record.Session, []record.Unplaced) {
 func (b *board) course(c *Course) []record.Unplaced {
 	var lost []record.Unplaced
 	m := memory{}
+	scratch := query{} // its buffers serve every week
 	for w := range c.Weeks {
 		wk := &c.Weeks[w]
 		if wk.Days <= 0 || wk.PerDay <= 0 {
 			continue
 		}
-		q := query{board: b, course: c, week: w, last: w == len(c.Weeks)-1, memory: m}
+		q := query{board: b, course: c, week: w, last: w == len(c.Weeks)-1, memory: m,
+			places: scratch.places, room: scratch.room, path: scratch.path, best: scratch.best}
 		if c.over(b.date(w, 0)) {
 			lost = append(lost, q.ended(wk.Days*wk.PerDay)...)
 			continue
@@ -133,7 +135,7 @@ func (b *board) course(c *Course) []record.Unplaced {
 		}
 		kept := q.kept(picks)
 		lost = append(lost, q.ended(len(picks)-kept)...)
-		m = b.commit(&q, picks[:kept]) // what falls away never sat anywhere: other protocols find the stretch free
+		m, scratch = b.commit(&q, picks[:kept]), q // what falls away never sat anywhere: other protocols find the stretch free
 	}
 	return lost
 }
@@ -174,7 +176,7 @@ func ordinal(n int) int { return min(n, ordinals-1) }
 func (b *board) commit(q *query, picks []pick) memory {
 	m, wk := q.memory, &q.course.Weeks[q.week]
 	m.settle(b, q.week, q.fixed)
-	usual := m.usualOf(b, q.week, q.fixed)
+	usual := append(make([]habit, 0, len(q.fixed)+len(picks)), m.usualOf(b, q.week, q.fixed)...)
 	day, n := -1, 0
 	slots := q.slots(picks)
 	for i, p := range picks {

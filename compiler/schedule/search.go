@@ -38,6 +38,7 @@ type place struct {
 	index  int        // the how-manieth open stretch of its day
 	ends   bool       // the last open stretch of its day
 	tried  []trial
+	first4 [4]trial // room for what is mostly tried
 }
 
 // trial remembers a clock time that was tried in a place, for the search meets it many times.
@@ -83,7 +84,7 @@ const maxNodes = 1 << 18
 // solve is the best picks, in time order.
 func (q *query) solve() []pick {
 	q.open()
-	q.path, q.best, q.found, q.nodes = q.path[:0], nil, false, 0
+	q.path, q.best, q.found, q.nodes = q.path[:0], q.best[:0], false, 0
 	s := state{memory: &q.memory, prev: q.memory.prev, started: q.memory.started,
 		clock: q.memory.clock, clocked: q.memory.clocked, day: -1, firstDay: -1}
 	q.stand(&s)
@@ -95,27 +96,27 @@ func (q *query) solve() []pick {
 func (q *query) open() {
 	wk := &q.course.Weeks[q.week]
 	work := whole(wk.Work)
-	q.places, q.shared = make([]place, 0, 16), [7]bool{}
+	q.places, q.shared = q.places[:0], [7]bool{}
 	for d, spots := range q.days {
 		from := len(q.places)
 		for _, s := range spots {
-			p := place{day: d, spot: s, first: q.board.grid(s.from), index: len(q.places) - from}
-			ok := false
+			q.places = append(q.places, place{day: d, spot: s, first: q.board.grid(s.from), index: len(q.places) - from})
+			p, ok := &q.places[len(q.places)-1], false
 			if s.sit != nil {
 				p.follow, ok = q.board.follow(s, q.course, work)
 				q.shared[d] = q.shared[d] || ok
 			} else {
-				_, ok = q.try(&p, p.first)
+				_, ok = q.try(p, p.first)
 			}
-			if ok {
-				q.places = append(q.places, p)
+			if !ok {
+				q.places = q.places[:len(q.places)-1]
 			}
 		}
 		if n := len(q.places); n > from {
 			q.places[n-1].ends = true
 		}
 	}
-	q.room = make([]int, len(q.places)+1)
+	q.room = append(q.room[:0], make([]int, len(q.places)+1)...)
 	for i, n := len(q.places)-1, 0; i >= 0; i-- {
 		if q.places[i].ends {
 			n = 0
@@ -169,7 +170,7 @@ func (q *query) descend(i int, s state) {
 		return
 	}
 	if i == len(q.places) {
-		q.best, q.cost, q.found = slices.Clone(q.path), bound, true
+		q.best, q.cost, q.found = append(q.best[:0], q.path...), bound, true
 		return
 	}
 	if s.taken > 0 && todays > 0 || s.taken == 0 && s.used < wk.Days {

@@ -93,7 +93,7 @@ func (q *query) daysMissing(n, placed, days int) []record.Unplaced {
 		reason = fmt.Sprintf("the gap of %d h from start to start leaves %s in this week", q.course.Floor, count(days, "training day", "training days"))
 	}
 	var out []record.Unplaced
-	trial, helps := *q, q.minutes() <= 24*60
+	trial, helps := q.apart(), q.minutes() <= 24*60
 	swap := ""
 	if opens >= wk.Days { // the days are many enough and stand too close: other days, not more of them
 		swap = q.swapDays(placed + n*wk.PerDay)
@@ -125,7 +125,7 @@ func (q *query) lessFix(days int) string {
 // swapDays looks for one open day whose hours, moved to another day of the week, place all; the shortest move first, and ""
 // when there is none.
 func (q *query) swapDays(all int) string {
-	trial := *q
+	trial := q.apart()
 	for far := 1; far < 7; far++ {
 		for from := range 7 {
 			for _, to := range []int{from + far, from - far} {
@@ -147,6 +147,13 @@ func (q *query) swapDays(all int) string {
 		}
 	}
 	return ""
+}
+
+// apart is a copy that shares no buffer, for trying what if.
+func (q *query) apart() query {
+	t := *q
+	t.places, t.room, t.path, t.best = nil, nil, nil, nil
+	return t
 }
 
 // tryDays opens the days of the week one by one, as the client's widest day is open, and keeps the first day with which
