@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"reflect"
 	"testing"
@@ -52,6 +53,20 @@ func laws(t *testing.T, in Input) {
 	got, un := Place(in)
 	if again, un2 := Place(in); !reflect.DeepEqual(got, again) || !reflect.DeepEqual(un, un2) {
 		t.Fatal("two runs differ")
+	}
+	after := in
+	after.Held = confirmed(got)
+	if again, un2 := Place(after); !reflect.DeepEqual(got, again) || !reflect.DeepEqual(un, un2) {
+		t.Fatalf("a plan after its own plan differs: %s\n%v\n%v\n%s\n%s", firstDiff(got, again), un, un2, show(got), show(again))
+	}
+	if len(got) > 0 { // half of it is past: that half is not placed again, the other half stays
+		after.Now = got[len(got)/2].Start
+		again, _ := Place(after)
+		for _, s := range again {
+			if s.Start < after.Now {
+				t.Fatalf("%s is past and placed again", s.Start)
+			}
+		}
 	}
 	for i := range in.Courses {
 		c := &in.Courses[i]
@@ -226,4 +241,13 @@ func TestLaws(t *testing.T) {
 func FuzzLaws(f *testing.F) {
 	f.Add(uint64(1), uint64(2))
 	f.Fuzz(func(t *testing.T, a, b uint64) { laws(t, random(a, b)) })
+}
+
+func firstDiff(a, b []record.Session) string {
+	for i := range a {
+		if i >= len(b) || a[i] != b[i] {
+			return fmt.Sprintf("%+v\n%+v", a[i], b[i])
+		}
+	}
+	return ""
 }

@@ -27,9 +27,17 @@ func (q *query) options(p *place, s *state, out []option) []option {
 		if c < p.first || unit.At(p.spot.date, c) < floor || slices.ContainsFunc(out, func(o option) bool { return o.clock == c }) {
 			return
 		}
-		if at, ok := q.try(p, c); ok {
-			out = append(out, option{at, c})
+		at, ok := q.try(p, c)
+		if !ok {
+			return
 		}
+		for i := range out { // two clock times that a clock change moves to one start: the earlier was meant
+			if out[i].start == at {
+				out[i].clock = min(out[i].clock, c)
+				return
+			}
+		}
+		out = append(out, option{at, c})
 	}
 	add(p.first)
 	for _, k := range q.keep {

@@ -149,10 +149,10 @@ func (q *query) swapDays(all int) string {
 	return ""
 }
 
-// apart is a copy that shares no buffer, for trying what if.
+// apart is a copy that shares no buffer and is bound by no plan before, for trying what if.
 func (q *query) apart() query {
 	t := *q
-	t.places, t.room, t.path, t.best = nil, nil, nil, nil
+	t.places, t.room, t.path, t.best, t.keep, t.next = nil, nil, nil, nil, nil, 0
 	return t
 }
 
