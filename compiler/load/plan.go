@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/zone"
 )
 
 // maxPlan is the largest plan in bytes that is read: a year of several protocols is under a tenth of it.
@@ -32,6 +33,9 @@ func Plan(src []byte) (*record.Plan, error) {
 	case p.Client == "" || p.Zone == "" || p.Kinds == nil || p.Start == 0:
 		return nil, fmt.Errorf("not a plan that isocue wrote: client, zone, start or kinds are missing")
 	}
+	if _, err := zone.Load(p.Zone); err != nil {
+		return nil, err
+	}
 	seen := map[string]bool{}
 	for i, s := range p.Sessions {
 		_, known := p.Kinds[s.Kind]
@@ -40,7 +44,7 @@ func Plan(src []byte) (*record.Plan, error) {
 			return nil, fmt.Errorf("session %d of the plan has uid %q, allowed: one of its own", i+1, s.UID)
 		case !known:
 			return nil, fmt.Errorf("session %d of the plan is of kind %q, allowed: a kind of the plan", i+1, s.Kind)
-		case s.Week < 1 || s.Slot < 1 || s.Seconds < 1 || s.Sequence < 0 || !standing(s.Status):
+		case s.Week < 1 || s.Week > maxWeek || s.Slot < 1 || s.Seconds < 1 || s.Sequence < 0 || !standing(s.Status):
 			return nil, fmt.Errorf("session %d of the plan has week %d, slot %d, %d seconds, sequence %d and status %q, which isocue never writes", i+1, s.Week, s.Slot, s.Seconds, s.Sequence, s.Status)
 		case i > 0 && s.Start < p.Sessions[i-1].Start:
 			return nil, fmt.Errorf("session %d of the plan begins before the one above it, allowed: in order", i+1)
@@ -56,6 +60,9 @@ func Plan(src []byte) (*record.Plan, error) {
 	p.Sheet = max(p.Sheet, 1) // plans before there were sheets
 	return p, nil
 }
+
+// maxWeek is far behind the last week of any course, pauses and all.
+const maxWeek = 1000
 
 func standing(s record.Status) bool {
 	return s == record.Confirmed || s == record.Provisional || s == record.Cancelled

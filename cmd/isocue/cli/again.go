@@ -29,7 +29,7 @@ type againFlags struct {
 
 func (g *againFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&g.previous, "previous", "", "the plan before: what is past stands, the rest moves only where it must")
-	c.Flags().StringArrayVar(&g.pauses, "pause", nil, "no training on these days, such as 2027-02-01..2027-02-09; may be given again")
+	c.Flags().StringArrayVar(&g.pauses, "pause", nil, "no training on these days, such as 2027-02-01..2027-02-09; may be given again; none forgets those of the plan before")
 	c.Flags().StringVar(&g.stop, "stop", "", "cancel everything from this day on; needs --previous and nothing else")
 	c.Flags().StringVar(&g.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
 	c.Flags().BoolVar(&g.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
@@ -90,6 +90,10 @@ func (a *app) again(fl compileFlags) (in compiler.Input, err error) {
 		}
 	}
 	for _, p := range g.pauses {
+		if p == "none" {
+			in.Pauses = nil
+			continue
+		}
 		s, err := span(p)
 		if err != nil {
 			return in, fmt.Errorf("--pause: %w", err)
