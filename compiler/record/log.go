@@ -82,7 +82,7 @@ type Comparison struct {
 	RemainsMonths                         int
 	MorningEnds                           unit.Clock
 	MorningShare                          unit.Dec
-	RecentDays                            int
+	RecentDays, AfterHours                int
 	Lowest, Highest                       int // mmHg
 	LowestPulse, HighestPulse             int // beats a minute
 

@@ -19,7 +19,7 @@ func (b *Base) readComparison(n *tree.Node) {
 		SystolicVariation: c.Get("systolicVariation").Number(), DiastolicVariation: c.Get("diastolicVariation").Number(),
 		Quantile: c.Get("quantile").Number(), Coverage: c.Get("coverage").Number(),
 		AssumedMean: c.Get("assumedMean").Number(), Remains: c.Get("remains").Number(), RemainsMonths: c.Get("remainsMonths").Whole(),
-		MorningEnds: ends, MorningShare: c.Get("morningShare").Number(), RecentDays: c.Get("recentDays").Whole(),
+		MorningEnds: ends, MorningShare: c.Get("morningShare").Number(), RecentDays: c.Get("recentDays").Whole(), AfterHours: c.Get("afterHours").Whole(),
 		Lowest: c.Get("lowest").Whole(), Highest: c.Get("highest").Whole(),
 		LowestPulse: c.Get("lowestPulse").Whole(), HighestPulse: c.Get("highestPulse").Whole()}
 }
