@@ -12,6 +12,7 @@ require (
 	github.com/spf13/pflag v1.0.10
 	golang.org/x/sys v0.46.0
 	golang.org/x/tools v0.45.0
+	gonum.org/v1/gonum v0.17.0
 )
 
 require (
@@ -25,6 +26,5 @@ require (
 	go.yaml.in/yaml/v3 v3.0.4 // indirect
 	golang.org/x/net v0.56.0 // indirect
 	golang.org/x/text v0.38.0 // indirect
-	gonum.org/v1/gonum v0.17.0 // indirect
 	google.golang.org/protobuf v1.33.0 // indirect
 )

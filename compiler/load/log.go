@@ -238,6 +238,7 @@ func (r *logReader) twice() {
 		}
 		if first, ok := seen[k]; ok {
 			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first)
+			r.out.Problems[len(r.out.Problems)-1].Repeat = true
 			return true
 		}
 		seen[k] = x.Line

@@ -29,6 +29,7 @@ func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 		key := strings.ToLower(strings.Join(row.cells, "\x00"))
 		if first, ok := seen[key]; ok {
 			r.problem(row.line, false, "the same row as line %d; it counts once", first)
+			r.out.Problems[len(r.out.Problems)-1].Repeat = true
 			continue
 		}
 		seen[key] = row.line

@@ -4,7 +4,7 @@ import (
 	"math"
 	"math/big"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"isocue.example/compiler/unit"
 )
@@ -50,10 +50,12 @@ func welch(a, b []float64, coverage unit.Dec) (low, high float64, ok bool) {
 	return d - half, d + half, true
 }
 
-// quantile is the two-sided quantile of Student's t.
+// quantile is the two-sided quantile of Student's t: the tail beyond it is the regularised incomplete beta function of
+// df/(df + t^2). A test holds it against the library's own quantile, which would bring matrices along.
 func quantile(coverage unit.Dec, df float64) float64 {
 	c, _ := coverage.Rat().Float64()
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile((1 + c) / 2)
+	x := mathext.InvRegIncBeta(df/2, 0.5, 1-c)
+	return math.Sqrt(df * (1 - x) / x)
 }
 
 func moments(days []Day) (mean, variance, n float64) { return meanAndVariance(values(days)) }

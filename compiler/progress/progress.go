@@ -55,11 +55,12 @@ type Result struct {
 	Standing  []Standing
 	Events    []Event // symptoms, by time
 	Incidents []Incident
-	Training  *Training // nil without a session log
-	HighDays  int       // days of the last weeks with a sitting at or over a line for effort
-	Left      Left      // readings that stand in no window, and why
-	Days      []Day     // daily means of all days with home readings, for drawing
-	CourseEnd unit.Date // day of the last session of the plan, 0 without one
+	Training  *Training           // nil without a session log
+	HighDays  int                 // days of the last weeks with a sitting at or over a line for effort
+	Left      Left                // readings that stand in no window, and why
+	Home      []record.LogReading // the readings that may stand in a home mean, by time, for drawing
+	Days      []Day               // their daily means
+	CourseEnd unit.Date           // day of the last session of the plan, 0 without one
 }
 
 // Left counts the readings that a window leaves out.
@@ -87,7 +88,7 @@ func Compute(in Input) Result {
 // compare fills in windows, change and verdict.
 func (r *Result) compare(in Input) {
 	all := seated(in, &r.Left)
-	r.Days = daily(all)
+	r.Home, r.Days = all, daily(all)
 	base, follow := windows(in, all)
 	for _, w := range []*Window{base, follow} {
 		if w != nil {

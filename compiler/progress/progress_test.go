@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -87,11 +89,21 @@ func TestWelchAgainstR(t *testing.T) {
 	}
 }
 
-// Quantiles of Student's t, from the published table (Fisher and Yates; two-sided 5 %): 1: 12.706, 5: 2.571, 10: 2.228, 30: 2.042.
+// Quantiles of Student's t, from the published table (Fisher and Yates; two-sided 5 %): 1: 12.706, 5: 2.571, 10: 2.228, 30: 2.042;
+// and from gonum, whose own tests hold it to other programs.
 func TestQuantiles(t *testing.T) {
 	for df, want := range map[float64]float64{1: 12.706, 5: 2.571, 10: 2.228, 30: 2.042} {
 		if got := quantile(unit.MustDec("0.95"), df); math.Abs(got-want) > 5e-4 {
 			t.Errorf("%v degrees of freedom: %v, want %v", df, got, want)
+		}
+	}
+	for df := 0.5; df < 400; df *= 1.1 {
+		for _, coverage := range []string{"0.5", "0.9", "0.95", "0.99"} {
+			c := unit.MustDec(coverage)
+			want := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile((1 + mustFloat(c)) / 2)
+			if got := quantile(c, df); math.Abs(got-want) > 1e-9*want {
+				t.Errorf("%v degrees of freedom, %s: %v, the library says %v", df, coverage, got, want)
+			}
 		}
 	}
 }

@@ -51,6 +51,7 @@ type RowProblem struct {
 	Line    int    `json:"line"`
 	Problem string `json:"problem"`
 	Kept    bool   `json:"kept,omitempty"` // it was used all the same
+	Repeat  bool   `json:"-"`              // another row says the same, so nothing is lost
 	Largest int    `json:"-"`              // the largest number in it that could be a pressure, 0 without one
 }
 

@@ -43,6 +43,7 @@ type Base struct {
 	Sources     map[string]Source
 	Questions   []Question // in asking order
 	QuestionSet int
+	Stops       []Question // conditions that no question asks about; only a clearance of a later day opens them
 	Medicines   map[string]MedicineClass
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
