@@ -21,6 +21,8 @@ type Following struct {
 	Plan     *record.Plan // nil without
 	Now      time.Time
 	Weeks    int // in each window, 0 for the usual
+	// Modalities are those that an alert may close; none for those of the plan, or all without one.
+	Modalities []record.Modality
 }
 
 // LogSpan is what a log of a client may hold at a moment.
@@ -40,7 +42,7 @@ func (c *Compiler) compared() record.Comparison {
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
 	cl, base := in.Client.Record, c.Check.Base
-	o := check.Occasion{Protocols: modalitiesOf(in.Plan), Start: today(cl.Zone, in.Now), Today: today(cl.Zone, in.Now)}
+	o := check.Occasion{Protocols: modalitiesOf(in.Plan, in.Modalities), Start: today(cl.Zone, in.Now), Today: today(cl.Zone, in.Now)}
 	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, o), Symptoms: base.Symptoms,
 		Now: wall(cl.Zone, in.Now), Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks)}
 	f := progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
@@ -79,16 +81,19 @@ func (c *Compiler) lines(g record.Gate) []progress.Line {
 	}
 }
 
-// modalitiesOf is one protocol for each modality of a plan; for each of all where there is no plan.
-func modalitiesOf(p *record.Plan) (out []*record.Protocol) {
+// modalitiesOf is one protocol for each modality named; for each of the plan where none is, and for all without a plan.
+func modalitiesOf(p *record.Plan, named []record.Modality) (out []*record.Protocol) {
 	have := map[record.Modality]bool{}
-	if p != nil {
+	for _, m := range named {
+		have[m] = true
+	}
+	if p != nil && len(named) == 0 {
 		for _, k := range p.Kinds {
 			have[k.Modality] = true
 		}
 	}
 	for _, m := range record.Modalities {
-		if p == nil || have[m] {
+		if len(have) == 0 || have[m] {
 			out = append(out, &record.Protocol{ID: string(m), Modality: m})
 		}
 	}

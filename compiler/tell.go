@@ -1,11 +1,7 @@
 package compiler
 
 import (
-	"fmt"
-	"strings"
-
 	"isocue.example/compiler/check"
-	"isocue.example/compiler/finding"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -156,6 +152,7 @@ func (j *judging) windows(p progress.Input) {
 		x.truth("enough", w.Enough)
 		x.truth("lowSymptoms", w.LowSymptoms)
 		x.whole("highDays", j.f.HighDays)
+		x.course(w, p)
 		j.judge(x)
 	}
 	if j.f.Change == nil {
@@ -170,10 +167,15 @@ func (j *judging) windows(p progress.Input) {
 	x.mean("diastolic", last.Diastolic)
 	x.truth("onMedicine", j.f.Taking)
 	x.truth("dizzy", last.LowSymptoms)
-	if p.Plan != nil && last.To >= p.Plan.Start {
-		x.whole("courseWeeks", int(last.To-p.Plan.Start+1)/7)
-	}
+	x.course(last, p)
 	j.judge(x)
+}
+
+// course sets how many weeks of the course lie behind a window.
+func (x facts) course(w progress.Window, p progress.Input) {
+	if p.Plan != nil && w.To >= p.Plan.Start {
+		x.whole("courseWeeks", int(w.To-p.Plan.Start+1)/7)
+	}
 }
 
 func (j *judging) sessions() {
@@ -232,25 +234,4 @@ func (j *judging) rows() {
 		x.whole("largest", worst.Largest)
 	}
 	j.judge(x)
-}
-
-// Closing turns what closes training for some modalities into findings that refuse them.
-func Closing(f progress.Followed, modalities []record.Modality) (out []finding.Finding) {
-	for _, t := range f.Tells {
-		var shut []string
-		for _, m := range t.Closed {
-			for _, n := range modalities {
-				if m == n {
-					shut = append(shut, string(m))
-				}
-			}
-		}
-		if len(shut) == 0 {
-			continue
-		}
-		out = append(out, finding.Finding{Rule: t.Rule, Verdict: finding.Unsafe, Pos: finding.Pos{File: t.File, Line: max(t.Line, 1), Column: 1}, Path: "log",
-			Message: fmt.Sprintf("%s; training is closed: %s", t.Why, strings.Join(shut, ", ")),
-			Remedy:  fmt.Sprintf("%s; then record the clinician's clearance for %s, dated after %s", t.Do, check.GateLog, t.On), Rationale: t.Rationale, Sources: t.Sources, Private: true})
-	}
-	return out
 }

@@ -1,6 +1,8 @@
 package load
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"io"
 	"os"
@@ -25,6 +27,12 @@ type LogSpan struct {
 
 // FetchLog reads a regular file, at most one byte past what a log may have.
 func FetchLog(name string) ([]byte, error) { return fetch(name, MaxLog+1) }
+
+// LogFile is a log as a file among others: it is a client's, and no line of it is ever quoted.
+func LogFile(name string, src []byte, cl *Client) *File {
+	sum := sha256.Sum256(src)
+	return &File{Name: name, Kind: IsLog, Source: src, Digest: hex.EncodeToString(sum[:]), Client: cl}
+}
 
 // fetch reads a regular file up to a number of bytes. Other kinds of file are errors: a pipe or device would never end.
 func fetch(name string, most int64) ([]byte, error) {

@@ -2,6 +2,7 @@ package progress
 
 import (
 	"fmt"
+	"slices"
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -49,8 +50,8 @@ func Decide(f *Followed) {
 	}
 	switch due := f.told("log-measure-due"); {
 	case f.Closing() != nil:
-		c := f.Closing()
-		n.Step, n.Why = Wait, fmt.Sprintf("training is closed since %s until a clearance of a later day: %s", c.On, c.Why)
+		worst := slices.IndexFunc(f.Tells, func(t Tell) bool { return len(t.Closed) > 0 })
+		n.Step, n.Why = Wait, fmt.Sprintf("training is closed since %s until a clearance of a later day: %s", f.Closing().On, f.Tells[worst].Why)
 	case f.told("log-stops") != nil:
 		n.Step, n.Why = StepBack, f.told("log-stops").Why
 		n.Back = lighter(f)

@@ -116,8 +116,8 @@ func windows(in Input, all []record.LogReading) (base, follow *Window) {
 	span := unit.Date(7*in.Weeks) - 1
 	first, last := all[0].At.Date(), all[len(all)-1].At.Date()
 	if in.Plan == nil {
-		base = &Window{Which: Baseline, From: first, To: first + span}
-		if last-span > base.To {
+		base = &Window{Which: Baseline, From: first, To: min(first+span, last)}
+		if last-span > first+span {
 			follow = &Window{Which: FollowUp, From: last - span, To: last}
 		}
 		return base, follow

@@ -48,9 +48,13 @@ func newLetter(f progress.Followed, name string) (letter, error) {
 	l.averages(f)
 	l.Doing = doing(f)
 	l.Cannot = "Readings do not tell what caused a change, whether and when tablets were taken, or the pressure in the clinic or over 24 hours."
-	l.Training = "Training goes on unless you write otherwise."
-	if f.Closing() != nil {
+	switch {
+	case f.Closing() != nil:
 		l.Training = "Training is stopped until you write that it may go on."
+	case f.Next.Step == progress.Finish:
+		l.Training = "The course has ended; whether more follows is open."
+	default:
+		l.Training = "Training goes on unless you write otherwise."
 	}
 	l.From = "The coach"
 	if c := Clean(f.Contacts.Coach); c != "" {
@@ -83,8 +87,13 @@ func standing(f progress.Followed) string {
 // allowedTail is the end of a rule's message, which says what is allowed.
 var allowedTail = regexp.MustCompile(`[,;] ((?:allowed|usual|needed)[^:]*): (.*)$`)
 
-// plainWhy is a rule's message as part of a sentence.
-func plainWhy(s string) string { return allowedTail.ReplaceAllString(s, " ($1: $2)") }
+// plainWhy is a rule's message as part of a sentence; that nothing of the kind is allowed goes without saying.
+func plainWhy(s string) string {
+	if m := allowedTail.FindStringSubmatch(s); m != nil && strings.HasPrefix(m[2], "none") {
+		return allowedTail.ReplaceAllString(s, "")
+	}
+	return allowedTail.ReplaceAllString(s, " ($1: $2)")
+}
 
 func (l *letter) averages(f progress.Followed) {
 	for _, w := range f.Windows {
@@ -198,10 +207,11 @@ func LetterPage(w io.Writer, f progress.Followed, name, version string) error {
 // Words counts the words of a text as a reader does: runs without a space that have a letter or a digit.
 func Words(s string) (n int) {
 	for _, f := range strings.Fields(s) {
-		if strings.ContainsFunc(f, func(r rune) bool { return r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' || r > 127 }) {
+		if strings.ContainsFunc(f, func(r rune) bool {
+			return r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' || r > 127
+		}) {
 			n++
 		}
 	}
 	return n
 }
-

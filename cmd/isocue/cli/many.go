@@ -49,7 +49,9 @@ func (a *app) runClinic(fl progressFlags, judge judgeFlags) error {
 	if len(all) == 0 {
 		return fmt.Errorf("%s holds no client record, allowed: at least one, ending in .cue, .yaml, .yml or .json", fl.clients)
 	}
-	slices.SortStableFunc(all, func(x, y report.Standing) int { return cmp.Or(cmp.Compare(x.Rank(), y.Rank()), cmp.Compare(x.Name(), y.Name())) })
+	slices.SortStableFunc(all, func(x, y report.Standing) int {
+		return cmp.Or(cmp.Compare(x.Rank(), y.Rank()), cmp.Compare(x.Name(), y.Name()))
+	})
 	if fl.format == "json" {
 		err = report.StandingsJSON(a.out, all)
 	} else {
@@ -115,11 +117,10 @@ func (a *app) standing(j *judging, name string, fl progressFlags) (out report.St
 			}
 		}
 	}
-	if in.Log, in.Sessions, err = readLogs(j.eng, in, filepath.ToSlash(log), filepath.ToSlash(sessions)); err != nil {
+	if in.Log, in.Sessions, err = j.readLogs(in, filepath.ToSlash(log), filepath.ToSlash(sessions)); err != nil {
 		out.Refused = err.Error() // one log that cannot be read must not hide the other clients
 		return out, true, nil
 	}
 	out.Followed = j.eng.Follow(in)
 	return out, true, nil
 }
-

@@ -133,7 +133,7 @@ func (a *app) runProgress(fl progressFlags) error {
 	if in.Plan, err = readPlan(fl.plan, in.Client.Record); err != nil {
 		return err
 	}
-	if in.Log, in.Sessions, err = readLogs(j.eng, in, fl.log, fl.sessions); err != nil {
+	if in.Log, in.Sessions, err = j.readLogs(in, fl.log, fl.sessions); err != nil {
 		return err
 	}
 	followed := j.eng.Follow(in)
@@ -172,8 +172,8 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 }
 
 // readLogs reads the logs of a client; nil for one that has no name.
-func readLogs(eng *compiler.Compiler, in compiler.Following, log, sessions string) (l, s *record.Log, err error) {
-	span, err := eng.LogSpan(in.Client.Record, in.Now)
+func (j *judging) readLogs(in compiler.Following, log, sessions string) (l, s *record.Log, err error) {
+	span, err := j.eng.LogSpan(in.Client.Record, in.Now)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -192,6 +192,8 @@ func readLogs(eng *compiler.Compiler, in compiler.Following, log, sessions strin
 		if *x.into, err = x.read(x.name, src, span); err != nil {
 			return nil, nil, err
 		}
+		j.files[x.name] = load.LogFile(x.name, src, in.Client)
+		j.judged = append(j.judged, x.name)
 	}
 	return l, s, nil
 }
