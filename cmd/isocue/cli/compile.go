@@ -197,7 +197,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		if t.form == "ics" && len(b) > calendar.Large {
 			fmt.Fprintf(a.err, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
 		}
-		ready = append(ready, pending{t.name, b})
+		ready = append(ready, pending{name: t.name, data: b})
 	}
 	if err := writeAll(ready, fl.force); err != nil {
 		return err

@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"maps"
 	"time"
 
 	"isocue.example/compiler"
@@ -16,7 +17,8 @@ type judging struct {
 	eng    *compiler.Compiler
 	files  map[string]*load.File
 	found  []finding.Finding
-	policy string // which policy was used, in words
+	policy string   // which policy was used, in words
+	aged   []string // client records of a folder that only their age refuses
 	now    time.Time
 	style  report.Style
 }
@@ -51,7 +53,11 @@ func (j *judging) open(a *app, word, stdinName string) (*load.File, error) {
 // end puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.
 func (j *judging) end(rec recordFlags) error {
 	j.found = finding.Sort(append(j.found, j.eng.Waivers.Report()...))
-	return rec.write(j.eng, j.files, j.found, j.now)
+	files := maps.Clone(j.files)
+	for _, n := range j.aged {
+		delete(files, n) // nobody accepts a record as of a day that is past
+	}
+	return rec.write(j.eng, files, j.found, j.now)
 }
 
 // print says what was found, for people.

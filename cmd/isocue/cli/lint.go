@@ -20,6 +20,7 @@ func (a *app) lint() *cobra.Command {
 		Short: "judge protocols, client records, policies or whole folders",
 		Long: "lint judges protocols and client records, policies and waivers, and says where and why.\n" +
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
+			"Of a folder, a client record that was sound on its newest day is not refused for its age alone, and is named.\n" +
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
 		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
 		Args:    words(1, -1, "a file, a folder, a standard protocol or -"),
@@ -51,10 +52,15 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 	if err != nil {
 		return err
 	}
-	args, err = expand(args)
+	named := args
+	if args, err = expand(named); err != nil {
+		return err
+	}
+	copies, err := schemaCopies(named)
 	if err != nil {
 		return err
 	}
+	j.found = append(j.found, copies...)
 	var protocols []*load.Protocol
 	for _, arg := range forWhom {
 		f, err := j.open(a, arg, stdinName)
@@ -69,13 +75,19 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 			protocols = append(protocols, &f.Protocols[i])
 		}
 	}
+	var walked []string
 	for _, arg := range args {
 		f, err := j.open(a, arg, stdinName)
 		if err != nil {
 			return err
 		}
-		j.found = append(j.found, j.eng.Lint(f, j.now, protocols...)...)
+		if !slices.Contains(named, arg) {
+			walked = append(walked, arg)
+		}
+		j.found = append(j.found, j.judge(a, f, !slices.Contains(named, arg), protocols)...)
 	}
+	j.found = append(j.found, j.sameIDs(walked)...)
+	j.sayAged(a)
 	if err := j.end(rec); err != nil {
 		return err
 	}

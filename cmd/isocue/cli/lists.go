@@ -58,6 +58,7 @@ var BeforeRules = []struct{ ID, Asks, Verdict string }{
 	{load.DataOnly, "a file is data: fields, lists and plain values, nothing that computes", "malformed, told by the reader before any rule is judged"},
 	{load.Shape, "a file has the fields, units and physical spans that docs/fields.md lists, and no others", "malformed, told by the reader before any rule is judged"},
 	{compiler.PolicyRule, "a clinic's policy only narrows, and its own rules are written like those of the rule base", "malformed"},
+	{SchemaCopy, "the schema copy of a clinic's folder is that of the program, so that the editor and isocue agree", "caution"},
 	{compiler.WaiverRule, "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands", "malformed, or caution where it is void, expired or unused"},
 }
 
