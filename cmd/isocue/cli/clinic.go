@@ -119,17 +119,17 @@ func writeSynced(name string, f start.File) error {
 	return err
 }
 
-// stale is one file of ours in a clinic's folder that is not as the program has it.
+// stale is one file of the schema copy that is not as the program has it.
 type stale struct {
 	name string // slash path in the folder
 	what string // changed, missing or unknown
 	line int    // the first that differs, 1 where the file is not there
 }
 
-// staleFiles compares the files of ours in a clinic's folder with the program's. Line ends do not count: git may have
+// staleFiles compares the schema copy of a clinic's folder with the program's schema. Line ends do not count: git may have
 // changed them.
 func staleFiles(dir string) (out []stale, err error) {
-	files, err := start.Ours()
+	files, err := start.SchemaCopy()
 	if err != nil {
 		return nil, err
 	}
@@ -139,9 +139,7 @@ func staleFiles(dir string) (out []stale, err error) {
 		b, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(f.Name)))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			if f.Name != start.Records { // a folder without client records needs none
-				out = append(out, stale{f.Name, "missing", 1})
-			}
+			out = append(out, stale{f.Name, "missing", 1})
 		case err != nil:
 			return nil, unwrapPath(err)
 		case !sameText(b, f.Data):
@@ -175,7 +173,32 @@ func firstDifference(a, b []byte) int {
 	return len(as)
 }
 
-// refreshClinic brings the files of ours in a clinic's folder up to date and lists what changed. Nothing else is touched.
+// recordsIn is the file that leads an editor to the records of a folder, as it has to be now; nil where it is so, and where the
+// folder has none: then nobody asked for it.
+func recordsIn(dir string) (*pending, error) {
+	name := filepath.Join(dir, start.RecordsName)
+	have, err := os.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	var names []string
+	es, rerr := os.ReadDir(dir)
+	if err := errors.Join(err, rerr); err != nil {
+		return nil, unwrapPath(err)
+	}
+	for _, e := range es {
+		if e.Type().IsRegular() {
+			names = append(names, e.Name())
+		}
+	}
+	want := start.Records(names)
+	if sameText(have, want) {
+		return nil, nil
+	}
+	return &pending{name: name, data: want, mode: 0o644}, nil
+}
+
+// refreshClinic brings what is ours in a clinic's folder up to date and lists what changed. Nothing else is touched.
 func (a *app) refreshClinic(dir string) error {
 	if _, err := os.Stat(filepath.Join(dir, filepath.FromSlash(start.Module))); err != nil {
 		return fmt.Errorf("%s is no clinic's folder: it has no %s; allowed: a folder that `isocue new clinic` wrote", dir, start.Module)
@@ -184,7 +207,11 @@ func (a *app) refreshClinic(dir string) error {
 	if err != nil {
 		return err
 	}
-	files, err := start.Ours()
+	files, err := start.SchemaCopy()
+	if err != nil {
+		return err
+	}
+	records, err := recordsIn(filepath.Join(dir, start.Clients))
 	if err != nil {
 		return err
 	}
@@ -198,6 +225,9 @@ func (a *app) refreshClinic(dir string) error {
 			ready = append(ready, pending{name: name, data: files[i].Data, mode: files[i].Mode})
 		}
 	}
+	if records != nil {
+		ready = append(ready, *records)
+	}
 	if err := writeAll(ready, true); err != nil {
 		return err
 	}
@@ -210,6 +240,9 @@ func (a *app) refreshClinic(dir string) error {
 			}
 		}
 		fmt.Fprintf(a.out, "%s %s (it was %s)\n", verb, s.name, s.what)
+	}
+	if records != nil {
+		fmt.Fprintf(a.out, "wrote %s/%s (it listed other records)\n", start.Clients, start.RecordsName)
 	}
 	if len(old) == 0 {
 		_, err = fmt.Fprintln(a.out, "the schema copy is up to date")

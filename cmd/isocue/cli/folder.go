@@ -23,15 +23,15 @@ const SchemaCopy = "schema-copy"
 // isRecords says whether a file is the one of ours that shows an editor the client records of a folder, unchanged. Anything
 // else of that name is judged like every file, and refused: it computes.
 func isRecords(name string) bool {
-	if filepath.Base(name) != filepath.Base(start.Records) {
+	if filepath.Base(name) != start.RecordsName {
 		return false
 	}
 	b, err := load.Fetch(name)
 	if err != nil {
 		return false
 	}
-	files, err := start.Ours()
-	return err == nil && slices.ContainsFunc(files, func(f start.File) bool { return f.Name == start.Records && sameText(b, f.Data) })
+	_, ok := start.Listed(unixLines(b))
+	return ok
 }
 
 // schemaCopies finds, in the folders among args, a schema copy that is not the program's. It is a finding, not a note: an

@@ -100,6 +100,15 @@ func (a *app) newStart(what, place, modality string) error {
 	if err := createNew(place, out); err != nil {
 		return err
 	}
+	if what == "client" { // the editor follows only records that are listed
+		records, err := recordsIn(filepath.Dir(place))
+		if err == nil && records != nil && isRecords(records.name) {
+			err = writeAll([]pending{*records}, true)
+		}
+		if err != nil {
+			return err
+		}
+	}
 	_, err = fmt.Fprintf(a.err, "isocue: wrote %s; fill it in, then: isocue lint %s\n", place, shown(place))
 	return err
 }

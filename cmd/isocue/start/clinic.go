@@ -25,12 +25,11 @@ type File struct {
 const (
 	Module  = "cue.mod/module.cue"         // tells a clinic's folder
 	Copy    = "cue.mod/pkg/" + schema.Path // the copy of the schema, for the editor and the cue command
-	Records = "clients/clients.cue"        // holds the client records against the schema, for the same two
+	Clients = "clients"
 )
 
-// Ours are the files that belong to isocue and not to the clinic: the copy of the schema, and what leads to it. They are the
-// same in every clinic's folder, and a refresh writes them anew.
-func Ours() ([]File, error) {
+// SchemaCopy is the copy of the schema: the same in every clinic's folder, and not the clinic's to change.
+func SchemaCopy() ([]File, error) {
 	names, err := fs.Glob(schema.FS, "*.cue")
 	if err != nil {
 		return nil, err
@@ -43,14 +42,16 @@ func Ours() ([]File, error) {
 		}
 		out = append(out, File{path.Join(Copy, n), b, 0o644})
 	}
-	b, err := texts.ReadFile("clinic/clients.cue")
-	return append(out, File{Records, b, 0o644}), err
+	return out, nil
 }
 
-// Clinic is a clinic's folder: example protocols, one made-up client, policy, waivers, an empty ledger, a hook, and Ours.
+// example is the file of the made-up client.
+const example = "plover-12.yaml"
+
+// Clinic is a clinic's folder: example protocols, one made-up client, policy, waivers, an empty ledger, a hook, the schema copy.
 // Module comes last: until it is there, the folder is not told as a clinic's. standard finds a standard protocol by id.
 func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([]File, error) {
-	out, err := Ours()
+	out, err := SchemaCopy()
 	if err != nil {
 		return nil, err
 	}
@@ -73,7 +74,8 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 	if err != nil {
 		return nil, err
 	}
-	out = append(out, File{"clients/plover-12.yaml", []byte(client), 0o600}, File{"ledger.jsonl", nil, 0o600})
+	out = append(out, File{path.Join(Clients, example), []byte(client), 0o600}, File{path.Join(Clients, RecordsName), Records([]string{example}), 0o644},
+		File{"ledger.jsonl", nil, 0o600})
 	for _, x := range []struct {
 		from, to string
 		mode     fs.FileMode

@@ -1,6 +1,7 @@
 package start
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -89,7 +90,7 @@ func TestClinicIsWhole(t *testing.T) {
 		if f.Name != "hooks/pre-commit" && strings.Contains(string(f.Data), "${") {
 			t.Errorf("%s has a hole that nothing filled", f.Name)
 		}
-		client := strings.HasPrefix(f.Name, "clients/") && f.Name != Records || f.Name == "ledger.jsonl"
+		client := strings.HasPrefix(f.Name, Clients+"/") && f.Name != Clients+"/"+RecordsName || f.Name == "ledger.jsonl"
 		if client != (f.Mode == 0o600) {
 			t.Errorf("%s has mode %o; client data has 0600, nothing else", f.Name, f.Mode)
 		}
@@ -123,6 +124,28 @@ func TestHoles(t *testing.T) {
 	}
 	if _, ok := dated(time.Now(), nil)("day-0"); ok {
 		t.Error("day-0 is filled: today in one zone is tomorrow's date in another")
+	}
+}
+
+// What leads an editor to the records is ours to the last byte, whatever the records are called; a byte more and it is not.
+func TestRecords(t *testing.T) {
+	for _, row := range []struct{ names, want []string }{
+		{nil, nil}, {[]string{"plover-12.yaml"}, []string{"plover-12.yaml"}},
+		{[]string{"c.yml", "b.json", "a.json"}, []string{"a.json", "b.json", "c.yml"}},
+		{[]string{`od"d \\name.yaml`, "naïve.yaml"}, []string{"naïve.yaml", `od"d \\name.yaml`}},
+		{[]string{"record.cue", "note.txt"}, nil},
+	} {
+		b := Records(row.names)
+		formatted(t, RecordsName, b)
+		if got, ok := Listed(b); !ok || !slices.Equal(got, row.want) {
+			t.Errorf("%q: listed as %q, ours %v", row.names, got, ok)
+		}
+		if _, ok := Listed(append(b, "x: 1\n"...)); ok {
+			t.Errorf("%q: a line more is taken for ours", row.names)
+		}
+		if _, ok := Listed([]byte(strings.Replace(string(b), "schema.#Client", "_", 1))); ok {
+			t.Errorf("%q: another definition is taken for ours", row.names)
+		}
 	}
 }
 
