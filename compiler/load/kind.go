@@ -57,8 +57,7 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 			}
 		}
 	case IsPlan:
-		f.add(doc.Root, Shape, "file is a plan, allowed here: a protocol, client record, policy or waivers file",
-			"compile again from the protocol and the client record")
+		r.plan(f)
 	default:
 		r.keyed(f, doc)
 	}

@@ -126,6 +126,9 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 		j.found = append(j.found, res.Findings...)
 		if res.Plan != nil {
+			if err := compiler.Carry(res.Plan, in.Protocols); err != nil {
+				return err
+			}
 			if err := a.emit(res.Plan, form, fl); err != nil {
 				return err
 			}

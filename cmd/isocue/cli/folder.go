@@ -70,7 +70,7 @@ func schemaCopies(args []string) (out []finding.Finding, err error) {
 func (j *judging) judge(a *app, f *load.File, walked bool, protocols []*load.Protocol) []finding.Finding {
 	fs := j.eng.Lint(f, j.now, protocols...)
 	switch {
-	case f.Kind == load.IsPolicy && !j.inForce(f):
+	case f.Kind == load.IsPolicy: // what is told twice, of the one in force, is dropped where the list is sorted
 		_, more := a.engine().Under(f)
 		fs = append(fs, more...)
 	case f.Client != nil && walked && len(protocols) == 0 && onlyUnsafe(fs):
@@ -79,13 +79,11 @@ func (j *judging) judge(a *app, f *load.File, walked bool, protocols []*load.Pro
 			j.aged = append(j.aged, f.Name)
 			return then
 		}
+		j.firm = append(j.firm, f.Name)
+	case f.Plan != nil:
+		j.plans = append(j.plans, f)
 	}
 	return fs
-}
-
-// inForce says whether the file was read as the clinic's policy before it was met among the files to judge.
-func (j *judging) inForce(f *load.File) bool {
-	return strings.HasPrefix(j.policy+",", "policy "+filepath.ToSlash(f.Name)+",")
 }
 
 // onlyUnsafe says whether findings reject, and none for what is written: a day that has not come is malformed on any day.
@@ -99,7 +97,11 @@ func (j *judging) sameIDs(names []string) (out []finding.Finding) {
 	first := map[string]finding.Pos{}
 	see := func(what string, n *tree.Node, private bool) {
 		id := n.Get("id")
-		if at, seen := first[what+id.Text()]; seen {
+		at, seen := first[what+id.Text()]
+		if seen && at == id.Pos {
+			return // the same file, met twice
+		}
+		if seen {
 			out = append(out, finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: id.Pos, Path: id.Path(), Found: id.Raw, Private: private,
 				Message: fmt.Sprintf("id is %s, which the %s in %s has too; allowed: an id of its own", id.Raw, what, at), Remedy: "give one of them another id, or remove it",
 				Rationale: "Waivers, ledger and calendar entries go by the id: two that share one would be taken for each other."})

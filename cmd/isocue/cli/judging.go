@@ -19,6 +19,8 @@ type judging struct {
 	found  []finding.Finding
 	policy string   // which policy was used, in words
 	aged   []string // client records of a folder that only their age refuses
+	firm   []string // those that are refused by more than their age
+	plans  []*load.File
 	now    time.Time
 	style  report.Style
 }

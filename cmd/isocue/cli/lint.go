@@ -18,7 +18,8 @@ func (a *app) lint() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
 		Short: "judge protocols, client records, policies or whole folders",
-		Long: "lint judges protocols and client records, policies and waivers, and says where and why.\n" +
+		Long: "lint judges protocols and client records, policies, waivers and plans, and says where and why.\n" +
+			"Of each folder with plans the newest is judged again: a client who trains by one that is refused now is named.\n" +
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
 			"Of a folder, a client record that was sound on its newest day is not refused for its age alone, and is named.\n" +
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
@@ -87,6 +88,12 @@ func (a *app) runLint(args, forWhom []string, format, failOn, stdinName, policy,
 		j.found = append(j.found, j.judge(a, f, !slices.Contains(named, arg), protocols)...)
 	}
 	j.found = append(j.found, j.sameIDs(walked)...)
+	j.found = append(j.found, j.recall(a)...)
+	before, err := j.acceptedBefore(a, rec.file, named)
+	if err != nil {
+		return err
+	}
+	j.found = append(j.found, before...)
 	j.sayAged(a)
 	if err := j.end(rec); err != nil {
 		return err

@@ -21,11 +21,14 @@ func (a *app) explain() *cobra.Command {
 		Use: "explain RULE", Short: "say what a rule claims, why, and on which sources",
 		Example: "  isocue explain grip-load-ceiling", Args: words(1, 1, "one rule"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			b, err := rule.Load()
+			b, err := a.rulebase()
 			if err != nil {
 				return err
 			}
 			r := b.Rule(args[0])
+			if old, gone := b.RetiredRule(args[0]); r == nil && gone {
+				return report.ExplainRetired(a.out, b, old)
+			}
 			if r == nil {
 				ids := b.IDs()
 				for _, x := range BeforeRules {
@@ -42,7 +45,7 @@ func (a *app) explain() *cobra.Command {
 	}
 	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		var ids []string
-		if b, err := rule.Load(); err == nil {
+		if b, err := a.rulebase(); err == nil {
 			for _, r := range b.All() {
 				ids = append(ids, r.ID+"\t"+r.Title)
 			}
@@ -58,6 +61,8 @@ var BeforeRules = []struct{ ID, Asks, Verdict string }{
 	{load.DataOnly, "a file is data: fields, lists and plain values, nothing that computes", "malformed, told by the reader before any rule is judged"},
 	{load.Shape, "a file has the fields, units and physical spans that docs/fields.md lists, and no others", "malformed, told by the reader before any rule is judged"},
 	{compiler.PolicyRule, "a clinic's policy only narrows, and its own rules are written like those of the rule base", "malformed"},
+	{Recalled, "a plan by which a client trains is still allowed by the rules, the policy and the waivers of now", "that of the gravest finding about the plan"},
+	{AcceptedBefore, "what the ledger says was accepted is not refused now", "caution, beside the findings that refuse"},
 	{SchemaCopy, "the schema copy of a clinic's folder is that of the program, so that the editor and isocue agree", "caution"},
 	{compiler.WaiverRule, "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands", "malformed, or caution where it is void, expired or unused"},
 }
@@ -70,7 +75,7 @@ func (a *app) rules() *cobra.Command {
 			if err := textOrJSON(format); err != nil {
 				return err
 			}
-			b, err := rule.Load()
+			b, err := a.rulebase()
 			if err != nil {
 				return err
 			}
@@ -178,7 +183,7 @@ func (a *app) version() *cobra.Command {
 	return &cobra.Command{
 		Use: "version", Short: "print the versions of program, rule base, schema and zone data", Example: "  isocue version", Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error {
-			b, err := rule.Load()
+			b, err := a.rulebase()
 			if err != nil {
 				return err
 			}

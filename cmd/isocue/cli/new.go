@@ -79,7 +79,7 @@ func (a *app) newStart(what, place, modality string) error {
 		out, err = start.Protocol(a.engine().Standard(start.From[m]).Protocols[0].Node, start.ID(place, "", "my-protocol"), "My protocol", format)
 	case "client":
 		now, nerr := a.moment()
-		b, berr := rule.Load()
+		b, berr := a.rulebase()
 		if err := errors.Join(nerr, berr); err != nil {
 			return err
 		}
