@@ -88,6 +88,13 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		default:
 			bad("verdict is %q, allowed: unsafe, out-of-evidence or caution", r.Verdict)
 		}
+		texts := tree.NewRecord()
+		for k, v := range map[string]string{"title": r.Title, "at": r.At, "message": r.Message, "rationale": r.Rationale, "remedy": r.Remedy, "since": r.Since} {
+			texts.Set(k, tree.Str(v))
+		}
+		for _, says := range c.Reader.RuleTexts(texts) {
+			bad("%s", says)
+		}
 		for _, p := range r.Reads() {
 			if !c.Reader.GivenKnows(r.About, p) {
 				bad("reads given.%s, which given.cue does not list for %s: it would never apply", strings.Join(p, "."), r.About)

@@ -74,12 +74,22 @@ func Protocol(standard *tree.Node, id, title string, to load.Format) ([]byte, er
 		return load.Convert([]byte(yaml), to)
 	}
 	says, yaml := head(yaml)
+	says += "# With schema." + definition(standard.Get("modality").Text()) + " in place of schema.#Protocol an editor offers the fields of this modality alone.\n"
 	b, err := load.Convert([]byte(yaml), load.CUE)
 	if err != nil {
 		return nil, err
 	}
 	return []byte(fmt.Sprintf("package protocols\n\nimport \"isocue.example/schema\"\n\n%s%q: schema.#Protocol & {\n%s}\n",
 		strings.ReplaceAll(says, "# ", "// "), id, indent(string(b)))), nil
+}
+
+// definition is the schema's name for the protocols of a modality: wall-squat is #WallSquat.
+func definition(modality string) string {
+	s := "#"
+	for _, part := range strings.Split(modality, "-") {
+		s += strings.ToUpper(part[:1]) + part[1:]
+	}
+	return s
 }
 
 // raw is a value as its author wrote it, "" where there is none.
