@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"cmp"
+	"encoding/json"
 	"slices"
 
 	"isocue.example/compiler/record"
@@ -157,6 +158,29 @@ func (f *follower) entries(today unit.Date) {
 	}
 	slices.SortStableFunc(all, byDate)
 	f.next.Others = all
+}
+
+// carried keeps the protocols of the plan before whose sessions the new plan still shows.
+func (f *follower) carried() {
+	shown, have := map[string]bool{}, map[string]bool{}
+	for _, s := range f.next.Sessions {
+		shown[s.Protocol] = true
+	}
+	id := func(src json.RawMessage) string {
+		var p struct{ ID string }
+		if json.Unmarshal(src, &p) != nil {
+			return ""
+		}
+		return p.ID
+	}
+	for _, p := range f.next.Protocols {
+		have[id(p)] = true
+	}
+	for _, p := range f.prev.Protocols {
+		if x := id(p); shown[x] && !have[x] {
+			f.next.Protocols = append(f.next.Protocols, p)
+		}
+	}
 }
 
 // kinds keeps those that a session of the new plan needs.

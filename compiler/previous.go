@@ -121,6 +121,7 @@ func (b *builder) follow(p *record.Plan) []record.Change {
 	f.sessions()
 	f.entries(today(p.Zone, b.in.Now))
 	f.kinds()
+	f.carried()
 	if len(f.changes) == 0 {
 		p.Sheet = prev.Sheet
 		same := *p
@@ -150,6 +151,7 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	f.sessions()
 	f.entries(day)
 	f.kinds()
+	f.carried()
 	if len(f.changes) == 0 {
 		return nil, nil, fmt.Errorf("nothing stands in the plan on %s or later, allowed: a day on which something does", day)
 	}
