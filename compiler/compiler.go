@@ -179,6 +179,7 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 		return Result{Findings: finding.Sort(fs)}, nil
 	}
 	r := Result{Plan: b.plan(), Findings: finding.Sort(fs)}
+	carry(r.Plan, in.Protocols)
 	if in.Previous != nil {
 		r.Changes = b.follow(r.Plan)
 	}

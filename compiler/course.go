@@ -3,7 +3,6 @@ package compiler
 import (
 	"slices"
 
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -164,15 +163,6 @@ func (b *builder) pauseOf(today unit.Date) (out *record.Span) {
 		if s.From <= today && (out == nil || s.From > out.From) {
 			out = &s
 		}
-	}
-	return out
-}
-
-// named keeps the protocols that go by their ids.
-func named(ps []*load.Protocol) map[string]bool {
-	out := map[string]bool{}
-	for _, p := range ps {
-		out[p.Record.ID] = true
 	}
 	return out
 }

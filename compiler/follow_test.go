@@ -23,7 +23,7 @@ func reread(t testing.TB, p *record.Plan) *record.Plan {
 	if err := report.Plan(&b, p); err != nil {
 		t.Fatal(err)
 	}
-	q, err := load.Plan(b.Bytes())
+	q, err := load.ReadPlan(b.Bytes())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -32,8 +32,11 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 		for _, id := range limits.Keys {
 			r := base.Rule(id)
 			if r == nil {
-				msg := fmt.Sprintf("%q is no rule%s", id, near.Hint(id, base.IDs()))
-				fs = append(fs, wrong(f.Name, limits.Field[id], msg+"; `isocue rules` lists them", "name a rule of the base"))
+				msg := fmt.Sprintf("%q is no rule%s; `isocue rules` lists them", id, near.Hint(id, base.IDs()))
+				if old, ok := base.RetiredRule(id); ok {
+					msg = fmt.Sprintf("%q %s; `isocue explain %s` says why", id, old.Fate(), id)
+				}
+				fs = append(fs, wrong(f.Name, limits.Field[id], msg, "name a rule of the base"))
 				continue
 			}
 			for _, name := range limits.Field[id].Keys {
@@ -85,6 +88,13 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		case finding.Unsafe, finding.OutOfEvidence, finding.Caution:
 		default:
 			bad("verdict is %q, allowed: unsafe, out-of-evidence or caution", r.Verdict)
+		}
+		texts := tree.NewRecord()
+		for k, v := range map[string]string{"title": r.Title, "at": r.At, "message": r.Message, "rationale": r.Rationale, "remedy": r.Remedy, "since": r.Since} {
+			texts.Set(k, tree.Str(v))
+		}
+		for _, says := range c.Reader.RuleTexts(texts) {
+			bad("%s", says)
 		}
 		for _, p := range r.Reads() {
 			if !c.Reader.GivenKnows(r.About, p) {

@@ -121,6 +121,7 @@ func (b *builder) follow(p *record.Plan) []record.Change {
 	f.sessions()
 	f.entries(today(p.Zone, b.in.Now))
 	f.kinds()
+	f.carried()
 	if len(f.changes) == 0 {
 		p.Sheet = prev.Sheet
 		same := *p
@@ -132,166 +133,6 @@ func (b *builder) follow(p *record.Plan) []record.Change {
 		}
 	}
 	return f.changes
-}
-
-// plainStamps is a plan in which an entry that was modified with its plan does not say so.
-func plainStamps(p *record.Plan) *record.Plan {
-	out := *p
-	out.Sessions, out.Others = slices.Clone(p.Sessions), slices.Clone(p.Others)
-	for i := range out.Sessions {
-		if s := &out.Sessions[i]; s.Modified == p.Now {
-			s.Modified = ""
-		}
-	}
-	for i := range out.Others {
-		if o := &out.Others[i]; o.Modified == p.Now {
-			o.Modified = ""
-		}
-	}
-	return &out
-}
-
-// follower compares two plans of a course.
-type follower struct {
-	prev, next *record.Plan
-	now        unit.Local
-	was        map[string]*record.Session // of the plan before, by uid
-	texts      map[*record.Plan]map[string]string
-	changes    []record.Change
-}
-
-// says is everything that a session's calendar entry says, and nothing else.
-func (f *follower) says(p *record.Plan, s record.Session) string {
-	if f.texts[p] == nil {
-		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + p.Emergency + "\n" + p.Coach + p.Zone}
-	}
-	k, ok := f.texts[p][s.Kind]
-	if !ok {
-		k = text(p.Kinds[s.Kind])
-		f.texts[p][s.Kind] = k
-	}
-	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved = 0, 0, "", "", ""
-	if s.Status == record.Cancelled {
-		return "cancelled" + s.Start.String()
-	}
-	return text(s) + k + f.texts[p][""]
-}
-
-func (f *follower) sessions() {
-	coming := map[string]bool{}
-	var all []record.Session
-	for i := range f.prev.Sessions {
-		s := &f.prev.Sessions[i]
-		if f.was[s.UID] = s; s.Start < f.now {
-			all = append(all, f.kept(*s))
-		}
-	}
-	for _, s := range f.next.Sessions {
-		old := f.was[s.UID]
-		switch {
-		case old == nil:
-			s.Sheet = f.next.Sheet
-			f.tell(record.Change{What: "added", Protocol: s.Protocol, Week: s.Week, To: s.Start})
-		case f.says(f.prev, *old) == f.says(f.next, s):
-			s.Sequence, s.Sheet, s.Modified = old.Sequence, old.Sheet, f.stamp(old.Modified)
-		default:
-			s.Sequence, s.Sheet = old.Sequence+1, f.next.Sheet
-			f.tell(change(*old, s))
-		}
-		coming[s.UID] = true
-		all = append(all, s)
-	}
-	for _, s := range f.prev.Sessions {
-		if s.Start < f.now || coming[s.UID] {
-			continue
-		}
-		if s.Status != record.Cancelled {
-			s.Status, s.Sequence, s.Sheet, s.Modified = record.Cancelled, s.Sequence+1, f.next.Sheet, ""
-			f.tell(record.Change{What: "cancelled", Protocol: s.Protocol, Week: s.Week, From: s.Start})
-		} else {
-			s = f.kept(s)
-		}
-		all = append(all, s)
-	}
-	slices.SortStableFunc(all, func(x, y record.Session) int {
-		return cmp.Or(cmp.Compare(x.Start, y.Start), cmp.Compare(x.Protocol, y.Protocol), cmp.Compare(x.UID, y.UID))
-	})
-	f.next.Sessions = all
-}
-
-// stamp is when an entry of the plan before last changed.
-func (f *follower) stamp(modified string) string { return cmp.Or(modified, f.prev.Now) }
-
-func (f *follower) kept(s record.Session) record.Session {
-	s.Modified = f.stamp(s.Modified)
-	return s
-}
-
-func (f *follower) tell(c record.Change) { f.changes = append(f.changes, c) }
-
-func change(old, s record.Session) record.Change {
-	c := record.Change{What: "changed", Protocol: s.Protocol, Week: s.Week, From: old.Start, To: s.Start}
-	switch {
-	case old.Status == record.Cancelled:
-		c.What = "added"
-	case old.Start != s.Start:
-		c.What = "moved"
-	}
-	return c
-}
-
-// entries follows the all-day entries. What lies before today stands.
-func (f *follower) entries(today unit.Date) {
-	was, coming := map[string]*record.Other{}, map[string]bool{}
-	var all []record.Other
-	for i := range f.prev.Others {
-		o := &f.prev.Others[i]
-		if was[o.UID] = o; o.Date < today {
-			o := *o
-			o.Modified = f.stamp(o.Modified)
-			all, coming[o.UID] = append(all, o), true
-		}
-	}
-	for _, o := range f.next.Others {
-		if coming[o.UID] {
-			continue // it was due before today
-		}
-		old := was[o.UID]
-		switch {
-		case old == nil:
-			o.Sheet = f.next.Sheet
-			f.tell(record.Change{What: "added", Entry: o.What, Protocol: o.About, To: unit.At(o.Date, 0)})
-		case old.Date == o.Date && old.Status == o.Status:
-			o.Sequence, o.Sheet, o.Modified = old.Sequence, old.Sheet, f.stamp(old.Modified)
-		default:
-			o.Sequence, o.Sheet = old.Sequence+1, f.next.Sheet
-			f.tell(record.Change{What: "moved", Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
-		}
-		all, coming[o.UID] = append(all, o), true
-	}
-	for _, o := range f.prev.Others {
-		if coming[o.UID] {
-			continue
-		}
-		if o.Status != record.Cancelled {
-			o.Status, o.Sequence, o.Sheet, o.Modified = record.Cancelled, o.Sequence+1, f.next.Sheet, ""
-			f.tell(record.Change{What: "cancelled", Entry: o.What, Protocol: o.About, From: unit.At(o.Date, 0)})
-		} else {
-			o.Modified = f.stamp(o.Modified)
-		}
-		all = append(all, o)
-	}
-	slices.SortStableFunc(all, byDate)
-	f.next.Others = all
-}
-
-// kinds keeps those that a session of the new plan needs.
-func (f *follower) kinds() {
-	for _, s := range f.next.Sessions {
-		if _, ok := f.next.Kinds[s.Kind]; !ok {
-			f.next.Kinds[s.Kind] = f.prev.Kinds[s.Kind]
-		}
-	}
 }
 
 // Stop ends a programme before a day: what would have stood on it or later is cancelled, and nothing is judged, so that
@@ -310,6 +151,7 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	f.sessions()
 	f.entries(day)
 	f.kinds()
+	f.carried()
 	if len(f.changes) == 0 {
 		return nil, nil, fmt.Errorf("nothing stands in the plan on %s or later, allowed: a day on which something does", day)
 	}

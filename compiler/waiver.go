@@ -51,7 +51,11 @@ func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding
 			fs = append(fs, notWaiver(f, by, fmt.Sprintf("%s is %s, allowed: one of the policy's reviewers (%s)", by.Path(), by.Raw, strings.Join(w.reviewers, ", ")),
 				"have a reviewer of the policy sign it"))
 		case r == nil:
-			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which is no rule%s", n.Get("rule").Path(), n.Get("rule").Raw, near.Hint(n.Get("rule").Text(), c.Check.Base.IDs())), "name the rule of the finding"))
+			fate := "is no rule" + near.Hint(n.Get("rule").Text(), c.Check.Base.IDs())
+			if old, ok := c.Check.Base.RetiredRule(n.Get("rule").Text()); ok {
+				fate = old.Fate()
+			}
+			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which %s", n.Get("rule").Path(), n.Get("rule").Raw, fate), "name the rule of the finding, or remove the waiver"))
 		case r.Verdict != finding.OutOfEvidence || (r.About != "protocol" && r.About != "stage"):
 			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("rule %s is %s about a %s, allowed: only out-of-evidence findings about a protocol's dose can be waived", r.ID, r.Verdict, r.About),
 				"change the protocol, or have a clinician open a health gate by a clearance"))

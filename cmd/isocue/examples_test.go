@@ -81,7 +81,7 @@ func example(t *testing.T, line string) {
 	args = args[1:]
 	makes, ours := file, "protocols/handgrip-start.cue"
 	if args[0] == "new" {
-		makes = args[len(args)-1]
+		makes = args[2]
 	}
 	if pipe { // something to evaluate
 		ours = "testdata/template/ours.cue"
@@ -92,6 +92,12 @@ func example(t *testing.T, line string) {
 		if code, _, errw := run("compile", "handgrip-alternating", "--client", "heron-07.yaml", "--start", "2027-01-04", "--pack", pack); code != cli.ExitOK {
 			t.Fatalf("the scene's plan before: %s", errw)
 		}
+	}
+	if slices.Contains(args, "--refresh") { // it works inside a clinic's folder
+		if code, _, errw := run("new", "clinic", "harbour"); code != cli.ExitOK {
+			t.Fatalf("the scene's clinic: %s", errw)
+		}
+		t.Chdir("harbour")
 	}
 	var in []byte
 	if pipe {

@@ -33,7 +33,15 @@ func kindOf(n *tree.Node) Kind {
 }
 
 func (r *Reader) read(f *File, doc *guard.Document) {
-	switch f.Kind = kindOf(doc.Root); f.Kind {
+	f.Kind = kindOf(doc.Root)
+	if f.Kind != IsUnknown {
+		for _, k := range doc.Root.Keys { // only a whole protocol may stand behind a definition: elsewhere it would mean nothing here
+			if def := doc.Def[k]; def != "" {
+				f.add(doc.Root.Field[k], Shape, fmt.Sprintf("%s stands behind schema.%s, allowed: its value alone", k, def), "remove schema."+def+" &")
+			}
+		}
+	}
+	switch f.Kind {
 	case IsProtocol:
 		r.protocol(f, doc.Root)
 	case IsClient:
@@ -49,8 +57,7 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 			}
 		}
 	case IsPlan:
-		f.add(doc.Root, Shape, "file is a plan, allowed here: a protocol, client record, policy or waivers file",
-			"compile again from the protocol and the client record")
+		r.plan(f)
 	default:
 		r.keyed(f, doc)
 	}
@@ -73,6 +80,9 @@ func (r *Reader) keyed(f *File, doc *guard.Document) {
 	for _, k := range doc.Root.Keys {
 		n := doc.Root.Field[k]
 		n.Detach()
+		if def, arm := doc.Def[k], arms[n.Get("modality").Text()]; def != "" && def != "#Protocol" && arm != "" && def != arm {
+			f.add(n, Shape, fmt.Sprintf("%s stands behind schema.%s, allowed: schema.#Protocol or schema.%s, that of its modality", k, def, arm), "write schema.#Protocol")
+		}
 		if id := n.Get("id"); id != nil && id.Text() != k {
 			f.add(id, Shape, fmt.Sprintf("id is %s, allowed: %q, the name of the field that holds the protocol", id.Raw, k), "give both the same name")
 		}

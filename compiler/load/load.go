@@ -8,7 +8,10 @@ package load
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
+	"io"
 	"io/fs"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -70,6 +73,7 @@ type File struct {
 	Digest    string // SHA-256 of the bytes, hexadecimal
 	Protocols []Protocol
 	Client    *Client
+	Plan      *Plan
 	Rules     *ast.StructLit // a policy's own rules, as syntax
 	Node      *tree.Node
 	Findings  []finding.Finding
@@ -112,8 +116,25 @@ func later(names ...string) func() *cueval.Schema {
 	})
 }
 
-// Fetch reads a regular file, at most one byte past what the guard allows.
-func Fetch(name string) ([]byte, error) { return fetch(name, guard.MaxBytes+1) }
+// Fetch reads a regular file, at most one byte past what the guard allows. Other kinds of file are errors: a pipe or
+// device would never end.
+func Fetch(name string) ([]byte, error) { return fetch(name, guard.MaxBytes) }
+
+func fetch(name string, most int64) ([]byte, error) {
+	fi, err := os.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	if !fi.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is %s, allowed: a regular file", name, what(fi.Mode()))
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, most+1))
+}
 
 func what(m fs.FileMode) string {
 	switch {
@@ -132,6 +153,9 @@ func what(m fs.FileMode) string {
 // Path fetches and reads a file.
 func (r *Reader) Path(name string) (*File, error) {
 	src, err := Fetch(name)
+	if err == nil && len(src) > guard.MaxBytes && planHead.Match(src) {
+		src, err = fetch(name, maxPlan)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -142,6 +166,10 @@ func (r *Reader) Path(name string) (*File, error) {
 func (r *Reader) Bytes(name string, src []byte) *File {
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
+	if planHead.Match(src) {
+		r.plan(f)
+		return f
+	}
 	var doc *guard.Document
 	var fs []finding.Finding
 	if format, known := guard.FormatOf(name); known {
@@ -209,11 +237,3 @@ const MaxBytes = guard.MaxBytes
 
 // FormatOf picks the notation by the ending of name; ok is false for an unknown ending.
 func FormatOf(name string) (Format, bool) { return guard.FormatOf(name) }
-
-// GivenKnows says whether given.cue lists a fact for an about, so that a clinic's rule cannot read what never comes.
-func (r *Reader) GivenKnows(about string, path []string) bool {
-	if about == "protocol" {
-		return path[0] == "rampWeeks" || r.givens().Knows(path, "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat")
-	}
-	return r.givens().Knows(path, "#Given."+about)
-}

@@ -4,8 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io"
-	"os"
 	"regexp"
 	"slices"
 	"strconv"
@@ -26,29 +24,12 @@ type LogSpan struct {
 }
 
 // FetchLog reads a regular file, at most one byte past what a log may have.
-func FetchLog(name string) ([]byte, error) { return fetch(name, MaxLog+1) }
+func FetchLog(name string) ([]byte, error) { return fetch(name, MaxLog) }
 
 // LogFile is a log as a file among others: it is a client's, and no line of it is ever quoted.
 func LogFile(name string, src []byte, cl *Client) *File {
 	sum := sha256.Sum256(src)
 	return &File{Name: name, Kind: IsLog, Source: src, Digest: hex.EncodeToString(sum[:]), Client: cl}
-}
-
-// fetch reads a regular file up to a number of bytes. Other kinds of file are errors: a pipe or device would never end.
-func fetch(name string, most int64) ([]byte, error) {
-	fi, err := os.Stat(name)
-	if err != nil {
-		return nil, err
-	}
-	if !fi.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is %s, allowed: a regular file", name, what(fi.Mode()))
-	}
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, most))
 }
 
 // PressureLog reads a pressure log. Every row that is not used, or used in another way than it was written, is a problem; the

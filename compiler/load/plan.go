@@ -5,17 +5,77 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"regexp"
 
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/internal/guard"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/zone"
+	"isocue.example/schema"
 )
+
+// Plan is a plan that was compiled earlier, with the protocols that it carries: what the client trains by, whatever has
+// become of the files since.
+type Plan struct {
+	Record    *record.Plan
+	Protocols []*Protocol
+	// Broken says what today's schema refuses in those protocols.
+	Broken []finding.Finding
+}
+
+// planHead is how a plan of ours begins, in any layout of JSON.
+var planHead = regexp.MustCompile(`^\s*\{\s*"version":\s*[0-9]+,\s*"client":\s*"`)
+
+// plan reads a plan. It is our own file, so the subset for people's files does not bound it; its protocols are people's, and
+// are held to what every protocol is held to.
+func (r *Reader) plan(f *File) {
+	f.Kind = IsPlan
+	top := finding.Pos{File: f.Name, Line: 1, Column: 1}
+	bad := func(msg, remedy string) {
+		f.Findings = append(f.Findings, finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: top, Message: msg, Remedy: remedy,
+			Rationale: "A plan that cannot be judged again is one that nobody can call back.", Private: true})
+	}
+	const again = "compile again from the protocols and the client record"
+	p, err := ReadPlan(f.Source)
+	switch {
+	case err != nil:
+		bad(err.Error(), again)
+	case len(p.Protocols) == 0:
+		bad("plan does not carry the protocols that it was compiled from, allowed: protocols, so that it can be judged again", again)
+	}
+	if len(f.Findings) > 0 {
+		return
+	}
+	out, carried := &Plan{Record: p}, map[string]bool{}
+	for _, src := range p.Protocols {
+		g := &File{Name: f.Name}
+		doc, fs := guard.Parse(f.Name, src, guard.JSON, schema.Path)
+		if g.Findings = fs; doc != nil {
+			r.protocol(g, doc.Root)
+			carried[doc.Root.Get("id").Text()] = true
+		}
+		for i := range g.Protocols {
+			out.Protocols = append(out.Protocols, &g.Protocols[i])
+		}
+		out.Broken = append(out.Broken, g.Findings...)
+	}
+	for _, s := range p.Sessions {
+		if k, ok := p.Kinds[s.Kind]; !ok || k.Protocol != s.Protocol || !carried[s.Protocol] {
+			bad(fmt.Sprintf("session %s is of kind %q and protocol %q, which the plan does not carry", s.UID, s.Kind, s.Protocol), again)
+			return
+		}
+	}
+	if len(f.Findings) == 0 {
+		f.Plan = out
+	}
+}
 
 // maxPlan is the largest plan in bytes that is read: a year of several protocols is under a tenth of it.
 const maxPlan = 16 << 20
 
-// Plan reads a plan that isocue wrote. Fields that this version does not know are ignored, so that older programs read newer
+// ReadPlan reads a plan that isocue wrote, without its protocols. Fields that this version does not know are ignored, so that older programs read newer
 // plans of the same version; what a later step relies on is checked. The error says what is wrong, without the file's name.
-func Plan(src []byte) (*record.Plan, error) {
+func ReadPlan(src []byte) (*record.Plan, error) {
 	if len(src) > maxPlan {
 		return nil, fmt.Errorf("the plan has %d bytes, allowed: at most %d", len(src), maxPlan)
 	}

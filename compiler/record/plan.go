@@ -1,6 +1,10 @@
 package record
 
-import "isocue.example/compiler/unit"
+import (
+	"encoding/json"
+
+	"isocue.example/compiler/unit"
+)
 
 // StepKind names a timed part of a session.
 type StepKind string
@@ -210,6 +214,10 @@ type Plan struct {
 	Emergency string          `json:"emergency"` // the client's emergency number, printed in every event
 	Coach     string          `json:"coach,omitempty"`
 	Sitting   Sitting         `json:"-"`
+
+	// Protocols are those that the plan was compiled from, as their authors wrote them: a plan that carries them can be judged
+	// again, whatever has become of their files.
+	Protocols []json.RawMessage `json:"protocols,omitempty"`
 }
 
 // Change is one thing that a re-compile did, for a person: added, moved, changed or cancelled. Entry is set for an all-day

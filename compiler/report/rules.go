@@ -60,6 +60,9 @@ func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
 	for _, l := range r.Limits {
 		fmt.Fprintf(&s, "limit    %s %s\n", l, r.Limit[l].Raw)
 	}
+	for _, m := range b.Moves(r.ID) {
+		fmt.Fprintf(&s, "moved    %s %s to %s in %s (%s): %s\n", m.Limit, m.Old, m.New, m.Version, m.Date, m.Why)
+	}
 	fmt.Fprintf(&s, "fix      %s\n", r.Remedy)
 	fmt.Fprintf(&s, "why      %s\n", r.Rationale)
 	for i, k := range r.Sources {
@@ -75,6 +78,28 @@ func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
 	}
 	if len(r.Milder) > 0 {
 		fmt.Fprintf(&s, "silences %s\n", strings.Join(r.Milder, ", "))
+	}
+	_, err := io.WriteString(w, s.String())
+	return err
+}
+
+// ExplainRetired prints the page of a rule that is no longer in the base, and points on.
+func ExplainRetired(w io.Writer, b *rule.Base, r rule.Retired) error {
+	var s strings.Builder
+	fmt.Fprintf(&s, "%s: %s\n\n", r.ID, r.Title)
+	fmt.Fprintf(&s, "verdict  none: the rule %s\n", r.Fate())
+	fmt.Fprintf(&s, "why      %s\n", r.Why)
+	for _, id := range r.By {
+		title := ""
+		if now := b.Rule(id); now != nil {
+			title = now.Title
+		} else if also, ok := b.RetiredRule(id); ok {
+			title = also.Title + "; it " + also.Fate()
+		}
+		fmt.Fprintf(&s, "now      %s: %s\n", id, title)
+	}
+	if len(r.By) > 0 {
+		fmt.Fprintf(&s, "see      isocue explain %s\n", r.By[0])
 	}
 	_, err := io.WriteString(w, s.String())
 	return err

@@ -57,6 +57,7 @@ type Base struct {
 	Symptoms    []record.Symptom
 	Cautions    []record.Caution
 	Samples     map[string]Sample
+	Changes     []Change // by version, the oldest first
 }
 
 // Sample is a made-up set of facts that rule examples are laid over.
@@ -110,6 +111,7 @@ func (b *Base) readData(fsys fs.FS) error {
 			use(n)
 		}
 	}
+	read("changes.cue", b.readChanges)
 	read("version.cue", func(n *tree.Node) { b.Version = n.Get("ruleBase").Text() })
 	read("sources.cue", func(n *tree.Node) {
 		all := n.Get("sources")

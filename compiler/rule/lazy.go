@@ -84,14 +84,17 @@ func (l *lazy) must() *Rule {
 	return r
 }
 
-// Check compiles every rule and says everything that is wrong with any.
+// Check compiles every rule and says everything that is wrong with any, or else with the changelog.
 func (b *Base) Check() error {
 	var errs []error
 	for _, l := range b.rules {
 		_, err := l.compile()
 		errs = append(errs, err)
 	}
-	return errors.Join(errs...)
+	if err := errors.Join(errs...); err != nil {
+		return err
+	}
+	return b.checkChanges()
 }
 
 // All lists every rule, sorted by id.

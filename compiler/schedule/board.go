@@ -186,38 +186,6 @@ func (b *board) fit(s *spot, c unit.Clock, seconds int, gate bool) (unit.Local, 
 	return 0, false
 }
 
-// calm is how many minutes lie at least between the end of a sitting and the start of one with a gate: the wait before a
-// reading, less the quiet sitting that comes first.
-func (b *board) calm() int {
-	return max(b.in.Sitting.ReadingWaitMinutes-b.in.Sitting.SitSeconds/60, 0)
-}
-
-// apart says whether a sitting leaves the readings of its day in peace: its own gate comes long enough after another
-// sitting, and the next gate long enough after it.
-func (b *board) apart(s *spot, at unit.Local, seconds int, gate bool) bool {
-	end := at + unit.Local((seconds+59)/60)
-	for _, o := range b.days[int(s.date-b.in.Start)] {
-		if o == s || o.sit == nil {
-			continue
-		}
-		oend := o.sit.start + unit.Local((b.length(o.sit)+59)/60)
-		switch {
-		case o.sit.start <= at && gate && at < oend+unit.Local(b.calm()), o.sit.start > at && o.sit.gate && o.sit.start < end+unit.Local(b.calm()):
-			return false
-		}
-	}
-	return true
-}
-
-// length is how many seconds a sitting takes.
-func (b *board) length(s *sitting) int {
-	if s.seconds > 0 {
-		return s.seconds
-	}
-	_, total := b.offsets(s.gate, s.parts)
-	return total
-}
-
 // follow is the start of work put behind the sitting of a stretch.
 func (b *board) follow(s *spot, c *Course, work int) (unit.Local, bool) {
 	if s.past || c.Gate && !s.sit.gate && len(s.sit.parts) > 1 {

@@ -76,7 +76,7 @@ func (a *app) again(fl compileFlags) (in compiler.Input, err error) {
 		if err != nil {
 			return in, fmt.Errorf("cannot read %s: %w", g.previous, cause(err))
 		}
-		if in.Previous, err = load.Plan(src); err != nil {
+		if in.Previous, err = load.ReadPlan(src); err != nil {
 			return in, fmt.Errorf("%s: %w", g.previous, err)
 		}
 		if in.Previous.Stopped != 0 && g.stop == "" {
@@ -168,7 +168,7 @@ func sameAsBefore(plan pending) error {
 	case err != nil:
 		return fmt.Errorf("cannot look at %s: %w", plan.name, cause(err))
 	}
-	if _, err := load.Plan(old); err != nil {
+	if _, err := load.ReadPlan(old); err != nil {
 		return nil // not a plan: writeAll says whose it is
 	}
 	return fmt.Errorf("%s is the plan of an earlier compile and differs; write --previous %s, so that the calendar's entries keep their numbers, or --force to begin anew", plan.name, plan.name)

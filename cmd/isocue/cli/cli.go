@@ -18,8 +18,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/near"
+	"isocue.example/compiler/rule"
 )
 
 // Exit codes, the same in every format.
@@ -39,8 +41,9 @@ var errRefused = errors.New("refused")
 type app struct {
 	in       io.Reader
 	out, err io.Writer
-	now      string // --now
-	color    string // --color
+	base     func() (*rule.Base, error) // another rule base in place of the built-in one, for tests; nil otherwise
+	now      string                     // --now
+	color    string                     // --color
 }
 
 // Main runs the command line of the process.
@@ -210,8 +213,22 @@ func terminal(w io.Writer) bool {
 
 func (a *app) engine() *compiler.Compiler {
 	c, err := compiler.New()
+	if err == nil && a.base != nil {
+		var b *rule.Base
+		if b, err = a.base(); err == nil {
+			c.Check = check.New(b)
+		}
+	}
 	if err != nil {
 		panic(finding.Bug{What: err.Error()})
 	}
 	return c
+}
+
+// rulebase is the rule base without the reader of files, which takes as long again to build.
+func (a *app) rulebase() (*rule.Base, error) {
+	if a.base != nil {
+		return a.base()
+	}
+	return rule.Load()
 }

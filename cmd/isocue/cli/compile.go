@@ -222,7 +222,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		if t.form == "ics" && len(b) > calendar.Large {
 			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
 		}
-		ready = append(ready, pending{t.name, b})
+		ready = append(ready, pending{name: t.name, data: b})
 	}
 	if fl.pack != "" && !fl.force && fl.again.previous == "" {
 		if err := sameAsBefore(ready[0]); err != nil {

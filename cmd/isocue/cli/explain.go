@@ -21,6 +21,9 @@ func (a *app) explain() *cobra.Command {
 			eng := a.engine()
 			b := eng.Check.Base
 			r := b.Rule(args[0])
+			if old, gone := b.RetiredRule(args[0]); r == nil && gone {
+				return report.ExplainRetired(a.out, b, old)
+			}
 			if r == nil {
 				for _, x := range BeforeRules {
 					if x.ID == args[0] {

@@ -81,13 +81,16 @@ func linked(name string, d fs.DirEntry) bool {
 	return err == nil && fi.Mode().IsRegular()
 }
 
-// expand turns folders into the files below them that a person may have written, sorted; other arguments stay.
+// expand turns folders into the files below them that a person may have written, sorted; other arguments stay. What isocue
+// itself put into a clinic's folder for the editor is nobody's to judge, as long as it is unchanged.
 func expand(args []string) ([]string, error) {
 	var out []string
 	for _, arg := range args {
 		fi, err := os.Stat(arg)
 		if err != nil || !fi.IsDir() {
-			out = append(out, arg)
+			if err != nil || !isRecords(arg) {
+				out = append(out, arg)
+			}
 			continue
 		}
 		before := len(out)
@@ -98,7 +101,7 @@ func expand(args []string) ([]string, error) {
 			if d.IsDir() && p != arg && (strings.HasPrefix(d.Name(), ".") || d.Name() == "cue.mod" || d.Name() == "node_modules") {
 				return filepath.SkipDir
 			}
-			if looksLikePath(d.Name()) && (d.Type().IsRegular() || linked(p, d)) {
+			if looksLikePath(d.Name()) && (d.Type().IsRegular() || linked(p, d)) && !isRecords(p) {
 				out = append(out, p)
 			}
 			return nil
@@ -110,6 +113,9 @@ func expand(args []string) ([]string, error) {
 			return nil, fmt.Errorf("%s holds no file to judge, allowed: files ending in .cue, .yaml, .yml or .json", arg)
 		}
 		sort.Strings(out[before:])
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s is isocue's own and is not judged, allowed: files that people wrote", strings.Join(args, ", "))
 	}
 	return out, nil
 }

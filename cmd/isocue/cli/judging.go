@@ -2,6 +2,7 @@ package cli
 
 import (
 	"io"
+	"maps"
 	"slices"
 	"time"
 
@@ -19,7 +20,10 @@ type judging struct {
 	files  map[string]*load.File // everything read: what is judged, and the clinic's own files
 	judged []string              // the files that were named, or stand in a folder that was; each once
 	found  []finding.Finding
-	policy string // which policy was used, in words
+	policy string   // which policy was used, in words
+	aged   []string // client records of a folder that only their age refuses
+	firm   []string // those that are refused by more than their age
+	plans  []*load.File
 	now    time.Time
 	style  report.Style
 	format string // of the findings
@@ -83,7 +87,11 @@ func (j *judging) open(a *app, word, stdinName string) (*load.File, error) {
 // end puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.
 func (j *judging) end(rec recordFlags) error {
 	j.found = finding.Sort(append(j.found, j.eng.Waivers.Report()...))
-	return rec.write(j.eng, j.files, j.found, j.now)
+	files := maps.Clone(j.files)
+	for _, n := range j.aged {
+		delete(files, n) // nobody accepts a record as of a day that is past
+	}
+	return rec.write(j.eng, files, j.found, j.now)
 }
 
 // source gives the bytes of a file read, for quoting lines; never of a client record or log.

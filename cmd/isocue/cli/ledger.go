@@ -55,8 +55,11 @@ func (r recordFlags) write(eng *compiler.Compiler, files map[string]*load.File, 
 		if len(f.Protocols) == 1 {
 			head.Protocol, head.Revision = f.Protocols[0].Record.ID, f.Protocols[0].Record.Revision
 		}
-		if f.Client != nil {
+		switch {
+		case f.Client != nil:
 			head.Client = f.Client.Record.ID
+		case f.Plan != nil:
+			head.Client = f.Plan.Record.Client
 		}
 		var mine []finding.Finding
 		for _, x := range fs {

@@ -24,8 +24,10 @@ func (a *app) lint() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "lint PATH|ID... | -",
 		Short: "judge protocols, client records, policies or whole folders",
-		Long: "lint judges protocols and client records, policies and waivers, and says where and why.\n" +
+		Long: "lint judges protocols and client records, policies, waivers and plans, and says where and why.\n" +
+			"Of each folder with plans the newest is judged again: a client who trains by one that is refused now is named.\n" +
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
+			"Of a folder, a client record that was sound on its newest day is not refused for its age alone, and is named.\n" +
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
 		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",
 		Args:    words(1, -1, "a file, a folder, a standard protocol or -"),
@@ -54,10 +56,15 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 		j.eng.Check.Timer = &check.Stopwatch{Now: time.Now}
 	}
 	j.strict, j.many = fl.failOn == "caution", true
-	args, err = expand(args)
+	named := args
+	if args, err = expand(named); err != nil {
+		return err
+	}
+	copies, err := schemaCopies(named)
 	if err != nil {
 		return err
 	}
+	j.found = append(j.found, copies...)
 	var protocols []*load.Protocol
 	for _, arg := range fl.forWhom {
 		f, err := j.open(a, arg, fl.stdinName)
@@ -72,13 +79,25 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 			protocols = append(protocols, &f.Protocols[i])
 		}
 	}
+	var walked []string
 	for _, arg := range args {
 		f, err := j.open(a, arg, fl.stdinName)
 		if err != nil {
 			return err
 		}
-		j.found = append(j.found, j.eng.Lint(f, j.now, protocols...)...)
+		if !slices.Contains(named, arg) {
+			walked = append(walked, arg)
+		}
+		j.found = append(j.found, j.judge(a, f, !slices.Contains(named, arg), protocols)...)
 	}
+	j.found = append(j.found, j.sameIDs(walked)...)
+	j.found = append(j.found, j.recall(a)...)
+	before, err := j.acceptedBefore(a, fl.record.file, named)
+	if err != nil {
+		return err
+	}
+	j.found = append(j.found, before...)
+	j.sayAged(a)
 	if err := j.end(fl.record); err != nil {
 		return err
 	}

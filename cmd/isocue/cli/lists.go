@@ -31,7 +31,7 @@ func (a *app) rules() *cobra.Command {
 			if err := textOrJSON(format); err != nil {
 				return err
 			}
-			b, err := rule.Load()
+			b, err := a.rulebase()
 			if err != nil {
 				return err
 			}
@@ -153,7 +153,7 @@ func (a *app) version() *cobra.Command {
 	return &cobra.Command{
 		Use: "version", Short: "print the versions of program, rule base, schema and zone data", Example: "  isocue version", Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error {
-			b, err := rule.Load()
+			b, err := a.rulebase()
 			if err != nil {
 				return err
 			}

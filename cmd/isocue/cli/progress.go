@@ -161,7 +161,7 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cannot read %s: %w", name, cause(err))
 	}
-	p, err := load.Plan(src)
+	p, err := load.ReadPlan(src)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -209,7 +209,7 @@ func (a *app) writeProgress(f progress.Followed, name string, ways []report.Comm
 		if err := write(&b); err != nil {
 			return err
 		}
-		ready = append(ready, pending{file, b.Bytes()})
+		ready = append(ready, pending{name: file, data: b.Bytes()})
 		return nil
 	}
 	err := errors.Join(

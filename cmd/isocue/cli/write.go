@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -13,6 +14,7 @@ import (
 type pending struct {
 	name string
 	data []byte
+	mode fs.FileMode // 0600 where none is given
 }
 
 // ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
@@ -93,7 +95,7 @@ func beside(f pending) (string, error) {
 	}
 	_, err = t.Write(f.data)
 	if err == nil {
-		err = t.Chmod(0o600)
+		err = t.Chmod(cmp.Or(f.mode, 0o600))
 	}
 	if err == nil {
 		err = t.Sync()

@@ -97,11 +97,23 @@ func ruleIndex(b *rule.Base) ([]byte, error) {
 	if len(none) > 0 {
 		fmt.Fprintf(&w, "\nNo rule is about %s alone.\n", strings.Join(none, " or "))
 	}
-	w.WriteString("\n## Before any rule\n\nThese findings are about a file, not about training; they have no page of their own and nobody can waive them.\n\n| id | what is asked | verdict |\n|---|---|---|\n")
+	w.WriteString("\n## Beside the rules\n\nThese findings come from no rule of the base; they have no page of their own and nobody can waive them.\n\n| id | what is asked | verdict |\n|---|---|---|\n")
 	for _, x := range cli.BeforeRules {
 		fmt.Fprintf(&w, "| %s | %s | %s |\n", x.ID, cell(x.Asks), cell(x.Verdict))
 	}
-	return w.Bytes(), nil
+	w.WriteString("\n## Versions\n\n| version | date | what it is about | rules that came |\n|---|---|---|---|\n")
+	for _, c := range slices.Backward(b.Changes) {
+		fmt.Fprintf(&w, "| %s | %s | %s | %d |\n", c.Version, c.Date, cell(c.Says), len(b.Added(c.Version)))
+	}
+	for _, c := range slices.Backward(b.Changes) {
+		for _, r := range c.Retired {
+			fmt.Fprintf(&w, "\n- %s (%s) %s: %s", r.ID, r.Title, r.Fate(), r.Why)
+		}
+		for _, m := range c.Moves {
+			fmt.Fprintf(&w, "\n- [%s](%s.md): %s moved from %s to %s in %s: %s", m.Rule, m.Rule, m.Limit, m.Old, m.New, m.Version, m.Why)
+		}
+	}
+	return append(bytes.TrimRight(w.Bytes(), "\n"), '\n'), nil
 }
 
 // rulesOf picks rules, gravest first, then by id.

@@ -1,0 +1,91 @@
+package start
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+	"strings"
+	"time"
+
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+	"isocue.example/schema"
+)
+
+// File is one file of the clinic's folder, by its slash path in it.
+type File struct {
+	Name string
+	Data []byte
+	Mode fs.FileMode // 0600 for what is about clients
+}
+
+// Where things of ours stand in the clinic's folder.
+const (
+	Module  = "cue.mod/module.cue"         // tells a clinic's folder
+	Copy    = "cue.mod/pkg/" + schema.Path // the copy of the schema, for the editor and the cue command
+	Clients = "clients"
+)
+
+// SchemaCopy is the copy of the schema: the same in every clinic's folder, and not the clinic's to change.
+func SchemaCopy() ([]File, error) {
+	names, err := fs.Glob(schema.FS, "*.cue")
+	if err != nil {
+		return nil, err
+	}
+	var out []File
+	for _, n := range names {
+		b, err := schema.FS.ReadFile(n)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, File{path.Join(Copy, n), b, 0o644})
+	}
+	return out, nil
+}
+
+// example is the file of the made-up client.
+const example = "plover-12.yaml"
+
+// Clinic is a clinic's folder: example protocols, one made-up client, policy, waivers, an empty ledger, a hook, the schema copy.
+// Module comes last: until it is there, the folder is not told as a clinic's. standard finds a standard protocol by id.
+func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([]File, error) {
+	out, err := SchemaCopy()
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range []struct {
+		m         record.Modality
+		id, title string
+	}{{record.Handgrip, "harbour-grip", "Harbour handgrip"}, {record.SlowBreathing, "harbour-breath", "Harbour slow breathing"}} {
+		p, err := Protocol(standard(From[x.m]), x.id, x.title, load.CUE)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, File{"protocols/" + x.id + ".cue", p, 0o644})
+	}
+	var answers strings.Builder
+	for _, q := range b.Questions {
+		fmt.Fprintf(&answers, "    %s: \"no\"\n", q.ID)
+	}
+	client, err := text("clinic/client.yaml", dated(now, map[string]string{"questions": fmt.Sprint(b.QuestionSet),
+		"answers": strings.TrimSuffix(answers.String(), "\n")}))
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, File{path.Join(Clients, example), []byte(client), 0o600}, File{path.Join(Clients, RecordsName), Records([]string{example}), 0o644},
+		File{"ledger.jsonl", nil, 0o600})
+	for _, x := range []struct {
+		from, to string
+		mode     fs.FileMode
+	}{{"README.md", "README.md", 0o644}, {"policy.cue", "policy.cue", 0o644}, {"waivers.cue", "waivers.cue", 0o644},
+		{"pre-commit", "hooks/pre-commit", 0o755}, {"module.cue", Module, 0o644}} {
+		b, err := texts.ReadFile("clinic/" + x.from)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, File{x.to, b, x.mode})
+	}
+	return out, nil
+}

@@ -1,0 +1,171 @@
+package start
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"cuelang.org/go/cue/format"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+)
+
+func engine(t *testing.T) *compiler.Compiler {
+	t.Helper()
+	c, err := compiler.New()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// formatted demands the text that `cue fmt` writes: a folder whose files move when an editor saves them is no good start.
+func formatted(t *testing.T, name string, src []byte) {
+	t.Helper()
+	out, err := format.Source(src)
+	if err != nil {
+		t.Errorf("%s: %v", name, err)
+	} else if string(out) != string(src) {
+		t.Errorf("%s is not as cue fmt writes it, which is:\n%s", name, out)
+	}
+}
+
+// A protocol starts with the numbers of its standard, the same in every notation, and in CUE as cue fmt writes it.
+func TestProtocolStarts(t *testing.T) {
+	c := engine(t)
+	for _, m := range record.Modalities {
+		std := c.Standard(From[m]).Protocols[0].Node
+		if std.Get("modality").Text() != string(m) {
+			t.Fatalf("%s starts from %s, a protocol of another modality", m, From[m])
+		}
+		var first *tree.Node
+		for _, ending := range []string{".cue", ".yaml", ".json"} {
+			to, _ := load.FormatOf(ending)
+			b, err := Protocol(std, "ours", "Ours", to)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if ending == ".cue" {
+				formatted(t, string(m), b)
+				narrow := strings.Replace(string(b), "schema.#Protocol &", "schema."+definition(string(m))+" &", 1)
+				if f := c.Reader.Bytes("ours.cue", []byte(narrow)); len(f.Findings) > 0 {
+					t.Errorf("%s: the definition that its comment names is refused: %v", m, f.Findings)
+				}
+			}
+			f := c.Reader.Bytes("ours"+ending, b)
+			if len(f.Findings) > 0 || len(f.Protocols) != 1 {
+				t.Fatalf("%s%s: %v\n%s", m, ending, f.Findings, b)
+			}
+			n := f.Protocols[0].Node
+			if first == nil {
+				first = n
+			} else if !tree.Equal(first, n) {
+				t.Errorf("%s%s holds other data than .cue:\n%s", m, ending, b)
+			}
+			for _, k := range n.Keys {
+				if k != "id" && k != "title" && !tree.Equal(n.Get(k), std.Get(k)) {
+					t.Errorf("%s%s: %s is not that of %s", m, ending, k, From[m])
+				}
+			}
+		}
+	}
+}
+
+// Every CUE file of a clinic's folder is as cue fmt writes it, and no hole is left in any.
+func TestClinicIsWhole(t *testing.T) {
+	c := engine(t)
+	files, err := Clinic(c.Check.Base, func(id string) *tree.Node { return c.Standard(id).Protocols[0].Node }, time.Date(2027, 1, 3, 9, 0, 0, 0, time.UTC))
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, f := range files {
+		if seen[f.Name] {
+			t.Errorf("%s is written twice", f.Name)
+		}
+		seen[f.Name] = true
+		if strings.HasSuffix(f.Name, ".cue") && !strings.HasPrefix(f.Name, Copy) {
+			formatted(t, f.Name, f.Data)
+		}
+		if f.Name != "hooks/pre-commit" && strings.Contains(string(f.Data), "${") {
+			t.Errorf("%s has a hole that nothing filled", f.Name)
+		}
+		client := strings.HasPrefix(f.Name, Clients+"/") && f.Name != Clients+"/"+RecordsName || f.Name == "ledger.jsonl"
+		if client != (f.Mode == 0o600) {
+			t.Errorf("%s has mode %o; client data has 0600, nothing else", f.Name, f.Mode)
+		}
+	}
+	if last := files[len(files)-1].Name; last != Module {
+		t.Errorf("%s is written last, allowed: %s, which tells a clinic's folder", last, Module)
+	}
+	if n := strings.Count(string(find(files, "README.md").Data), "\n"); n > 14 {
+		t.Errorf("README.md has %d lines, allowed: about ten", n)
+	}
+	b, err := Rule(c.Check.Base, c.Standard(From[record.Handgrip]).Protocols[0].Node, "clinic-ours")
+	if err != nil {
+		t.Fatal(err)
+	}
+	formatted(t, "rule.cue", b)
+}
+
+func find(files []File, name string) File {
+	for _, f := range files {
+		if f.Name == name {
+			return f
+		}
+	}
+	return File{}
+}
+
+// A hole that nothing fills is an error, never an empty place in a record.
+func TestHoles(t *testing.T) {
+	if _, err := text("client.yaml", values(map[string]string{"id": "x"})); err == nil || !strings.Contains(err.Error(), "nothing fills ${") {
+		t.Errorf("an unfilled hole gives %v", err)
+	}
+	if _, ok := dated(time.Now(), nil)("day-0"); ok {
+		t.Error("day-0 is filled: today in one zone is tomorrow's date in another")
+	}
+}
+
+// What leads an editor to the records is ours to the last byte, whatever the records are called; a byte more and it is not.
+func TestRecords(t *testing.T) {
+	for _, row := range []struct{ names, want []string }{
+		{nil, nil}, {[]string{"plover-12.yaml"}, []string{"plover-12.yaml"}},
+		{[]string{"c.yml", "b.json", "a.json"}, []string{"a.json", "b.json", "c.yml"}},
+		{[]string{`od"d \\name.yaml`, "naïve.yaml"}, []string{"naïve.yaml", `od"d \\name.yaml`}},
+		{[]string{"record.cue", "note.txt"}, nil},
+	} {
+		b := Records(row.names)
+		formatted(t, RecordsName, b)
+		if got, ok := Listed(b); !ok || !slices.Equal(got, row.want) {
+			t.Errorf("%q: listed as %q, ours %v", row.names, got, ok)
+		}
+		if _, ok := Listed(append(b, "x: 1\n"...)); ok {
+			t.Errorf("%q: a line more is taken for ours", row.names)
+		}
+		if _, ok := Listed([]byte(strings.Replace(string(b), "schema.#Client", "_", 1))); ok {
+			t.Errorf("%q: another definition is taken for ours", row.names)
+		}
+	}
+}
+
+func TestID(t *testing.T) {
+	for _, row := range []struct{ file, prefix, want, why string }{
+		{"clients/heron-07.yaml", "", "heron-07", "the file's name"},
+		{`clients\heron-07.yaml`, "", "heron-07", "a path of Windows"},
+		{"-", "", "other", "standard output has no name"},
+		{"Ines Marlow.yaml", "", "other", "a name that is no id, and may be a person's"},
+		{strings.Repeat("a", 49) + ".cue", "", "other", "longer than an id may be"},
+		{"clinic-days.cue", "clinic-", "clinic-days", "a rule of the clinic's"},
+		{"days.cue", "clinic-", "other", "a rule without the prefix"},
+		{"clinic.cue", "clinic-", "other", "the prefix alone"},
+	} {
+		if got := ID(row.file, row.prefix, "other"); got != row.want {
+			t.Errorf("%s (%s): %q, want %q", row.file, row.why, got, row.want)
+		}
+	}
+}
