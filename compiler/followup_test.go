@@ -72,7 +72,6 @@ type scene struct {
 	rule, log, sessions string
 	edit                [2]string // of the record, by pattern
 	now                 string    // 2027-03-29T08:00:00Z without
-	modality            string    // handgrip-alternating without
 }
 
 var pregnant = [2]string{`pregnancy: "no"`, `pregnancy: "yes"`}

@@ -216,6 +216,32 @@ func TestLogSpansAreThoseOfTheRecord(t *testing.T) {
 	}
 }
 
+// Laws of a session log: every row is a session, a problem, or both; none that tells of a symptom is lost.
+func FuzzSessionLog(f *testing.F) {
+	f.Add("at,uid,outcome,symptoms\n2027-02-01T07:30,u1,completed,\n")
+	f.Add("at;uid;outcome;hand;heldSeconds;symptoms\nnever;u1;gone;left;7,5;faint\n")
+	s := span(f)
+	f.Fuzz(func(t *testing.T, src string) {
+		l, err := load.SessionLog("x", []byte(src), s)
+		if err != nil {
+			return
+		}
+		told := map[int]bool{}
+		for _, x := range l.Sessions {
+			told[x.Line] = true
+			if x.At > s.Now || x.Outcome == "" && x.Symptoms == "" {
+				t.Errorf("%+v", x)
+			}
+		}
+		for _, p := range l.Problems {
+			told[p.Line] = true
+		}
+		if len(told) != l.Rows {
+			t.Errorf("%d rows, %d of them told of", l.Rows, len(told))
+		}
+	})
+}
+
 // Laws: every row is a reading, a problem, or both; nothing panics; no reading is outside its span.
 func FuzzPressureLog(f *testing.F) {
 	f.Add("at,systolic,diastolic\n2027-02-01T07:30,138,84\n")

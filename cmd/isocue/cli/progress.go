@@ -46,7 +46,7 @@ func (a *app) progress() *cobra.Command {
 	c.Flags().StringVar(&fl.clients, "clients", "", "a folder of client records, with <id>.log.csv and <id>.sessions.csv beside them")
 	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the session log, CSV: what the session page exports")
-	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan; with --clients a folder of packs, <id>/plan.json")
+	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan: what was due, and which modalities an alert closes; with --clients a folder of packs, <id>/plan.json")
 	c.Flags().IntVar(&fl.weeks, "weeks", 0, "weeks of readings in each window, 1 to 4; 0 is the usual one")
 	c.Flags().StringVar(&fl.letter, "letter", "", "write the letter to the prescriber to this file, .html or .txt")
 	c.Flags().StringVar(&fl.report, "report", "", "write the report to this file, .html, .txt or .json")
