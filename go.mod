@@ -12,6 +12,7 @@ require (
 	github.com/spf13/pflag v1.0.10
 	golang.org/x/sys v0.46.0
 	golang.org/x/tools v0.45.0
+	gonum.org/v1/gonum v0.17.0
 )
 
 require (

@@ -57,6 +57,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	}
 	judge := check.New(base.With(own...))
 	judge.Classes = f.Node.Get("options", "classes").Text()
+	judge.AllDays = f.Node.Get("options", "homeWindow").Text() == "all-days"
 	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers}, finding.Sort(fs)
 }
 

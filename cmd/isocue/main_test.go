@@ -2,11 +2,13 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -30,6 +32,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("DEMO", filepath.Join(root, "testdata", "demo"))
+			e.Setenv("FOLLOW", filepath.Join(root, "testdata", "follow"))
 			e.Setenv("NOW", "2027-01-03T09:00:00Z")
 			return nil
 		},
@@ -39,6 +42,7 @@ func TestScripts(t *testing.T) {
 			"big":    big,
 			"bytes":  rawBytes,
 			"edit":   edit,
+			"uids":   uids,
 		},
 	})
 }
@@ -103,4 +107,24 @@ func edit(ts *testscript.TestScript, neg bool, args []string) {
 		s = strings.Replace(s, before, strings.ReplaceAll(args[i+1], `\n`, "\n"), 1)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(s), 0o600))
+}
+
+// uids PLAN FIRST FILE ROW... writes a session log: one row for each session of the plan from the FIRST on, with that session's
+// time and uid before what ROW says: outcome,hand,heldSeconds,systolic,diastolic,symptoms,told, as many as are needed.
+func uids(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 4 {
+		ts.Fatalf("usage: uids PLAN FIRST FILE ROW...")
+	}
+	var p struct {
+		Sessions []struct{ UID, Start string }
+	}
+	ts.Check(json.Unmarshal([]byte(ts.ReadFile(args[0])), &p))
+	first, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	rows := "at,uid,outcome,hand,heldSeconds,systolic,diastolic,symptoms,told\n"
+	for i, row := range args[3:] {
+		s := p.Sessions[first+i]
+		rows += s.Start + "," + s.UID + "," + row + "\n"
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(rows), 0o600))
 }

@@ -19,6 +19,8 @@ type Checker struct {
 	Base *rule.Base
 	// Classes is the guideline set by which a pressure is classed; "" is the rule base's usual one. Sets are never mixed.
 	Classes string
+	// AllDays counts every day of a home window where two windows are compared; else the first day is dropped.
+	AllDays bool
 	// Timer counts the time that each rule takes; nil counts nothing.
 	Timer *Stopwatch
 	lists sync.Map // about and modality -> the rules that can apply

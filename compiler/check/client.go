@@ -93,6 +93,11 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 		for _, q := range c.Base.Questions {
 			out = append(out, c.Judge("answer", c.answerGiven(cl, q, m, o))...)
 		}
+		for _, q := range c.Base.Stops {
+			if condition(cl.Record, q.ID) != nil {
+				out = append(out, c.Judge("answer", c.answerGiven(cl, q, m, o))...)
+			}
+		}
 		for i := range cl.Record.Medicines {
 			out = append(out, c.Judge("medicine", c.medicineGiven(cl, i, m, o))...)
 		}

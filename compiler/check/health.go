@@ -16,6 +16,9 @@ const (
 	gateAge      = "age"
 )
 
+// GateLog is the gate that a log shuts, and the code of the condition that shuts it without the log.
+const GateLog = "alert-in-log"
+
 // Effort says whether a modality squeezes, squats or loads the breath.
 func effort(m record.Modality) bool { return m != record.SlowBreathing }
 
@@ -55,10 +58,39 @@ func opened(c *record.Client, gate string, m record.Modality, day unit.Date) *re
 }
 
 func void(c *record.Client, cl *record.Clearance) bool {
-	if x := condition(c, cl.Gate); x != nil && cl.Date < x.Since {
+	x := condition(c, cl.Gate)
+	switch {
+	case x != nil && cl.Date < x.Since:
 		return true
+	case x != nil && cl.Gate == GateLog && (x.Since == 0 || cl.Date == x.Since):
+		return true // on the day itself nobody can tell which came first
 	}
 	return slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return cl.Date < m.Changed })
+}
+
+// OpenedSince says whether a clearance of a later day than an alert of a log opens training in a modality again.
+func (c *Checker) OpenedSince(cl *record.Client, m record.Modality, alert, today unit.Date) bool {
+	return slices.ContainsFunc(cl.Clearances, func(x record.Clearance) bool {
+		return x.Gate == GateLog && slices.Contains(x.Modalities, m) && alert < x.Date && x.Date <= today && today <= x.Until && !void(cl, &x)
+	})
+}
+
+// OneSidedLoss says whether one hand alone has lost grip by its newest tests, by the rules about measurements: which hand, and
+// when that was measured.
+func (c *Checker) OneSidedLoss(cl *load.Client, today unit.Date) (record.Hand, unit.Date, bool) {
+	for _, h := range []record.Hand{record.Right, record.Left} {
+		t := cl.Record.NewestGrip(h, today)
+		if t == nil {
+			continue
+		}
+		g := c.gripGiven(cl, h, today)
+		for _, id := range []string{"grip-one-sided-loss", "grip-one-sided-loss-share"} {
+			if _, silent := c.Base.Rule(id).Judge(g); !silent {
+				return h, t.Date, true
+			}
+		}
+	}
+	return "", 0, false
 }
 
 // openedForEffort says whether a gate is open for every modality of the occasion that makes an effort.

@@ -19,6 +19,10 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 	for _, q := range c.Base.Questions {
 		questions = append(questions, q.ID)
 	}
+	codes := questions
+	for _, q := range c.Base.Stops {
+		codes = append(codes[:len(codes):len(codes)], q.ID)
+	}
 	for k := range c.Base.Medicines {
 		medicines = append(medicines, k)
 	}
@@ -32,8 +36,8 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 		}
 	}
 	for _, e := range n.Get("conditions").Items() {
-		if x := e.Get("code"); !slices.Contains(questions, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a condition that a question asks about", questions))
+		if x := e.Get("code"); !slices.Contains(codes, x.Text()) {
+			out = append(out, unknown(x, x.Text(), "a condition that a question asks about", codes))
 		}
 	}
 	for _, e := range n.Get("medicines").Items() {
@@ -41,7 +45,7 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 			out = append(out, unknown(x, x.Text(), "a class of medicine", medicines))
 		}
 	}
-	gates := append(append([]string{gatePressure, gateAge}, questions...), medicines...)
+	gates := append(append([]string{gatePressure, gateAge}, codes...), medicines...)
 	for _, e := range n.Get("clearances").Items() {
 		if x := e.Get("for").Elem[0]; !slices.Contains(gates, x.Text()) {
 			out = append(out, unknown(x, x.Text(), "a gate", gates))

@@ -36,6 +36,7 @@ const (
 	IsPolicy   Kind = "policy"
 	IsWaivers  Kind = "waivers"
 	IsPlan     Kind = "plan"
+	IsLog      Kind = "log"
 	IsUnknown  Kind = "unknown"
 )
 

@@ -19,7 +19,13 @@ type jsonRule struct {
 	Rationale string                 `json:"rationale"`
 	Remedy    string                 `json:"remedy"`
 	Sources   []string               `json:"sources"`
+	Tell      *jsonTellOf            `json:"tell,omitempty"` // of a rule about a log
 	Since     string                 `json:"since"`
+}
+
+type jsonTellOf struct {
+	Who     string `json:"who"`
+	HowSoon string `json:"howSoon"`
 }
 
 // RulesJSON prints rules for programs.
@@ -29,7 +35,10 @@ func RulesJSON(w io.Writer, rs []*rule.Rule) error {
 		Rules   []jsonRule `json:"rules"`
 	}{1, []jsonRule{}}
 	for _, r := range rs {
-		j := jsonRule{r.ID, r.Title, r.About, string(r.Verdict), r.WhenText, map[string]json.Number{}, r.Rationale, r.Remedy, r.Sources, r.Since}
+		j := jsonRule{r.ID, r.Title, r.About, string(r.Verdict), r.WhenText, map[string]json.Number{}, r.Rationale, r.Remedy, r.Sources, nil, r.Since}
+		if r.Tell.Who != "" {
+			j.Tell = &jsonTellOf{r.Tell.Who, r.Tell.HowSoon}
+		}
 		for k, n := range r.Limit {
 			j.Limit[k] = json.Number(n.Num.String())
 		}
@@ -62,6 +71,9 @@ func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
 	}
 	for _, m := range b.Moves(r.ID) {
 		fmt.Fprintf(&s, "moved    %s %s to %s in %s (%s): %s\n", m.Limit, m.Old, m.New, m.Version, m.Date, m.Why)
+	}
+	if r.Tell.Who != "" {
+		fmt.Fprintf(&s, "tell     %s, %s\n", r.Tell.Who, r.Tell.HowSoon)
 	}
 	fmt.Fprintf(&s, "fix      %s\n", r.Remedy)
 	fmt.Fprintf(&s, "why      %s\n", r.Rationale)

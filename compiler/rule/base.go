@@ -43,6 +43,7 @@ type Base struct {
 	Sources     map[string]Source
 	Questions   []Question // in asking order
 	QuestionSet int
+	Stops       []Question // conditions that no question asks about; only a clearance of a later day opens them
 	Medicines   map[string]MedicineClass
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
@@ -52,6 +53,8 @@ type Base struct {
 	Expected    map[record.Modality]string
 	Sitting     record.Sitting
 	Course      record.CourseDays
+	Comparison  record.Comparison
+	Symptoms    []record.Symptom
 	Cautions    []record.Caution
 	Samples     map[string]Sample
 	Changes     []Change // by version, the oldest first
@@ -125,6 +128,8 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("effects.cue", b.readEffects)
 	read("sitting.cue", b.readSitting)
 	read("course.cue", b.readCourse)
+	read("comparison.cue", b.readComparison)
+	read("symptoms.cue", b.readSymptoms)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {
 			b.Cautions = append(b.Cautions, record.Caution{ID: c.Get("id").Text(), Text: c.Get("text").Text()})

@@ -113,6 +113,17 @@ func (b *Base) readQuestions(n *tree.Node) {
 		}
 		b.Questions = append(b.Questions, out)
 	}
+	stops := n.Get("stops")
+	for _, k := range stops.Keys {
+		x := stops.Field[k]
+		out := Question{ID: k, Says: x.Get("says").Text(), Effects: map[record.Modality]string{}}
+		e := x.Get("effects")
+		for _, m := range e.Keys {
+			out.Effects[record.Modality(m)] = e.Field[m].Text()
+		}
+		out.Sources = append(out.Sources, texts(x.Get("sources"))...)
+		b.Stops = append(b.Stops, out)
+	}
 }
 
 func yes(n *tree.Node, key string) bool { x := n.Get(key); return x != nil && x.Bool }

@@ -92,6 +92,13 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 			}
 		}
 	}
+	if x := get["tell"]; x != nil {
+		n := c.data(x)
+		r.Tell = Tell{n.Get("who").Text(), n.Get("howSoon").Text()}
+	}
+	if (r.About == "log") != (r.Tell.Who != "" && r.Tell.HowSoon != "") {
+		c.errs = append(c.errs, "tell stands in rules about a log and in no others, with who and howSoon")
+	}
 	if x := get["when"]; x != nil {
 		r.when = c.conds(nil, x)
 		if b, err := format.Node(x); err == nil {
@@ -134,7 +141,7 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 }
 
 var fieldNames = map[string]bool{"title": true, "about": true, "verdict": true, "given": true, "when": true, "limit": true, "facts": true,
-	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "milder": true, "sources": true,
+	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "milder": true, "sources": true, "tell": true,
 	"since": true, "examples": true}
 
 // holes checks that every hole of the message can be filled.

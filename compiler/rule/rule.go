@@ -31,6 +31,7 @@ type Rule struct {
 	Limits           []string              // names, in written order
 	Limit            map[string]*tree.Node // the numbers
 	WhenText         string                // the condition as written, for people
+	Tell             Tell                  // of a rule about a log; zero for every other
 	Example          Examples
 	File             string
 
@@ -42,6 +43,12 @@ type Rule struct {
 	value expr
 	must  claim
 }
+
+// Tell says whom a rule about a log tells, and how soon.
+type Tell struct{ Who, HowSoon string }
+
+// Closes says whether what the rule finds closes training until a clinician opens it again.
+func (t Tell) Closes() bool { return t.HowSoon == "now" || t.HowSoon == "today" }
 
 // Examples are cases laid over a standard protocol or a sample.
 type Examples struct {

@@ -52,7 +52,7 @@ func (fl compileFlags) check(protocols int) error {
 		return errors.New("--discreet goes only together with the client's sheet, which carries the gate that its entries leave out; this version writes no sheet: leave --discreet out")
 	case g.remind < 0 || g.remind > 24*60:
 		return fmt.Errorf("--remind is %d, allowed: 0 to %d minutes", g.remind, 24*60)
-	case g.stop != "" && (protocols > 0 || fl.client != "" || fl.start != "" || g.closed != "" || len(g.pauses) > 0):
+	case g.stop != "" && (protocols > 0 || fl.client != "" || fl.start != "" || g.closed != "" || len(g.pauses) > 0 || fl.log != "" || fl.sessions != ""):
 		return errors.New("--stop stands with other inputs, allowed: isocue compile --previous PLAN --stop DATE, with --pack, -o or --as")
 	case g.stop != "" && g.previous == "":
 		return errors.New("--previous is missing; write: isocue compile --previous PLAN --stop DATE")

@@ -20,6 +20,7 @@ import (
 type compileFlags struct {
 	judgeFlags
 	client, start, as, out, pack string
+	log, sessions                string
 	force                        bool
 	again                        againFlags
 }
@@ -45,6 +46,8 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv or table; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
+	c.Flags().StringVar(&fl.log, "log", "", "the client's pressure log: an alert in it that nobody cleared refuses, and the gate takes its newest sitting")
+	c.Flags().StringVar(&fl.sessions, "sessions", "", "the client's session log: a danger sign or an injury in it that nobody cleared refuses")
 	fl.add(c, "the working directory or of its nearest parent")
 	fl.again.add(c)
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
@@ -117,6 +120,11 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 		if f.Kind != want && len(f.Findings) == 0 {
 			j.found = append(j.found, wrongKind(f, want))
+		}
+	}
+	if !finding.Rejected(j.found) {
+		if err := j.followed(&in, fl); err != nil {
+			return err
 		}
 	}
 	var plan *record.Plan

@@ -82,7 +82,7 @@ var kinds = []struct {
 	one, many string
 }{
 	{load.IsProtocol, "protocol file", "protocol files"}, {load.IsClient, "client record", "client records"}, {load.IsPolicy, "policy", "policies"},
-	{load.IsWaivers, "waivers file", "waivers files"}, {load.IsPlan, "plan", "plans"}, {load.IsUnknown, "file of no known kind", "files of no known kind"},
+	{load.IsWaivers, "waivers file", "waivers files"}, {load.IsPlan, "plan", "plans"}, {load.IsLog, "log", "logs"}, {load.IsUnknown, "file of no known kind", "files of no known kind"},
 }
 
 // summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.

@@ -94,9 +94,9 @@ func (j *judging) end(rec recordFlags) error {
 	return rec.write(j.eng, files, j.found, j.now)
 }
 
-// source gives the bytes of a file read, for quoting lines; never of a client record.
+// source gives the bytes of a file read, for quoting lines; never of a client record or log.
 func (j *judging) source(name string) []byte {
-	if f := j.files[name]; f != nil && f.Kind != load.IsClient {
+	if f := j.files[name]; f != nil && f.Kind != load.IsClient && f.Kind != load.IsLog {
 		return f.Source
 	}
 	return nil

@@ -20,7 +20,9 @@ type pending struct {
 // ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
 func ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
-		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day"))
+		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day")) ||
+		bytes.HasPrefix(head, []byte("<!DOCTYPE html>\n")) && bytes.Contains(head, []byte(`<meta name="generator" content="isocue `)) ||
+		bytes.Contains(head, []byte("\nWritten by isocue ")) || bytes.Contains(head, []byte(", followed on "))
 }
 
 // writeAll writes files whole or not at all: all are first written beside their places and synced, then renamed. Client

@@ -45,6 +45,9 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 		}
 		fmt.Fprintf(&w, "| `%s`: %s | %s | %s |\n", q.ID, cell(q.Asks), strings.Join(ms, ", "), marked(b, q.Sources))
 	}
+	for _, q := range b.Stops {
+		fmt.Fprintf(&w, "| `%s`: not asked; %s | clears, for every modality | %s |\n", q.ID, cell(q.Says), marked(b, q.Sources))
+	}
 	var keys []string
 	for k := range b.Sources {
 		keys = append(keys, k)

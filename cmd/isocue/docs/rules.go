@@ -44,6 +44,9 @@ func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 	} else {
 		fmt.Fprintf(&b, "Applies to every %s.\n\n", r.About)
 	}
+	if r.Tell.Who != "" {
+		fmt.Fprintf(&b, "**Whom to tell.** %s, %s.%s\n\n", upper(r.Tell.Who), r.Tell.HowSoon, map[bool]string{true: " It closes training until a clinician opens it again."}[r.Tell.Closes()])
+	}
 	fmt.Fprintf(&b, "**What to do.** %s.\n\n**Why.** %s\n\n## Sources\n\n", upper(r.Remedy), r.Rationale)
 	for _, s := range r.Sources {
 		b.WriteString(citation(c.Check.Base.Sources[s]))

@@ -14,6 +14,7 @@ import (
 
 	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
 )
@@ -78,6 +79,17 @@ func words(t *testing.T) map[string][]string {
 	}
 	for _, s := range record.OtherKinds {
 		add("All-day entries", string(s))
+	}
+	for _, s := range progress.Verdicts {
+		add("Verdicts of a follow-up", string(s))
+	}
+	add("Who is told, and how soon", progress.Whos...)
+	add("Who is told, and how soon", progress.Soons...)
+	for _, s := range progress.Steps {
+		add("Next steps", string(s))
+	}
+	for _, s := range record.Outcomes {
+		add("How a session ended", string(s))
 	}
 	add("Modalities", choices(t, "words.cue", "#Modality")...)
 	add("What a rule is about", choices(t, "rule.cue", "#Rule", "about")...)

@@ -1,0 +1,126 @@
+package cli
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+)
+
+// runClinic follows every client of a folder and lists who needs a look, the worst first.
+func (a *app) runClinic(fl progressFlags, judge judgeFlags) error {
+	j, err := a.begin(a.err, judge, nil, []string{fl.clients})
+	if err != nil {
+		return err
+	}
+	if err := checkWeeks(j.eng, fl.weeks); err != nil {
+		return err
+	}
+	if finding.Rejected(j.found) { // the clinic's own policy
+		if err := j.print(a.err); err != nil {
+			return err
+		}
+		return errRefused
+	}
+	names, err := records(fl.clients)
+	if err != nil {
+		return err
+	}
+	var all []report.Standing
+	refused := false
+	for _, name := range names {
+		s, ok, err := a.standing(j, name, fl)
+		if err != nil {
+			return err
+		}
+		if ok {
+			all = append(all, s)
+			refused = refused || s.Refused != "" || s.Followed.Closing() != nil
+		}
+	}
+	if len(all) == 0 {
+		return fmt.Errorf("%s holds no client record, allowed: at least one, ending in .cue, .yaml, .yml or .json", fl.clients)
+	}
+	slices.SortStableFunc(all, func(x, y report.Standing) int {
+		return cmp.Or(cmp.Compare(x.Rank(), y.Rank()), cmp.Compare(x.Name(), y.Name()))
+	})
+	if fl.format == "json" {
+		err = report.StandingsJSON(a.out, all)
+	} else {
+		err = report.Standings(a.out, all)
+	}
+	if err == nil && refused {
+		err = errRefused
+	}
+	return err
+}
+
+// records are the files of a folder that a person may have written, without those below it.
+func records(dir string) (out []string, err error) {
+	es, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", dir, cause(err))
+	}
+	for _, e := range es {
+		name := filepath.Join(dir, e.Name())
+		if _, known := load.FormatOf(e.Name()); known && (e.Type().IsRegular() || linked(name, e)) {
+			out = append(out, name)
+		}
+	}
+	return out, nil
+}
+
+// standing follows one client of a folder; ok is false for a file that is no client record.
+func (a *app) standing(j *judging, name string, fl progressFlags) (out report.Standing, ok bool, err error) {
+	f, err := j.eng.Reader.Path(name)
+	if err != nil {
+		return out, false, fmt.Errorf("cannot read: %w", unwrapPath(err))
+	}
+	if f.Kind != load.IsClient {
+		return out, false, nil
+	}
+	out.File = filepath.ToSlash(name)
+	if f.Client == nil {
+		out.Refused = "the record cannot be used: isocue lint says why"
+		return out, true, nil
+	}
+	cl := f.Client.Record
+	in := compiler.Following{Client: f.Client, Now: j.now, Weeks: fl.weeks}
+	beside := func(end string) (string, error) {
+		p := filepath.Join(fl.clients, cl.ID+end)
+		_, err := os.Stat(p)
+		if errors.Is(err, fs.ErrNotExist) {
+			return "", nil
+		}
+		return p, err
+	}
+	log, err1 := beside(".log.csv")
+	sessions, err2 := beside(".sessions.csv")
+	if err := errors.Join(err1, err2); err != nil {
+		return out, false, fmt.Errorf("look for the logs of %s: %w", name, cause(err))
+	}
+	out.NoLog = log == ""
+	if fl.plan != "" {
+		p := filepath.Join(fl.plan, cl.ID, "plan.json")
+		if _, err := os.Stat(p); err == nil {
+			if in.Plan, err = readPlan(p, cl); err != nil {
+				out.Refused = err.Error()
+				return out, true, nil
+			}
+		}
+	}
+	if in.Log, in.Sessions, err = j.readLogs(in, filepath.ToSlash(log), filepath.ToSlash(sessions)); err != nil {
+		out.Refused = err.Error() // one log that cannot be read must not hide the other clients
+		return out, true, nil
+	}
+	out.Followed = j.eng.Follow(in)
+	return out, true, nil
+}

@@ -1,0 +1,243 @@
+package cli
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
+)
+
+type progressFlags struct {
+	judgeFlags
+	client, clients, log, sessions, plan, letter, report string
+	weeks                                                int
+	force                                                bool
+}
+
+func (a *app) progress() *cobra.Command {
+	var fl progressFlags
+	c := &cobra.Command{
+		Use:   "progress --client FILE --log FILE",
+		Short: "say what changed, what needs attention and who must know",
+		Long: "progress follows one client's pressure log and session log: windows of home readings, change and verdict,\n" +
+			"what was trained, and whom to tell how soon. An alert for now or today closes training and exits with 1,\n" +
+			"until the record has a clinician's clearance of a later day. It says what changed and never why.\n" +
+			"A pressure log is CSV with the columns at, systolic, diastolic, and if you have them pulse, arm, posture, cuff,\n" +
+			"symptoms, note; common other names, semicolons and decimal commas are understood and told.\n" +
+			"With --clients it goes through a folder of records, each log beside its record, and lists who needs a look first.",
+		Example: "  isocue progress --client heron-07.yaml --log heron-07.log.csv\n" +
+			"  isocue progress --client heron-07.yaml --log heron-07.log.csv --sessions heron-07.sessions.csv --plan packs/heron-07/plan.json --report heron-07.html --letter letter.html\n" +
+			"  isocue progress --clients clients",
+		Args: words(0, 0, "none"),
+		RunE: func(*cobra.Command, []string) error { return a.runProgress(fl) },
+	}
+	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
+	c.Flags().StringVar(&fl.clients, "clients", "", "a folder of client records, with <id>.log.csv and <id>.sessions.csv beside them")
+	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV")
+	c.Flags().StringVar(&fl.sessions, "sessions", "", "the session log, CSV: what the session page exports")
+	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan; with --clients a folder of packs, <id>/plan.json")
+	c.Flags().IntVar(&fl.weeks, "weeks", 0, "weeks of readings in each window, 1 to 4; 0 is the usual one")
+	c.Flags().StringVar(&fl.letter, "letter", "", "write the letter to the prescriber to this file, .html or .txt")
+	c.Flags().StringVar(&fl.report, "report", "", "write the report to this file, .html, .txt or .json")
+	c.Flags().StringVar(&fl.format, "format", "text", "text or json")
+	fl.clinic(c, "the working directory or of its nearest parent")
+	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
+	complete(c, "format", listFormats...)
+	return c
+}
+
+// check refuses flags that do not go together, before anything is read.
+func (fl progressFlags) check() error {
+	if err := textOrJSON(fl.format); err != nil {
+		return err
+	}
+	switch {
+	case fl.clients != "" && (fl.client != "" || fl.log != "" || fl.sessions != "" || fl.letter != "" || fl.report != ""):
+		return errors.New("--clients stands with the files of one client, allowed: --clients DIR, with --plan, --weeks, --policy and --format")
+	case fl.clients == "" && fl.client == "":
+		return errors.New("--client is missing; write: isocue progress --client FILE --log FILE, or --clients DIR")
+	case fl.clients == "" && fl.log == "" && fl.sessions == "":
+		return errors.New("--log is missing; write: isocue progress --client FILE --log FILE")
+	}
+	if err := ending("--letter", fl.letter, ".html", ".txt"); err != nil {
+		return err
+	}
+	return ending("--report", fl.report, ".html", ".txt", ".json")
+}
+
+// ending refuses a file name whose ending does not tell the form.
+func ending(flag, name string, allowed ...string) error {
+	for _, e := range allowed {
+		if name == "" || strings.HasSuffix(name, e) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s is %s, allowed: an ending that tells the form: %s", flag, name, orList(allowed))
+}
+
+// checkWeeks refuses a window longer than the data's most.
+func checkWeeks(eng *compiler.Compiler, n int) error {
+	if most := eng.Check.Base.Comparison.MostWeeks; n < 0 || n > most {
+		return fmt.Errorf("--weeks is %d, allowed: 1 to %d", n, most)
+	}
+	return nil
+}
+
+func (a *app) runProgress(fl progressFlags) error {
+	if err := fl.check(); err != nil {
+		return err
+	}
+	judge := fl.judgeFlags
+	judge.format = "text" // of findings about the record, which are for people
+	if fl.clients != "" {
+		return a.runClinic(fl, judge)
+	}
+	j, err := a.begin(a.err, judge, []string{fl.client, fl.log, fl.sessions}, nil)
+	if err != nil {
+		return err
+	}
+	if err := checkWeeks(j.eng, fl.weeks); err != nil {
+		return err
+	}
+	in := compiler.Following{Now: j.now, Weeks: fl.weeks}
+	f, err := j.open(a, fl.client, "standard-input")
+	if err != nil {
+		return err
+	}
+	for i := range f.Findings {
+		f.Findings[i].Private = true
+	}
+	j.found = append(j.found, f.Findings...)
+	if f.Kind != load.IsClient && len(f.Findings) == 0 {
+		j.found = append(j.found, wrongKind(f, load.IsClient))
+	}
+	if finding.Rejected(j.found) {
+		j.found = finding.Sort(j.found)
+		if err := j.print(a.err); err != nil {
+			return err
+		}
+		return errRefused
+	}
+	in.Client = f.Client
+	if in.Plan, err = readPlan(fl.plan, in.Client.Record); err != nil {
+		return err
+	}
+	if in.Log, in.Sessions, err = j.readLogs(in, fl.log, fl.sessions); err != nil {
+		return err
+	}
+	followed := j.eng.Follow(in)
+	ways := waysOn(followed, fl, j.eng.StandardIDs())
+	if err := a.writeProgress(followed, f.Client.Node.Get("name").Text(), ways, fl); err != nil {
+		return err
+	}
+	if fl.format == "json" {
+		err = report.ProgressJSON(a.out, followed, ways)
+	} else {
+		err = report.Progress(a.out, followed, ways)
+	}
+	if err == nil && followed.Closing() != nil {
+		err = errRefused
+	}
+	return err
+}
+
+// readPlan reads a plan of the client's; nil without a name.
+func readPlan(name string, cl *record.Client) (*record.Plan, error) {
+	if name == "" {
+		return nil, nil
+	}
+	src, err := os.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", name, cause(err))
+	}
+	p, err := load.ReadPlan(src)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	if p.Client != cl.ID {
+		return nil, fmt.Errorf("%s is the plan of another client than the record, allowed: of the same", name)
+	}
+	return p, nil
+}
+
+// readLogs reads the logs of a client; nil for one that has no name.
+func (j *judging) readLogs(in compiler.Following, log, sessions string) (l, s *record.Log, err error) {
+	span, err := j.eng.LogSpan(in.Client.Record, in.Now)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, x := range []struct {
+		name string
+		read func(string, []byte, load.LogSpan) (*record.Log, error)
+		into **record.Log
+	}{{log, load.PressureLog, &l}, {sessions, load.SessionLog, &s}} {
+		if x.name == "" {
+			continue
+		}
+		src, err := load.FetchLog(x.name)
+		if err != nil {
+			return nil, nil, fmt.Errorf("cannot read %s: %w", x.name, cause(err))
+		}
+		if *x.into, err = x.read(x.name, src, span); err != nil {
+			return nil, nil, err
+		}
+		j.files[x.name] = load.LogFile(x.name, src, in.Client)
+		j.judged = append(j.judged, x.name)
+	}
+	return l, s, nil
+}
+
+// writeProgress writes letter and report where they are asked for.
+func (a *app) writeProgress(f progress.Followed, name string, ways []report.Command, fl progressFlags) error {
+	var ready []pending
+	add := func(file string, write func(io.Writer) error) error {
+		if file == "" {
+			return nil
+		}
+		var b bytes.Buffer
+		if err := write(&b); err != nil {
+			return err
+		}
+		ready = append(ready, pending{name: file, data: b.Bytes()})
+		return nil
+	}
+	err := errors.Join(
+		add(fl.letter, func(w io.Writer) error {
+			if strings.HasSuffix(fl.letter, ".html") {
+				return report.LetterPage(w, f, name, Version)
+			}
+			return report.Letter(w, f, name, Version)
+		}),
+		add(fl.report, func(w io.Writer) error {
+			switch {
+			case strings.HasSuffix(fl.report, ".html"):
+				return report.ProgressPage(w, f, ways, Version)
+			case strings.HasSuffix(fl.report, ".json"):
+				return report.ProgressJSON(w, f, ways)
+			}
+			return report.Progress(w, f, ways)
+		}))
+	if err != nil {
+		return err
+	}
+	if err := writeAll(ready, fl.force); err != nil {
+		return err
+	}
+	for _, r := range ready {
+		if _, err := fmt.Fprintf(a.err, "isocue: wrote %s\n", r.name); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,103 @@
+package load
+
+import (
+	"strings"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+var sessionColumns = []string{"at", "uid", "outcome", "hand", "heldSeconds", "systolic", "diastolic", "symptoms", "told"}
+
+// SessionLog reads a session log: what the session page exports, or a trainer's table in the same columns. A row that tells of
+// a symptom is never left out.
+func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
+	r, err := newLogReader(name, src, span)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range sessionColumns {
+		r.find(c, heading(c))
+	}
+	r.understood()
+	if !r.has("at") || !r.has("outcome") {
+		return nil, r.lacks("columns at and outcome", "at,uid,outcome,hand,heldSeconds,systolic,diastolic,symptoms")
+	}
+	r.dates()
+	seen := map[string]int{}
+	for _, row := range r.t.rows {
+		key := strings.ToLower(strings.Join(row.cells, "\x00"))
+		if first, ok := seen[key]; ok {
+			r.problem(row.line, false, "the same row as line %d; it counts once", first)
+			r.out.Problems[len(r.out.Problems)-1].Repeat = true
+			continue
+		}
+		seen[key] = row.line
+		r.session(row)
+	}
+	return r.out, nil
+}
+
+func (r *logReader) session(row tableRow) {
+	x := record.SessionRow{File: r.out.File, Line: row.line, UID: r.cell(row, "uid"), Symptoms: r.cell(row, "symptoms"),
+		Told: r.cell(row, "told"), Outcome: record.Outcome(strings.ToLower(r.cell(row, "outcome")))}
+	at, remark, err := r.at(row)
+	x.At = at
+	kept := x.Symptoms != ""
+	behind := map[bool]string{true: "it is kept for its symptom, as of today", false: "the row is left out"}[kept]
+	switch {
+	case row.trouble != "":
+		r.problem(row.line, kept, "%s; %s", row.trouble, behind)
+	case err != nil:
+		r.problem(row.line, kept, "%s; %s", err, behind)
+	case x.Outcome != record.Completed && x.Outcome != record.Stopped && x.Outcome != record.NotStarted:
+		if kept {
+			behind = "it is kept for its symptom"
+		}
+		r.problem(row.line, kept, "outcome is another word, allowed: completed, stopped or not-started; %s", behind)
+		x.Outcome = ""
+	default:
+		kept = true
+		if remark != "" {
+			r.problem(row.line, true, "%s", remark)
+		}
+		r.sessionDetails(row, &x)
+	}
+	if !kept {
+		r.out.Problems[len(r.out.Problems)-1].Largest = r.largest(row)
+		return
+	}
+	if x.At == 0 {
+		x.At = r.span.Now
+	}
+	r.out.Sessions = append(r.out.Sessions, x)
+}
+
+// sessionDetails reads what may be missing; trouble with it leaves the row standing.
+func (r *logReader) sessionDetails(row tableRow, x *record.SessionRow) {
+	switch s := strings.ToLower(r.cell(row, "hand")); s {
+	case "":
+	case "left", "right":
+		x.Hand = record.Hand(s)
+	default:
+		r.problem(row.line, true, "hand is another word, allowed: left, right or nothing; the row is kept without it")
+	}
+	if s := r.cell(row, "heldSeconds"); s != "" {
+		d, err := unit.ParseDec(strings.Replace(s, ",", ".", 1))
+		if err != nil || d.Sign() < 0 {
+			r.problem(row.line, true, "heldSeconds is %s, allowed: seconds, 0 and up; the row is kept without it", shown(s))
+		} else {
+			x.HeldSeconds = d
+		}
+	}
+	if r.cell(row, "systolic") == "" && r.cell(row, "diastolic") == "" {
+		return
+	}
+	var p record.LogReading
+	if err := r.pressure(row, &p); err != nil {
+		r.problem(row.line, true, "%s; the row is kept without its reading", err)
+		r.out.Problems[len(r.out.Problems)-1].Largest = r.largest(row)
+		return
+	}
+	x.Systolic, x.Diastolic = p.Systolic, p.Diastolic
+}

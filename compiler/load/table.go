@@ -1,0 +1,147 @@
+package load
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// MaxLog is the largest log in bytes that is read: ten years of four readings a day.
+const MaxLog = 2 << 20
+
+// table is a file of rows with one heading a column. A row is one line: a quote that is not closed on its line spoils that
+// row alone, and never swallows the ones below it.
+type table struct {
+	headings []string // as written
+	line     int      // of the headings
+	rows     []tableRow
+	said     []string
+}
+
+type tableRow struct {
+	line    int
+	cells   []string
+	trouble string // the line cannot be taken apart
+}
+
+// cell is the i-th cell of a row without space around it, "" where the row is too short or there is no such column.
+func (r tableRow) cell(i int) string {
+	if i < 0 || i >= len(r.cells) {
+		return ""
+	}
+	return strings.TrimSpace(r.cells[i])
+}
+
+// readTable takes a text apart: separated by commas, semicolons or tabs, whichever the headings have most of.
+func readTable(src []byte) (*table, error) {
+	t := &table{}
+	if len(src) > MaxLog {
+		return nil, fmt.Errorf("the log is over %d bytes, allowed: at most that; cut it by year", MaxLog)
+	}
+	if rest, ok := bytes.CutPrefix(src, []byte("\xef\xbb\xbf")); ok {
+		src = rest
+		t.said = append(t.said, "the file begins with a byte order mark, which is left out")
+	}
+	if bytes.IndexByte(src, 0) >= 0 {
+		return nil, errors.New("the log is not text in UTF-8, allowed: CSV saved as UTF-8")
+	}
+	text := string(src)
+	if !utf8.ValidString(text) {
+		text = strings.ToValidUTF8(text, "?")
+		t.said = append(t.said, "the file is not all UTF-8; what could not be read stands as ?")
+	}
+	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+	comma := ','
+	for i, line := range strings.Split(text, "\n") {
+		if strings.Trim(line, " \t,;\"") == "" {
+			continue
+		}
+		if t.line == 0 {
+			for _, c := range []rune{';', '\t'} {
+				if strings.Count(line, string(c)) > strings.Count(line, string(comma)) {
+					comma = c
+				}
+			}
+			switch comma {
+			case ';':
+				t.said = append(t.said, "columns are separated by semicolons, so a comma in a number is a decimal comma")
+			case '\t':
+				t.said = append(t.said, "columns are separated by tabs")
+			}
+		}
+		cells, err := splitRow(line, comma)
+		if t.line == 0 {
+			if err != nil {
+				return nil, fmt.Errorf("the headings on line %d cannot be taken apart: %s", i+1, err)
+			}
+			t.headings, t.line = cells, i+1
+			continue
+		}
+		r := tableRow{line: i + 1, cells: cells}
+		if err != nil {
+			r.trouble = err.Error()
+		}
+		t.rows = append(t.rows, r)
+	}
+	if t.line == 0 {
+		return nil, errors.New("the log is empty, allowed: a row of headings and a row for each entry")
+	}
+	return t, nil
+}
+
+func splitRow(line string, comma rune) ([]string, error) {
+	r := csv.NewReader(strings.NewReader(line))
+	r.Comma, r.FieldsPerRecord = comma, -1
+	cells, err := r.Read()
+	if err != nil {
+		return strings.Split(line, string(comma)), errors.New("a quote is not closed or stands inside a cell, allowed: a cell with quotes around all of it")
+	}
+	return cells, nil
+}
+
+// column finds the first column whose heading means one of the names; -1 where there is none.
+func (t *table) column(names ...string) int {
+	for i, h := range t.headings {
+		for _, n := range names {
+			if heading(h) == n {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// heading is a heading without case, unit and marks: "SYS (mmHg)" is sys.
+func heading(s string) string {
+	if i := strings.IndexAny(s, "(["); i >= 0 {
+		s = s[:i]
+	}
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		}
+		return ' '
+	}, s)
+	s = strings.Join(strings.Fields(s), " ")
+	for _, unit := range []string{" mmhg", " mm hg", " bpm"} {
+		s = strings.TrimSuffix(s, unit)
+	}
+	return s
+}
+
+// shown is a cell as a message may repeat it: only what looks like a number or a time, so that nobody's name is printed.
+func shown(s string) string {
+	if s == "" {
+		return "empty"
+	}
+	if len(s) > 30 || strings.Trim(s, "0123456789.,:/-+ TZ") != "" {
+		return "text"
+	}
+	return s
+}

@@ -1,0 +1,104 @@
+package progress
+
+import (
+	"cmp"
+	"slices"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// Tell is one thing that somebody must hear: who, how soon, why, and what to do. On is the day of what was found, the newest
+// where it was found more than once.
+type Tell struct {
+	Who, HowSoon, Why, Do, Rule string
+	Rationale                   string
+	Sources                     []string
+	On                          unit.Date
+	Times                       int
+	Closes                      bool              // training is closed by it until a clinician opens it
+	Closed                      []record.Modality // for these no clearance of a later day has; empty where it closes nothing any more
+	File                        string
+	Line                        int
+}
+
+// Whos and Soons are the words of a tell, the most urgent first.
+var (
+	Whos  = []string{"emergency", "prescriber", "coach", "client"}
+	Soons = []string{"now", "today", "this week", "next visit"}
+)
+
+// SortTells puts the most urgent first, and keeps one of a rule: the newest, with how often it was found.
+func SortTells(ts []Tell) (out []Tell) {
+	at := map[string]int{}
+	for _, t := range ts {
+		t.Times = max(t.Times, 1)
+		i, seen := at[t.Rule]
+		switch {
+		case !seen:
+			at[t.Rule] = len(out)
+			out = append(out, t)
+		case t.On >= out[i].On:
+			t.Times += out[i].Times
+			out[i] = t
+		default:
+			out[i].Times += t.Times
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Tell) int {
+		return cmp.Or(cmp.Compare(Urgency(a), Urgency(b)), cmp.Compare(b.On, a.On), cmp.Compare(a.Rule, b.Rule))
+	})
+	return out
+}
+
+// Urgency orders tells, 0 the most urgent.
+func Urgency(t Tell) int {
+	return slices.Index(Soons, t.HowSoon)*len(Whos) + slices.Index(Whos, t.Who)
+}
+
+// Followed is what a follow-up of one client comes to.
+type Followed struct {
+	Client, Rules, Zone string
+	Now                 string     // RFC 3339, UTC
+	At                  unit.Local // now, on the client's wall clock
+	Result
+	Plan     *record.Plan
+	Weeks    int
+	Tells    []Tell
+	Logs     []*record.Log // as they were read, pressure before sessions
+	Rows     []record.RowProblem
+	Gate     record.Gate
+	Figures  record.Comparison
+	Lines    []Line // limit lines for drawing
+	Next     Next
+	Contacts record.Contacts
+	Taking   bool // a medicine that lowers pressure is in the record
+	Cautions []record.Caution
+}
+
+// Line is a limit that is drawn with its name: systolic and diastolic, mmHg.
+type Line struct {
+	Name                string
+	Systolic, Diastolic unit.Dec
+}
+
+// Closing is the newest alert that closes training for some modality; nil where none does.
+func (f Followed) Closing() *Tell {
+	var out *Tell
+	for i := range f.Tells {
+		if t := &f.Tells[i]; len(t.Closed) > 0 && (out == nil || t.On > out.On) {
+			out = t
+		}
+	}
+	return out
+}
+
+// told says whether a rule has something to tell.
+func (f Followed) told(rule string) *Tell {
+	for i := range f.Tells {
+		if f.Tells[i].Rule == rule {
+			return &f.Tells[i]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,103 @@
+package record
+
+import "isocue.example/compiler/unit"
+
+// LogReading is one reading of a pressure log, mmHg and beats a minute. Systolic 0 is a row whose numbers could not be used
+// and that tells of something all the same.
+type LogReading struct {
+	At                  unit.Local
+	Systolic, Diastolic int
+	Pulse               int    // 0 where it was not taken
+	Arm                 Hand   // "" where it was not noted
+	Cuff                string // which cuff, "" where it was not noted
+	Standing            bool   // a reading on standing up never enters a mean
+	Clinic              bool   // taken in the clinic: it never enters a home mean
+	// Note and Symptoms are what somebody wrote; Symptoms is a column of its own, so that words in it that nobody knows count.
+	Note, Symptoms string
+	FromRecord     bool // the client record has it, not the log
+	File           string
+	Line, Column   int
+}
+
+// Outcome is how a session ended.
+type Outcome string
+
+const (
+	Completed  Outcome = "completed"
+	Stopped    Outcome = "stopped"
+	NotStarted Outcome = "not-started"
+)
+
+// Outcomes lists all, for the docs.
+var Outcomes = []Outcome{Completed, Stopped, NotStarted}
+
+// SessionRow is one row of a session log: one session, or one squeeze of it that was let go early.
+type SessionRow struct {
+	At                  unit.Local
+	UID                 string
+	Outcome             Outcome
+	Hand                Hand
+	HeldSeconds         unit.Dec // how long a squeeze was held; 0 where the row is not about one
+	Systolic, Diastolic int      // the mean of the gate's readings, 0 where none was taken
+	Symptoms            string
+	Told                string // who was told of an incident
+	File                string
+	Line                int
+}
+
+// RowProblem is a row of a log that could not be used, or that was used in another way than it was written.
+type RowProblem struct {
+	File    string `json:"file"`
+	Line    int    `json:"line"`
+	Problem string `json:"problem"`
+	Kept    bool   `json:"kept,omitempty"` // it was used all the same
+	Repeat  bool   `json:"-"`              // another row says the same, so nothing is lost
+	Largest int    `json:"-"`              // the largest number in it that could be a pressure, 0 without one
+}
+
+// Column is one column of a log, how it was understood, and its heading; a heading is kept only where it is one of ours.
+type Column struct {
+	Number  int    `json:"number"`
+	Heading string `json:"heading,omitempty"`
+	Means   string `json:"means,omitempty"` // "" for a column that is not read
+}
+
+// Log is what was read of one log file.
+type Log struct {
+	File     string
+	Columns  []Column
+	Said     []string // what was understood that a person should know, such as a decimal comma
+	Rows     int      // rows of data
+	Readings []LogReading
+	Sessions []SessionRow
+	Problems []RowProblem
+}
+
+// Comparison is how two windows of home readings are compared; schema/comparison.cue says what each figure rests on. The
+// least numbers of days and readings, the least fall that counts and the least share of sessions are limits of rules.
+type Comparison struct {
+	Weeks, MostWeeks                      int
+	SystolicVariation, DiastolicVariation unit.Dec // coefficients of variation of one person's weekly means
+	Quantile, Coverage                    unit.Dec
+	AssumedMean, Remains                  unit.Dec // mmHg, share
+	RemainsMonths                         int
+	MorningEnds                           unit.Clock
+	MorningShare                          unit.Dec
+	RecentDays, AfterHours                int
+	Lowest, Highest                       int // mmHg
+	LowestPulse, HighestPulse             int // beats a minute
+
+	LeastDays, LeastReadings int      // a week
+	LeastFall                unit.Dec // mmHg
+	LeastSessions            unit.Dec // share
+	SettleDays               int      // from a change of medicine to a window that compares
+	KeepFirstDay             bool     // the clinic's policy counts all days
+}
+
+// Symptom is one that a log may tell of.
+type Symptom struct {
+	ID    string
+	Words []string // lower case
+	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.
+	Grave, Low, Incident, Injury bool
+}

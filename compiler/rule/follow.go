@@ -1,0 +1,46 @@
+package rule
+
+import (
+	"fmt"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+func (b *Base) readComparison(n *tree.Node) {
+	c := n.Get("comparison")
+	ends, err := unit.ParseClock(c.Get("morningEnds").Text())
+	if err != nil {
+		panic(finding.Bug{What: fmt.Sprintf("schema/comparison.cue: %v", err)})
+	}
+	b.Comparison = record.Comparison{Weeks: c.Get("weeks").Whole(), MostWeeks: c.Get("mostWeeks").Whole(),
+		SystolicVariation: c.Get("systolicVariation").Number(), DiastolicVariation: c.Get("diastolicVariation").Number(),
+		Quantile: c.Get("quantile").Number(), Coverage: c.Get("coverage").Number(),
+		AssumedMean: c.Get("assumedMean").Number(), Remains: c.Get("remains").Number(), RemainsMonths: c.Get("remainsMonths").Whole(),
+		MorningEnds: ends, MorningShare: c.Get("morningShare").Number(), RecentDays: c.Get("recentDays").Whole(), AfterHours: c.Get("afterHours").Whole(),
+		Lowest: c.Get("lowest").Whole(), Highest: c.Get("highest").Whole(),
+		LowestPulse: c.Get("lowestPulse").Whole(), HighestPulse: c.Get("highestPulse").Whole()}
+}
+
+func (b *Base) readSymptoms(n *tree.Node) {
+	all := n.Get("symptoms")
+	for _, k := range all.Keys {
+		s := all.Field[k]
+		out := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury")}
+		for _, w := range s.Get("words").Items() {
+			out.Words = append(out.Words, w.Text())
+		}
+		b.Symptoms = append(b.Symptoms, out)
+	}
+}
+
+// Compared is the figures of a comparison with those that are limits of rules, so that a clinic's policy narrows them too.
+func (b *Base) Compared() record.Comparison {
+	c := b.Comparison
+	c.LeastDays, c.LeastReadings = b.Limit("window-days", "floor").Whole(), b.Limit("window-readings", "floor").Whole()
+	c.LeastFall, c.LeastSessions = b.Limit("log-no-change", "floor").Num, b.Limit("log-sessions-half", "floor").Num
+	c.SettleDays = b.Limit("medicine-changed-lately", "floor").Whole()
+	return c
+}

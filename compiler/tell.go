@@ -1,0 +1,237 @@
+package compiler
+
+import (
+	"isocue.example/compiler/check"
+	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+)
+
+// judging holds what was found in a log to the rules about logs.
+type judging struct {
+	c     *Compiler
+	in    Following
+	f     *progress.Followed
+	o     check.Occasion
+	tells []progress.Tell
+}
+
+// facts are one thing in a log, and where it stands.
+type facts struct {
+	node *tree.Node
+	on   unit.Date
+	file string
+	line int
+}
+
+func about(kind string) facts {
+	x := facts{node: tree.NewRecord()}
+	x.text("kind", kind)
+	return x
+}
+
+func (x facts) text(key, s string) { x.node.Set(key, tree.Str(s)) }
+
+func (x facts) truth(key string, b bool) { x.node.Set(key, tree.Truth(b)) }
+
+func (x facts) whole(key string, n int) { x.node.Set(key, tree.Int(n)) }
+
+// mean sets an exact number that is printed to a tenth.
+func (x facts) mean(key string, d unit.Dec) {
+	x.node.Set(key, &tree.Node{Kind: tree.Number, Num: d, Raw: d.Text(1)})
+}
+
+// gate sets a line of the gate where there is one.
+func (x facts) gate(key string, d unit.Dec) {
+	if d.Sign() > 0 {
+		x.node.Set(key, tree.Num(d))
+	}
+}
+
+// at sets day and age, and the place.
+func (x facts) at(l, now unit.Local, file string, line int) facts {
+	x.on, x.file, x.line = l.Date(), file, line
+	x.text("day", x.on.String())
+	x.whole("ageDays", int(now.Date()-x.on))
+	return x
+}
+
+// judge runs the rules on one thing.
+func (j *judging) judge(x facts) {
+	if x.on == 0 {
+		x.on = j.f.At.Date()
+	}
+	for _, f := range j.c.Check.Judge("log", rule.Given{Node: x.node}) {
+		r := j.c.Check.Base.Rule(f.Rule)
+		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Closes: r.Tell.Closes(), File: x.file, Line: x.line}
+		if t.Closes {
+			for _, p := range j.o.Protocols {
+				if !j.c.Check.OpenedSince(j.in.Client.Record, p.Modality, x.on, j.o.Today) {
+					t.Closed = append(t.Closed, p.Modality)
+				}
+			}
+			if len(t.Closed) == 0 {
+				continue // a clinician has spoken since
+			}
+		}
+		j.tells = append(j.tells, t)
+	}
+}
+
+// all judges everything that was found.
+func (j *judging) all(p progress.Input) {
+	for _, s := range j.f.Sittings {
+		j.sitting(s, p)
+	}
+	for _, s := range j.f.Standing {
+		x := about("standing").at(s.At, p.Now, s.File, s.Line)
+		x.mean("systolic", s.Systolic)
+		x.mean("diastolic", s.Diastolic)
+		x.truth("lowSymptoms", s.LowSymptoms)
+		if s.Seated {
+			x.mean("seatedSystolic", s.SeatedSystolic)
+			x.mean("seatedDiastolic", s.SeatedDiastolic)
+		}
+		j.judge(x)
+	}
+	for _, e := range j.f.Events {
+		x := about("symptom").at(e.At, p.Now, e.File, e.Line)
+		x.text("what", e.What)
+		x.truth("grave", e.Grave)
+		x.truth("injury", e.Injury)
+		x.truth("mild", e.What != "" && !e.Grave && !e.Injury)
+		x.truth("known", e.What != "")
+		x.truth("inSession", e.Session != nil)
+		j.judge(x)
+	}
+	j.windows(p)
+	j.sessions()
+	j.tests(p)
+	j.rows()
+}
+
+func (j *judging) sitting(s progress.Sitting, p progress.Input) {
+	x := about("sitting").at(s.At, p.Now, s.File, s.Line)
+	x.mean("systolic", s.Systolic)
+	x.mean("diastolic", s.Diastolic)
+	if s.Pulse.Sign() > 0 {
+		x.mean("pulse", s.Pulse)
+	}
+	g := p.Gate
+	x.gate("gateSystolic", g.Systolic)
+	x.gate("gateDiastolic", g.Diastolic)
+	x.gate("effortSystolic", g.EffortSystolic)
+	x.gate("effortDiastolic", g.EffortDiastolic)
+	x.gate("emergencySystolic", g.EmergencySystolic)
+	x.gate("emergencyDiastolic", g.EmergencyDiastolic)
+	x.gate("lowSystolic", g.LowSystolic)
+	x.gate("pulseCoach", g.PulseCoach)
+	x.gate("pulseClinic", g.PulseClinic)
+	x.truth("maternity", g.Maternity)
+	x.truth("symptoms", s.Symptoms)
+	x.truth("lowSymptoms", s.LowSymptoms)
+	j.judge(x)
+}
+
+// windows judges each window and the change between them, whatever the verdict says of it.
+func (j *judging) windows(p progress.Input) {
+	for i, w := range j.f.Windows {
+		if w.Readings == 0 {
+			continue
+		}
+		x := about("window")
+		x.on = w.To
+		x.text("which", w.Which)
+		x.truth("newest", i == len(j.f.Windows)-1)
+		x.mean("systolic", w.Systolic)
+		x.mean("diastolic", w.Diastolic)
+		x.whole("days", w.Days)
+		x.whole("readings", w.Readings)
+		x.truth("enough", w.Enough)
+		x.truth("lowSymptoms", w.LowSymptoms)
+		x.whole("highDays", j.f.HighDays)
+		x.course(w, p)
+		j.judge(x)
+	}
+	if j.f.Change == nil {
+		return
+	}
+	base, last := j.f.Windows[0], j.f.Windows[1]
+	x := about("change")
+	x.on = last.To
+	x.mean("fall", base.Systolic.Sub(last.Systolic))
+	x.text("beyond", j.f.Change.Beyond)
+	x.mean("systolic", last.Systolic)
+	x.mean("diastolic", last.Diastolic)
+	x.truth("onMedicine", j.f.Taking)
+	x.truth("dizzy", last.LowSymptoms)
+	x.course(last, p)
+	j.judge(x)
+}
+
+// course sets how many weeks of the course lie behind a window.
+func (x facts) course(w progress.Window, p progress.Input) {
+	if p.Plan != nil && w.To >= p.Plan.Start {
+		x.whole("courseWeeks", int(w.To-p.Plan.Start+1)/7)
+	}
+}
+
+func (j *judging) sessions() {
+	t := j.f.Training
+	if t == nil {
+		return
+	}
+	x := about("sessions")
+	x.whole("stops", t.Stops)
+	if t.Known {
+		x.share("twoWeekShare", t.TwoWeekShare)
+		x.share("courseShare", t.CourseShare)
+	}
+	j.judge(x)
+}
+
+// share sets an exact share that is printed to a hundredth.
+func (x facts) share(key string, d unit.Dec) {
+	x.node.Set(key, &tree.Node{Kind: tree.Number, Num: d, Raw: d.Text(2)})
+}
+
+func (j *judging) tests(p progress.Input) {
+	x := about("test")
+	hand, day, lost := j.c.Check.OneSidedLoss(j.in.Client, p.Now.Date())
+	x.truth("oneSided", lost)
+	if lost {
+		x.on = day
+		x.text("hand", string(hand))
+	}
+	if left, ok := j.c.standsUntil(j.in, p.Now); ok {
+		x.whole("daysLeft", left)
+	}
+	j.judge(x)
+}
+
+// rows judges what could not be used, the row with the largest number in its place. Every such row counts once, with its own
+// day where that could be read; an alert about it stands until the row is mended or left out of the log.
+func (j *judging) rows() {
+	unread, worst := 0, record.RowProblem{}
+	for _, p := range j.f.Rows {
+		if !p.Kept && !p.Repeat {
+			unread++
+		}
+		if p.Largest > worst.Largest {
+			worst = p
+		}
+	}
+	if len(j.f.Rows) == 0 {
+		return
+	}
+	x := about("rows")
+	x.file, x.line = worst.File, worst.Line
+	x.whole("unread", unread)
+	x.gate("gateSystolic", j.f.Gate.Systolic)
+	if worst.Largest > 0 {
+		x.whole("largest", worst.Largest)
+	}
+	j.judge(x)
+}
