@@ -192,6 +192,8 @@ type Plan struct {
 	Now     string    `json:"now"` // RFC 3339, UTC
 	// Sheet counts the plans of a course, 1 for the first; a re-compile that changes something raises it.
 	Sheet int `json:"sheet"`
+	// Inputs is a digest of what the plan was compiled from, the clock left out; a roster leaves alone what has not changed.
+	Inputs string `json:"inputs,omitempty"`
 	// Origin is the start that identities stand on, where the course was moved since.
 	Origin unit.Date `json:"origin,omitzero"`
 	// Pauses are stretches without training, Closed days on which the clinic is closed; both last from plan to plan.

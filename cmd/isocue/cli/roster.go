@@ -1,0 +1,144 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+type rosterFlags struct {
+	judgeFlags
+	clients, start, pack string
+	closed               string
+	again, force         bool
+	reviews              bool
+}
+
+func (a *app) roster() *cobra.Command {
+	var fl rosterFlags
+	c := &cobra.Command{
+		Use:   "roster PROTOCOL... --clients DIR --start DATE --pack DIR",
+		Short: "compile protocols for many clients, a pack for each",
+		Long: "roster compiles the protocols for every client record in a folder, each into a pack named by the client's id.\n" +
+			"One client who is refused, or whose record cannot be read, never stops the others. A pack that is there already is\n" +
+			"followed: what is past stands, and a client of whom nothing changed is left alone, so a run that was stopped goes on.\n" +
+			"roster.csv and roster.json in the pack's folder say what became of each.",
+		Example: "  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
+			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again",
+		Args: words(1, -1, "a protocol, such as handgrip-alternating or ours.cue"),
+		RunE: func(_ *cobra.Command, args []string) error { return a.runRoster(args, fl) },
+	}
+	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records")
+	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
+	c.Flags().StringVar(&fl.pack, "pack", "", "write a folder for each client into this one")
+	c.Flags().StringVar(&fl.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
+	c.Flags().BoolVar(&fl.again, "again", false, "compile every client, whether anything changed or not")
+	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
+	c.Flags().BoolVar(&fl.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
+	fl.clinic(c, "the working directory or of its nearest parent")
+	c.ValidArgsFunction = begun(a.completeProtocols)
+	return c
+}
+
+// runRoster reads what all clients share, lets the workers go, and tells what became of each.
+func (a *app) runRoster(args []string, fl rosterFlags) error {
+	for _, must := range [][2]string{{"--clients", fl.clients}, {"--start", fl.start}, {"--pack", fl.pack}} {
+		if must[1] == "" {
+			return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR --start DATE --pack DIR", must[0])
+		}
+	}
+	shared := compiler.Input{NoReviews: !fl.reviews}
+	var err error
+	if shared.Start, err = unit.ParseDate(fl.start); err != nil {
+		return fmt.Errorf("--start: %w", err)
+	}
+	if fl.closed != "" {
+		if shared.Closed, err = closedDays(fl.closed); err != nil {
+			return err
+		}
+	}
+	fl.format = "text"
+	j, err := a.begin(a.err, fl.judgeFlags, args, nil)
+	if err != nil {
+		return err
+	}
+	shared.Now = j.now
+	if err := j.protocols(a, args, &shared); err != nil {
+		return err
+	}
+	if finding.Rejected(j.found) { // what all clients would be refused for is told once
+		if err := j.print(a.err); err != nil {
+			return err
+		}
+		return errRefused
+	}
+	if fi, err := os.Stat(fl.clients); err != nil {
+		return fmt.Errorf("--clients: %w", unwrapPath(err))
+	} else if !fi.IsDir() {
+		return fmt.Errorf("--clients is %s, a file; allowed: a folder of client records", fl.clients)
+	}
+	files, err := expand([]string{fl.clients})
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(fl.pack, 0o700); err != nil {
+		return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
+	}
+	r := &rosterRun{a: a, eng: j.eng, shared: shared, fl: fl, same: sameInputs(j, shared, fl), before: earlier(fl.pack)}
+	outcomes, stopped := r.all(files)
+	if err := writeRoster(fl.pack, outcomes); err != nil {
+		return err
+	}
+	if err := report.Roster(a.out, outcomes, unit.DateOf(j.now), stopped); err != nil {
+		return err
+	}
+	for _, o := range outcomes {
+		if o.Outcome == report.RosterRefused || o.Outcome == report.RosterFailed {
+			return errRefused
+		}
+	}
+	if stopped {
+		return errors.New("stopped; what is done is kept, and running again goes on")
+	}
+	return nil
+}
+
+// protocols reads the protocols that all clients are to train, and judges them by themselves.
+func (j *judging) protocols(a *app, args []string, in *compiler.Input) error {
+	for _, arg := range args {
+		f, err := j.open(a, arg, "standard-input")
+		if err != nil {
+			return err
+		}
+		if f.Kind != load.IsProtocol && len(f.Findings) == 0 {
+			j.found = append(j.found, wrongKind(f, load.IsProtocol))
+		}
+		j.found = append(j.found, j.eng.Lint(f, j.now)...)
+		for i := range f.Protocols {
+			in.Protocols = append(in.Protocols, &f.Protocols[i])
+		}
+	}
+	return nil
+}
+
+// writeRoster writes the two lists of what became of each client.
+func writeRoster(pack string, outcomes []report.RosterRow) error {
+	sheet, err := report.RosterCSV(outcomes)
+	if err != nil {
+		return err
+	}
+	data, err := report.RosterJSON(outcomes)
+	if err != nil {
+		return err
+	}
+	return writeAll([]pending{{name: filepath.Join(pack, "roster.csv"), data: sheet}, {name: filepath.Join(pack, "roster.json"), data: data}}, true)
+}

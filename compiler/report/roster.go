@@ -1,0 +1,125 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"isocue.example/compiler/unit"
+)
+
+// What may become of a client in a roster.
+const (
+	RosterCompiled  = "compiled"
+	RosterUnchanged = "unchanged"
+	RosterRefused   = "refused"
+	RosterFailed    = "failed"
+)
+
+// RosterOutcomes lists all, for the docs.
+var RosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterRefused, RosterFailed}
+
+// RosterRow is what became of one client. It holds the opaque id and no word of the record.
+type RosterRow struct {
+	ID       string    `json:"id"`
+	File     string    `json:"file"`
+	Outcome  string    `json:"outcome"`
+	Folder   string    `json:"folder,omitempty"`
+	Sheet    int       `json:"sheet,omitempty"`
+	Rules    []string  `json:"rules,omitempty"` // those that refused
+	Reason   string    `json:"reason,omitempty"`
+	Cautions int       `json:"cautions,omitempty"`
+	Measure  unit.Date `json:"measure,omitzero"` // the next day to measure again
+}
+
+// RosterJSON is the roster for programs.
+func RosterJSON(rows []RosterRow) ([]byte, error) {
+	var b bytes.Buffer
+	if rows == nil {
+		rows = []RosterRow{}
+	}
+	err := Indented(&b, struct {
+		Version int         `json:"version"`
+		Clients []RosterRow `json:"clients"`
+	}{1, rows})
+	return b.Bytes(), err
+}
+
+// RosterCSV is the roster for a spreadsheet (RFC 4180).
+func RosterCSV(rows []RosterRow) ([]byte, error) {
+	var b bytes.Buffer
+	c := csv.NewWriter(&b)
+	c.UseCRLF = true
+	c.Write([]string{"id", "file", "outcome", "folder", "sheet", "rules", "reason", "cautions", "measure"})
+	for _, r := range rows {
+		measure, sheet := "", ""
+		if r.Measure != 0 {
+			measure = r.Measure.String()
+		}
+		if r.Sheet != 0 {
+			sheet = fmt.Sprint(r.Sheet)
+		}
+		cells := []string{r.ID, r.File, r.Outcome, r.Folder, sheet, strings.Join(r.Rules, ";"), r.Reason, fmt.Sprint(r.Cautions), measure}
+		for i := range cells {
+			cells[i] = harmless(Clean(cells[i]))
+		}
+		c.Write(cells)
+	}
+	c.Flush()
+	return b.Bytes(), c.Error()
+}
+
+// soon is how many days ahead a measurement is told.
+const soon = 14
+
+// Roster tells a coach what became of the clients: how many of each outcome, how many clients each rule stopped, who failed and
+// why, and who is to be measured within two weeks.
+func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error {
+	var b strings.Builder
+	n, rules := map[string]int{}, map[string]int{}
+	var due []RosterRow
+	for _, r := range rows {
+		n[r.Outcome]++
+		for _, x := range r.Rules {
+			rules[x]++
+		}
+		if r.Measure != 0 && r.Measure <= today+soon {
+			due = append(due, r)
+		}
+		switch r.Outcome {
+		case RosterRefused:
+			fmt.Fprintf(&b, "refused: %s: %s\n", Clean(cmp.Or(r.ID, r.File)), strings.Join(r.Rules, ", "))
+		case RosterFailed:
+			fmt.Fprintf(&b, "failed: %s: %s\n", Clean(r.File), Clean(r.Reason))
+		}
+	}
+	ids := make([]string, 0, len(rules))
+	for x := range rules {
+		ids = append(ids, x)
+	}
+	slices.SortFunc(ids, func(x, y string) int { return cmp.Or(cmp.Compare(rules[y], rules[x]), cmp.Compare(x, y)) })
+	for _, x := range ids {
+		fmt.Fprintf(&b, "%s stopped %d %s\n", x, rules[x], plural(rules[x], "client", "clients"))
+	}
+	slices.SortFunc(due, func(x, y RosterRow) int { return cmp.Or(cmp.Compare(x.Measure, y.Measure), cmp.Compare(x.ID, y.ID)) })
+	for _, r := range due {
+		fmt.Fprintf(&b, "measure by %s: %s\n", r.Measure, Clean(r.ID))
+	}
+	var parts []string
+	for _, o := range RosterOutcomes {
+		if n[o] > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n[o], o))
+		}
+	}
+	fmt.Fprintf(&b, "%d %s: %s", len(rows), plural(len(rows), "client", "clients"), cmp.Or(strings.Join(parts, ", "), "none"))
+	if stopped {
+		b.WriteString("; stopped before the end, run again to go on")
+	}
+	fmt.Fprintf(&b, "; %s\n", "a compiled plan is not a medical clearance")
+	_, err := io.WriteString(w, b.String())
+	return err
+}
