@@ -2,9 +2,7 @@ package cli
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -94,18 +92,9 @@ func (a *app) standing(j *judging, name string, fl progressFlags) (out report.St
 	}
 	cl := f.Client.Record
 	in := compiler.Following{Client: f.Client, Now: j.now, Weeks: fl.weeks}
-	beside := func(end string) (string, error) {
-		p := filepath.Join(fl.clients, cl.ID+end)
-		_, err := os.Stat(p)
-		if errors.Is(err, fs.ErrNotExist) {
-			return "", nil
-		}
-		return p, err
-	}
-	log, err1 := beside(".log.csv")
-	sessions, err2 := beside(".sessions.csv")
-	if err := errors.Join(err1, err2); err != nil {
-		return out, false, fmt.Errorf("look for the logs of %s: %w", name, cause(err))
+	log, sessions, err := logsBeside(fl.clients, cl.ID)
+	if err != nil {
+		return out, false, err
 	}
 	out.NoLog = log == ""
 	if fl.plan != "" {
@@ -117,7 +106,7 @@ func (a *app) standing(j *judging, name string, fl progressFlags) (out report.St
 			}
 		}
 	}
-	if in.Log, in.Sessions, err = j.readLogs(in, filepath.ToSlash(log), filepath.ToSlash(sessions)); err != nil {
+	if in.Log, in.Sessions, err = readLogs(j.eng, in, log, sessions, j.keepLog); err != nil {
 		out.Refused = err.Error() // one log that cannot be read must not hide the other clients
 		return out, true, nil
 	}

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -133,7 +135,7 @@ func (a *app) runProgress(fl progressFlags) error {
 	if in.Plan, err = readPlan(fl.plan, in.Client.Record); err != nil {
 		return err
 	}
-	if in.Log, in.Sessions, err = j.readLogs(in, fl.log, fl.sessions); err != nil {
+	if in.Log, in.Sessions, err = readLogs(j.eng, in, fl.log, fl.sessions, j.keepLog); err != nil {
 		return err
 	}
 	followed := j.eng.Follow(in)
@@ -171,9 +173,33 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 	return p, nil
 }
 
-// readLogs reads the logs of a client; nil for one that has no name.
-func (j *judging) readLogs(in compiler.Following, log, sessions string) (l, s *record.Log, err error) {
-	span, err := j.eng.LogSpan(in.Client.Record, in.Now)
+// keepLog counts a log among the files that were judged.
+func (j *judging) keepLog(f *load.File) {
+	j.files[f.Name] = f
+	j.judged = append(j.judged, f.Name)
+}
+
+// logsBeside are a client's logs in a folder, by the client's id; "" for one that is not there.
+func logsBeside(dir, id string) (log, sessions string, err error) {
+	look := func(end string) (string, error) {
+		p := filepath.Join(dir, id+end)
+		_, err := os.Stat(p)
+		if errors.Is(err, fs.ErrNotExist) {
+			return "", nil
+		}
+		return filepath.ToSlash(p), err
+	}
+	log, err1 := look(".log.csv")
+	sessions, err2 := look(".sessions.csv")
+	if err := errors.Join(err1, err2); err != nil {
+		return "", "", fmt.Errorf("look for the logs of %s: %w", id, cause(err))
+	}
+	return log, sessions, nil
+}
+
+// readLogs reads the logs of a client; nil for one that has no name. keep is handed each file that was read.
+func readLogs(eng *compiler.Compiler, in compiler.Following, log, sessions string, keep func(*load.File)) (l, s *record.Log, err error) {
+	span, err := eng.LogSpan(in.Client.Record, in.Now)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -192,8 +218,7 @@ func (j *judging) readLogs(in compiler.Following, log, sessions string) (l, s *r
 		if *x.into, err = x.read(x.name, src, span); err != nil {
 			return nil, nil, err
 		}
-		j.files[x.name] = load.LogFile(x.name, src, in.Client)
-		j.judged = append(j.judged, x.name)
+		keep(load.LogFile(x.name, src, in.Client))
 	}
 	return l, s, nil
 }
