@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 )
 
 // pending is a file that is ready to be written.
@@ -17,12 +18,15 @@ type pending struct {
 	mode fs.FileMode // 0600 where none is given
 }
 
+// followed is how the text of a follow-up begins.
+var followed = regexp.MustCompile(`^[a-z0-9-]+, followed on [0-9]{4}-[0-9]{2}-[0-9]{2} `)
+
 // ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
 func ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
 		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day")) ||
 		bytes.HasPrefix(head, []byte("<!DOCTYPE html>\n")) && bytes.Contains(head, []byte(`<meta name="generator" content="isocue `)) ||
-		bytes.Contains(head, []byte("\nWritten by isocue ")) || bytes.Contains(head, []byte(", followed on "))
+		bytes.Contains(head, []byte("\nWritten by isocue ")) || followed.Match(head)
 }
 
 // writeAll writes files whole or not at all: all are first written beside their places and synced, then renamed. Client
