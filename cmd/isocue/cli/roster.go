@@ -18,7 +18,7 @@ import (
 type rosterFlags struct {
 	judgeFlags
 	clients, start, pack string
-	closed, log          string
+	closed               string
 	again, force         bool
 	reviews              bool
 }
@@ -41,7 +41,6 @@ func (a *app) roster() *cobra.Command {
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write a folder for each client into this one")
 	c.Flags().StringVar(&fl.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
-	c.Flags().StringVar(&fl.log, "log", "", "the folder of logs, <id>.log.csv and <id>.sessions.csv: an alert that nobody cleared refuses that client")
 	c.Flags().BoolVar(&fl.again, "again", false, "compile every client, whether anything changed or not")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.Flags().BoolVar(&fl.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
@@ -86,9 +85,6 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		return fmt.Errorf("--clients: %w", unwrapPath(err))
 	} else if !fi.IsDir() {
 		return fmt.Errorf("--clients is %s, a file; allowed: a folder of client records", fl.clients)
-	}
-	if fi, err := os.Stat(fl.log); fl.log != "" && (err != nil || !fi.IsDir()) {
-		return fmt.Errorf("--log is %s, no folder; allowed: a folder of logs", fl.log)
 	}
 	files, err := expand([]string{fl.clients})
 	if err != nil {

@@ -172,11 +172,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 	dir := filepath.Join(r.fl.pack, row.ID)
 	in := r.shared
 	in.Client = f.Client
-	log, sessions, err := r.logs(row.ID)
-	if err != nil {
-		return fail(err)
-	}
-	inputs := r.inputs(f.Digest, log, sessions)
+	inputs := r.inputs(f.Digest)
 	planFile, calendarFile := filepath.Join(dir, "plan.json"), filepath.Join(dir, "calendar.ics")
 	old, err := os.ReadFile(planFile)
 	switch {
@@ -195,11 +191,6 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		in.Pauses = in.Previous.Pauses
 	case !errors.Is(err, fs.ErrNotExist):
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, cause(err)))
-	}
-	if alerts, err := shut(r.eng, &in, log, sessions, func(*load.File) {}); err != nil {
-		return fail(err)
-	} else if finding.Rejected(alerts) {
-		return refused(row, alerts)
 	}
 	res, err := r.eng.Compile(in)
 	if err != nil {
@@ -234,26 +225,10 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 	return row
 }
 
-// logs are the client's logs in the folder of logs; "" without.
-func (r *rosterRun) logs(id string) (log, sessions string, err error) {
-	if r.fl.log == "" {
-		return "", "", nil
-	}
-	return logsBeside(r.fl.log, id)
-}
-
-// inputs is the digest of what a client's plan depends on: what all share, the record, the logs.
-func (r *rosterRun) inputs(digest string, logs ...string) string {
-	h := sha256.New()
-	fmt.Fprint(h, r.same, digest)
-	for _, name := range logs {
-		if name == "" {
-			continue
-		}
-		src, err := load.FetchLog(name)
-		fmt.Fprintf(h, "\n%x %t", sha256.Sum256(src), err == nil) // one that cannot be read is told when it is
-	}
-	return hex.EncodeToString(h.Sum(nil))
+// inputs is the digest of what a client's plan depends on.
+func (r *rosterRun) inputs(digest string) string {
+	sum := sha256.Sum256([]byte(r.same + digest))
+	return hex.EncodeToString(sum[:])
 }
 
 // untouched says whether a client's pack was compiled from just these inputs, by the beginning of its plan alone.
@@ -266,10 +241,6 @@ func (r *rosterRun) untouched(was report.RosterRow) bool {
 		return false
 	}
 	sum := sha256.Sum256(src)
-	log, sessions, err := r.logs(was.ID)
-	if err != nil {
-		return false
-	}
 	dir := filepath.Join(r.fl.pack, was.Folder)
 	if _, err := os.Stat(filepath.Join(dir, "calendar.ics")); err != nil {
 		return false
@@ -281,7 +252,7 @@ func (r *rosterRun) untouched(was report.RosterRow) bool {
 	defer f.Close()
 	head := make([]byte, 1024)
 	n, _ := f.Read(head)
-	return bytes.Contains(head[:n], []byte(`"inputs": "`+r.inputs(hex.EncodeToString(sum[:]), log, sessions)+`"`))
+	return bytes.Contains(head[:n], []byte(`"inputs": "`+r.inputs(hex.EncodeToString(sum[:]))+`"`))
 }
 
 // earlier is what the roster of an earlier run says, by file; nothing where there is none or it cannot be read.
