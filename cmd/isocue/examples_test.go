@@ -41,6 +41,9 @@ func scene(t *testing.T, makes, ours string) {
 	put("protocols/ours.cue", "protocols/handgrip-start.cue", "handgrip-start", "ours")
 	put("heron-07.yaml", "testdata/demo/client.yaml", "plover-12", "heron-07")
 	put("clients/heron-07.yaml", "testdata/demo/client.yaml", "plover-12", "heron-07")
+	put("heron-07.log.csv", "testdata/demo/log.csv")
+	put("clients/heron-07.log.csv", "testdata/demo/log.csv")
+	put("heron-07.sessions.csv", "testdata/demo/sessions.csv")
 	put("hard.cue", "testdata/demo/unsafe.cue")
 	for _, ledger := range []string{"ledger.jsonl", "clinic.jsonl"} {
 		if code, out, errw := run("lint", "hard.cue", "--record", ledger, "--by", "B. Reviewer"); code != cli.ExitRefused {
@@ -87,7 +90,7 @@ func example(t *testing.T, line string) {
 		ours = "testdata/template/ours.cue"
 	}
 	scene(t, makes, ours)
-	if i := slices.Index(args, "--previous"); i >= 0 {
+	if i := max(slices.Index(args, "--previous"), slices.Index(args, "--plan")); i >= 0 {
 		pack := filepath.Dir(args[i+1])
 		if code, _, errw := run("compile", "handgrip-alternating", "--client", "heron-07.yaml", "--start", "2027-01-04", "--pack", pack); code != cli.ExitOK {
 			t.Fatalf("the scene's plan before: %s", errw)

@@ -7,7 +7,7 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// figures are those of schema/comparison.cue and of the rules that it names; compiler/progress_test.go holds the two together.
+// figures are those of schema/comparison.cue and of the rules that it names; compiler/followup_test.go holds the data to them.
 var figures = record.Comparison{Weeks: 1, MostWeeks: 4, SystolicVariation: unit.MustDec("0.042"), DiastolicVariation: unit.MustDec("0.039"),
 	Quantile: unit.MustDec("1.96"), Coverage: unit.MustDec("0.95"), AssumedMean: unit.Int(135), Remains: unit.MustDec("0.52"), RemainsMonths: 12,
 	MorningEnds: 12 * 60, MorningShare: unit.MustDec("0.25"), RecentDays: 14, AfterHours: 24, Lowest: 20, Highest: 300, LowestPulse: 20, HighestPulse: 250,

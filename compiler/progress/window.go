@@ -46,7 +46,12 @@ func seated(in Input, left *Left) (out []record.LogReading) {
 		at                  unit.Local
 		systolic, diastolic int
 	}
-	seen := map[same]bool{}
+	seen, logged, ends := map[same]bool{}, map[same]bool{}, sessionEnds(in)
+	for _, x := range in.Readings {
+		if !x.FromRecord {
+			logged[same{x.At, x.Systolic, x.Diastolic}] = true
+		}
+	}
 	for _, x := range in.Readings {
 		k := same{x.At, x.Systolic, x.Diastolic}
 		switch {
@@ -55,15 +60,11 @@ func seated(in Input, left *Left) (out []record.LogReading) {
 			left.Standing++
 		case x.Clinic:
 			left.Clinic++
-		case afterSession(in, x.At):
+		case slices.ContainsFunc(ends, func(end unit.Local) bool { return x.At > end && x.At <= end+unit.Local(in.Sitting.ReadingWaitMinutes) }):
 			left.AfterSession++
-		case x.FromRecord && inLog(in, x):
-			// the log has it too
+		case x.FromRecord && (logged[k] || seen[k]): // the log has it too, or the record twice
 		default:
-			if x.FromRecord && seen[k] {
-				continue
-			}
-			seen[k] = true
+			seen[k] = x.FromRecord
 			out = append(out, x)
 		}
 	}
@@ -71,15 +72,8 @@ func seated(in Input, left *Left) (out []record.LogReading) {
 	return out
 }
 
-// inLog says whether the log has the same reading as the record.
-func inLog(in Input, x record.LogReading) bool {
-	return slices.ContainsFunc(in.Readings, func(y record.LogReading) bool {
-		return !y.FromRecord && y.At == x.At && y.Systolic == x.Systolic && y.Diastolic == x.Diastolic
-	})
-}
-
-// afterSession says whether a moment lies in the wait after a session, in which pressure may stand low or high.
-func afterSession(in Input, at unit.Local) bool {
+// sessionEnds is when each session that was begun ended. Pressure may stand low or high for a while after it.
+func sessionEnds(in Input) (out []unit.Local) {
 	for _, s := range in.Sessions {
 		if s.Outcome == record.NotStarted {
 			continue
@@ -88,11 +82,9 @@ func afterSession(in Input, at unit.Local) bool {
 		if p := planned(in.Plan, s.UID); p != nil {
 			end += unit.Local((p.Seconds + 59) / 60)
 		}
-		if at > end && at <= end+unit.Local(in.Sitting.ReadingWaitMinutes) {
-			return true
-		}
+		out = append(out, end)
 	}
-	return false
+	return out
 }
 
 func planned(p *record.Plan, uid string) *record.Session {

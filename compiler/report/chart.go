@@ -67,7 +67,7 @@ func pressures(f progress.Followed) (c chart, ok bool) {
 	}
 	c = chart{ID: "pressures", Title: "Home readings", Width: 760, Height: 400,
 		Desc: "Every home reading by day: systolic as a full dot, diastolic as an open dot. A thin line joins the daily means. A thick line is the mean of a window, with a bar at its middle for the noise of the systolic mean. Dashed lines are limits, with their names. Marks under the axis are sessions. The tables below hold the same numbers."}
-	fr := frame{left: 40, right: 640, top: 15, bottom: 340, from: f.Home[0].At.Date(), to: f.At.Date()}
+	fr := frame{left: 40, right: 640, top: 28, bottom: 340, from: f.Home[0].At.Date(), to: f.At.Date()}
 	fr.low, fr.high = math.Inf(1), math.Inf(-1)
 	grow := func(v float64) { fr.low, fr.high = math.Min(fr.low, v), math.Max(fr.high, v) }
 	for _, r := range f.Home {
@@ -103,7 +103,7 @@ func pressures(f progress.Followed) (c chart, ok bool) {
 	}
 	for _, w := range f.Windows {
 		if w.Readings > 0 {
-			c.window(fr, w)
+			c.window(fr, w, f.Home)
 		}
 	}
 	c.sessions(f, fr)
@@ -117,7 +117,7 @@ func (c *chart) axes(fr frame) {
 	}
 	c.line("axis", fr.left, fr.top, fr.left, fr.bottom)
 	c.line("axis", fr.left, fr.bottom, fr.right, fr.bottom)
-	c.text(4, fr.top-3, "start", "mmHg")
+	c.text(4, fr.top-14, "start", "mmHg")
 	step := unit.Date(math.Max(1, math.Ceil(float64(fr.to-fr.from+1)/6)))
 	for d := fr.from; d <= fr.to; d += step {
 		x := fr.x(unit.At(d, 0))
@@ -126,8 +126,8 @@ func (c *chart) axes(fr frame) {
 	}
 }
 
-// window draws the mean of a window over its days, and the interval of its daily means.
-func (c *chart) window(fr frame, w progress.Window) {
+// window draws the mean of a window over its days, and the interval of its daily means. Its name stands over its readings.
+func (c *chart) window(fr frame, w progress.Window, all []record.LogReading) {
 	x1, x2 := fr.x(unit.At(w.From, 0)), fr.x(unit.At(w.To+1, 0))
 	for _, v := range []unit.Dec{w.Systolic, w.Diastolic} {
 		c.line("mean", x1, fr.y(float(v)), x2, fr.y(float(v)))
@@ -142,7 +142,13 @@ func (c *chart) window(fr frame, w progress.Window) {
 	if x1 > (fr.left+fr.right)/2 {
 		anchor, x = "end", x2
 	}
-	c.text(x, math.Max(fr.y(float(w.Systolic))-10, fr.top+8), anchor, fmt.Sprintf("%s %s", w.Which, pair(w.Systolic, w.Diastolic)))
+	highest := float(w.Systolic)
+	for _, r := range all {
+		if d := r.At.Date(); w.From <= d && d <= w.To {
+			highest = math.Max(highest, float64(r.Systolic))
+		}
+	}
+	c.text(x, fr.y(highest)-7, anchor, fmt.Sprintf("%s %s", w.Which, pair(w.Systolic, w.Diastolic)))
 }
 
 // sessions marks what was done and what was not, where that is known.

@@ -60,7 +60,7 @@ func newLetter(f progress.Followed, name string) (letter, error) {
 	if c := Clean(f.Contacts.Coach); c != "" {
 		l.From += ", " + c
 	}
-	l.Slip = []string{"Training: may go on / waits until ____________",
+	l.Slip = []string{l.Name + " (" + f.Client + ")", "Training: may go on / waits until ____________",
 		"Pressure to call at: ______ / ______ mmHg or over, under ______", "Remarks: ______________________________", "Name, date, signature: ______________________________"}
 	for _, c := range f.Cautions {
 		if c.ID == "medicine-unchanged" {
@@ -109,13 +109,12 @@ func (l *letter) averages(f progress.Followed) {
 		return
 	}
 	l.Averages = append(l.Averages,
-		fmt.Sprintf("change: %s systolic (%s to %s): %s", plusMinus(c.Systolic), plusMinus(c.Low), plusMinus(c.High), f.Verdict),
-		fmt.Sprintf("such means of one person differ by up to %s by themselves", c.Limit.Text(1)))
+		fmt.Sprintf("change: %s systolic; %s to %s, because such means of one person differ by up to %s by themselves: %s", plusMinus(c.Systolic), plusMinus(c.Low), plusMinus(c.High), c.Limit.Text(1), f.Verdict))
 	if f.Verdict == progress.NotComparable && len(f.Because) > 0 {
 		l.Averages = append(l.Averages, "not comparable: "+f.Because[0])
 	}
 	if c.Selected != nil && f.Verdict != progress.NotComparable && c.Systolic.Sign() < 0 {
-		l.Averages = append(l.Averages, fmt.Sprintf("a baseline chosen for being high could be about %s by that choice alone (assumed: a usual mean of %s, %s of the distance remains)", mmHg(*c.Selected), f.Figures.AssumedMean, f.Figures.Remains))
+		l.Averages = append(l.Averages, fmt.Sprintf("if the baseline was chosen because it was high, about %s could come from that choice alone (assumed: a usual mean of %s; %s of the distance to it remains)", mmHg(*c.Selected), f.Figures.AssumedMean, f.Figures.Remains))
 	}
 }
 
@@ -160,7 +159,7 @@ func Letter(w io.Writer, f progress.Followed, name, version string) error {
 	for _, s := range l.Doing {
 		fmt.Fprintf(&b, "- %s\n", s)
 	}
-	fmt.Fprintf(&b, "\n%s\n%s\n%s\n\n%s\n\n---- please return ----\n%s\n", l.Cannot, l.Caution, l.Training, l.From, l.Name)
+	fmt.Fprintf(&b, "\n%s\n%s\n%s\n\n%s\n\n---- please return ----\n", l.Cannot, l.Caution, l.Training, l.From)
 	for _, s := range l.Slip {
 		fmt.Fprintf(&b, "%s\n", s)
 	}
@@ -184,7 +183,6 @@ var letterPage = page("letter", `<body>
 <p>{{.From}}</p>
 <section class="slip" aria-label="reply slip">
 <h2>Please return</h2>
-<p>{{.Name}}</p>
 {{range .Slip}}<p>{{.}}</p>
 {{end}}</section>
 </main>
