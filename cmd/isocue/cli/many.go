@@ -92,11 +92,12 @@ func (a *app) standing(j *judging, name string, fl progressFlags) (out report.St
 	}
 	cl := f.Client.Record
 	in := compiler.Following{Client: f.Client, Now: j.now, Weeks: fl.weeks}
-	log, sessions, err := logsBeside(fl.clients, cl.ID)
+	logs, _, err := logsBeside(name, cl.ID)
 	if err != nil {
-		return out, false, err
+		out.Refused = err.Error()
+		return out, true, nil
 	}
-	out.NoLog = log == ""
+	out.NoLog = logs[0] == ""
 	if fl.plan != "" {
 		p := filepath.Join(fl.plan, cl.ID, "plan.json")
 		if _, err := os.Stat(p); err == nil {
@@ -106,7 +107,7 @@ func (a *app) standing(j *judging, name string, fl progressFlags) (out report.St
 			}
 		}
 	}
-	if in.Log, in.Sessions, err = readLogs(j.eng, in, log, sessions, j.keepLog); err != nil {
+	if in.Log, in.Sessions, err = readLogs(j.eng, in, filepath.ToSlash(logs[0]), filepath.ToSlash(logs[1]), j.keepLog); err != nil {
 		out.Refused = err.Error() // one log that cannot be read must not hide the other clients
 		return out, true, nil
 	}

@@ -5,9 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -177,24 +175,6 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 func (j *judging) keepLog(f *load.File) {
 	j.files[f.Name] = f
 	j.judged = append(j.judged, f.Name)
-}
-
-// logsBeside are a client's logs in a folder, by the client's id; "" for one that is not there.
-func logsBeside(dir, id string) (log, sessions string, err error) {
-	look := func(end string) (string, error) {
-		p := filepath.Join(dir, id+end)
-		_, err := os.Stat(p)
-		if errors.Is(err, fs.ErrNotExist) {
-			return "", nil
-		}
-		return filepath.ToSlash(p), err
-	}
-	log, err1 := look(".log.csv")
-	sessions, err2 := look(".sessions.csv")
-	if err := errors.Join(err1, err2); err != nil {
-		return "", "", fmt.Errorf("look for the logs of %s: %w", id, cause(err))
-	}
-	return log, sessions, nil
 }
 
 // readLogs reads the logs of a client; nil for one that has no name. keep is handed each file that was read.

@@ -1,0 +1,134 @@
+package cli
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+// sameInputs is a digest of what a plan depends on beside its client: the protocols, the policy, the waivers, the rule base and
+// the flags. The clock is left out: a day that passes is no reason to compile anew.
+func sameInputs(j *judging, in compiler.Input, fl rosterFlags) string {
+	h := sha256.New()
+	names := make([]string, 0, len(j.files))
+	for n := range j.files {
+		names = append(names, n)
+	}
+	slices.Sort(names)
+	for _, n := range names {
+		fmt.Fprintln(h, j.files[n].Digest)
+	}
+	fmt.Fprintln(h, Version, j.eng.Check.Base.Version, in.Start, in.Closed, in.NoReviews)
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// inputs is the digest of what a client's plan depends on.
+func (r *rosterRun) inputs(digest string) string {
+	sum := sha256.Sum256([]byte(r.same + digest))
+	return hex.EncodeToString(sum[:])
+}
+
+// untouched says whether a client's pack was compiled from just these inputs, by the beginning of its plan alone.
+func (r *rosterRun) untouched(was report.RosterRow) bool {
+	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Measure != 0 && was.Measure < unit.DateOf(r.shared.Now) {
+		return false
+	}
+	src, err := os.ReadFile(was.File)
+	if err != nil {
+		return false
+	}
+	_, digest, err := logsBeside(was.File, was.ID)
+	if err != nil {
+		return false
+	}
+	sum := sha256.Sum256(src)
+	dir := filepath.Join(r.fl.pack, was.Folder)
+	if _, err := os.Stat(filepath.Join(dir, "calendar.ics")); err != nil {
+		return false
+	}
+	f, err := os.Open(filepath.Join(dir, "plan.json"))
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head := make([]byte, 1024)
+	n, _ := f.Read(head)
+	return bytes.Contains(head[:n], []byte(`"inputs": "`+r.inputs(hex.EncodeToString(sum[:])+digest)+`"`))
+}
+
+// logsBeside finds the pressure log and the session log of a client beside the record, and their digest; "" where there is none.
+func logsBeside(record, id string) (logs [2]string, digest string, err error) {
+	h := sha256.New()
+	for i, end := range []string{".log.csv", ".sessions.csv"} {
+		name := filepath.Join(filepath.Dir(record), id+end)
+		if _, err := os.Stat(name); errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		src, err := load.FetchLog(name)
+		if err != nil {
+			return logs, "", fmt.Errorf("cannot read %s: %w", name, cause(err))
+		}
+		logs[i] = name
+		fmt.Fprintf(h, "%s %d\n", end, len(src))
+		h.Write(src)
+	}
+	if logs[0]+logs[1] != "" {
+		digest = hex.EncodeToString(h.Sum(nil))
+	}
+	return logs, digest, nil
+}
+
+// earlier is what the roster of an earlier run says, by file; nothing where there is none or it cannot be read.
+func earlier(pack string) map[string]report.RosterRow {
+	src, err := os.ReadFile(filepath.Join(pack, "roster.json"))
+	if err != nil {
+		return nil
+	}
+	var list struct {
+		Clients []report.RosterRow `json:"clients"`
+	}
+	if json.Unmarshal(src, &list) != nil {
+		return nil
+	}
+	out := make(map[string]report.RosterRow, len(list.Clients))
+	for _, r := range list.Clients {
+		if r.Outcome == report.RosterCompiled || r.Outcome == report.RosterUnchanged {
+			out[r.File] = r
+		}
+	}
+	return out
+}
+
+// idLine is how an id stands in a record, in any notation.
+var idLine = regexp.MustCompile(`(?m)^\s*\{?\s*"?id"?\s*:\s*"?([a-z0-9-]+)"?`)
+
+// firstOf guesses the id of each file from its text and keeps the first file of each. What it misses is found when the record
+// is read.
+func firstOf(files []string) map[string]string {
+	out := make(map[string]string, len(files))
+	for _, name := range files {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			continue
+		}
+		if m := idLine.FindSubmatch(src); m != nil {
+			if _, ok := out[string(m[1])]; !ok {
+				out[string(m[1])] = name
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,147 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+// one compiles one client into a pack of its own. Whatever goes wrong is this client's alone.
+func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRow) {
+	row = report.RosterRow{File: name}
+	defer func() {
+		if x := recover(); x != nil {
+			row.Outcome, row.Reason = report.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
+		}
+	}()
+	fail := func(err error) report.RosterRow {
+		row.Outcome, row.Reason = report.RosterFailed, err.Error()
+		return row
+	}
+	if was, ok := r.before[name]; ok && !r.fl.again && r.first[was.ID] == name && r.untouched(was) {
+		if _, twice := r.ids.LoadOrStore(was.ID, name); !twice {
+			was.Outcome, was.Sheet, was.Cautions = report.RosterUnchanged, 0, 0
+			return was
+		}
+	}
+	f, err := r.a.open(r.eng, name, "")
+	if err != nil {
+		return fail(err)
+	}
+	switch {
+	case f.Client == nil && len(f.Findings) > 0:
+		return refused(row, f.Findings)
+	case f.Client == nil:
+		return fail(fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words()))
+	}
+	row.ID = f.Client.Record.ID
+	if other, ok := r.first[row.ID]; ok && other != name {
+		return fail(fmt.Errorf("id %s stands in %s too, allowed: one record an id", row.ID, other))
+	}
+	if other, twice := r.ids.LoadOrStore(row.ID, name); twice {
+		return fail(fmt.Errorf("id %s stands in %s too, allowed: one record an id", row.ID, other))
+	}
+	row.Folder = row.ID
+	dir := filepath.Join(r.fl.pack, row.ID)
+	in := r.shared
+	in.Client = f.Client
+	logs, digest, err := logsBeside(name, row.ID)
+	if err != nil {
+		return fail(err)
+	}
+	inputs := r.inputs(f.Digest + digest)
+	planFile, calendarFile := filepath.Join(dir, "plan.json"), filepath.Join(dir, "calendar.ics")
+	old, err := os.ReadFile(planFile)
+	switch {
+	case err == nil:
+		if in.Previous, err = load.ReadPlan(old); err != nil {
+			return fail(fmt.Errorf("%s: %w", planFile, err))
+		}
+		if in.Previous.Stopped != 0 {
+			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
+		}
+		if _, err := os.Stat(calendarFile); err == nil && in.Previous.Inputs == inputs && !r.fl.again {
+			row.Outcome = report.RosterUnchanged
+			row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
+			return row
+		}
+		in.Pauses = in.Previous.Pauses
+	case !errors.Is(err, fs.ErrNotExist):
+		return fail(fmt.Errorf("cannot look at %s: %w", planFile, cause(err)))
+	}
+	shut, err := r.followed(&in, logs)
+	switch {
+	case err != nil:
+		return fail(err)
+	case finding.Rejected(shut):
+		return refused(row, shut)
+	}
+	res, err := r.eng.Compile(in)
+	if err != nil {
+		return fail(err)
+	}
+	for _, x := range res.Findings {
+		if x.Verdict == finding.Caution {
+			row.Cautions++
+		}
+	}
+	if res.Plan == nil {
+		return refused(row, res.Findings)
+	}
+	res.Plan.Inputs = inputs
+	plan, err := render(res.Plan, "plan", calendar.Options{})
+	if err != nil {
+		return fail(err)
+	}
+	ics, err := enc.Append(nil, res.Plan)
+	if err != nil {
+		return fail(err)
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return fail(fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err)))
+	}
+	// the plan last: as long as it is the old one, a run that was killed between the two compiles this client again
+	if err := writeAll([]pending{{name: calendarFile, data: ics}, {name: planFile, data: plan}}, r.fl.force); err != nil {
+		return fail(err)
+	}
+	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet
+	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
+	return row
+}
+
+// followed reads a client's logs: an alert in them that nobody cleared closes training, and the gate takes the newest sitting.
+func (r *rosterRun) followed(in *compiler.Input, logs [2]string) ([]finding.Finding, error) {
+	return shut(r.eng, in, logs[0], logs[1], func(*load.File) {})
+}
+
+// refused names the rules that stopped a client, each once.
+func refused(row report.RosterRow, fs []finding.Finding) report.RosterRow {
+	row.Outcome = report.RosterRefused
+	for _, x := range fs {
+		if x.Rejects() && !slices.Contains(row.Rules, x.Rule) {
+			row.Rules = append(row.Rules, x.Rule)
+		}
+	}
+	return row
+}
+
+// measureBy is the next day on which a client is to be measured again; 0 where none stands in the plan.
+func measureBy(p *record.Plan, today unit.Date) unit.Date {
+	for _, o := range p.Others {
+		if o.What == record.Measure && o.Status != record.Cancelled && o.Date >= today {
+			return o.Date
+		}
+	}
+	return 0
+}
