@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -61,6 +62,9 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers}, finding.Sort(fs)
 }
 
+// clinicID keeps the id of a clinic's rule one plain word: it stands in every form of findings, and in the ledger.
+var clinicID = regexp.MustCompile(`^` + rule.ClinicPrefix + `[a-z0-9-]{1,57}$`)
+
 // own reads the clinic's rules and holds them to what the rules of the base are held to: known facts, known sources, the
 // record's texts, and examples that pass and fail.
 func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []finding.Finding) {
@@ -72,12 +76,19 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 	for _, err := range errs {
 		fs = append(fs, wrong(f.Name, at, err.Error(), "keep to the rule language of docs/architecture.md"))
 	}
+	standards := map[string]*load.File{} // an example is laid over one of them, and there may be many examples
+	standard := func(id string) *load.File {
+		if _, known := standards[id]; !known {
+			standards[id] = c.Standard(id)
+		}
+		return standards[id]
+	}
 	for _, r := range rules {
 		bad := func(format string, a ...any) {
 			fs = append(fs, wrong(f.Name, at, "rule "+r.ID+": "+fmt.Sprintf(format, a...), "copy a rule of the base and change what it claims"))
 		}
-		if !strings.HasPrefix(r.ID, rule.ClinicPrefix) {
-			bad("a clinic's own rule, allowed: an id that begins with %s", rule.ClinicPrefix)
+		if !clinicID.MatchString(r.ID) {
+			bad("a clinic's own rule, allowed: an id that begins with %s, then lower-case letters, digits and -, 64 characters at most", rule.ClinicPrefix)
 			continue
 		}
 		if abouts := base.Abouts(); !slices.Contains(abouts, r.About) {
@@ -111,7 +122,7 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 			continue
 		}
 		for i, ex := range append(append([]*tree.Node{}, r.Example.Pass...), r.Example.Fail...) {
-			gs, err := check.ExampleGivens(base, c.Standard, r, ex)
+			gs, err := check.ExampleGivens(base, standard, r, ex)
 			if err != nil {
 				bad("%v", err)
 				break

@@ -2,6 +2,7 @@ package rule
 
 import (
 	"regexp"
+	"regexp/syntax"
 	"strings"
 
 	"cuelang.org/go/cue/ast"
@@ -166,6 +167,13 @@ func (c *compiler) pattern(x *ast.UnaryExpr) claim {
 	}
 	if b, ok := x.X.(*ast.BasicLit); ok {
 		if s, err := literal.Unquote(b.Value); err == nil {
+			if parsed, err := syntax.Parse(s, syntax.Perl); err == nil {
+				n := steps(parsed)
+				if c.spent += n; n > maxPattern || c.spent > maxPatterns {
+					c.bad(x, "the regular expression is too large, allowed: at most %d steps with its repeats counted out, and %d in all", maxPattern, maxPatterns)
+					return claim{func(*env, *tree.Node) bool { return false }, constant("")}
+				}
+			}
 			if re, err := regexp.Compile(s); err == nil {
 				return claim{func(_ *env, n *tree.Node) bool {
 					return n != nil && n.Kind == tree.Text && re.MatchString(n.Str) == want

@@ -19,6 +19,8 @@ type compiler struct {
 	file  string
 	r     *Rule
 	known map[string]bool // facts defined so far
+	made  map[string]int  // fact -> numbers that it is made of
+	spent int             // steps of the regular expressions so far
 	reads [][]string      // given paths that the rule reads
 	errs  []string
 }
@@ -57,8 +59,14 @@ func Parse(file string, src []byte) (*Rule, error) {
 }
 
 func compile(file, id string, s *ast.StructLit) (*Rule, error) {
-	c := &compiler{file: file, known: map[string]bool{},
-		r: &Rule{ID: id, File: file, Limit: map[string]*tree.Node{}, dir: map[string]int{}}}
+	c := &compiler{file: file}
+	return c.rule(id, s)
+}
+
+func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
+	file := c.file
+	c.known, c.made, c.reads, c.errs = map[string]bool{}, map[string]int{}, nil, nil
+	c.r = &Rule{ID: id, File: file, Limit: map[string]*tree.Node{}, dir: map[string]int{}}
 	get := map[string]ast.Expr{}
 	for _, d := range s.Elts {
 		f, ok := d.(*ast.Field)
@@ -112,7 +120,7 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 					c.bad(f, "fact %s is written twice", label(f))
 				}
 				r.facts = append(r.facts, fact{label(f), c.expr(f.Value)})
-				c.known[label(f)] = true
+				c.known[label(f)], c.made[label(f)] = true, c.computed(f.Value)
 			}
 		}
 	}
@@ -122,6 +130,7 @@ func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 		}
 	}
 	r.value = c.expr(get["value"])
+	c.computed(get["value"])
 	r.must = c.claim(get["must"], true)
 	for _, l := range r.Limits {
 		if _, used := r.dir[l]; !used {

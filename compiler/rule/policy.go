@@ -16,6 +16,7 @@ const ClinicPrefix = "clinic-"
 // outside the rule language, one for each rule.
 func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
 	seen := map[string]bool{}
+	all := &compiler{file: file} // counts over all of them
 	for _, d := range s.Elts {
 		if _, comment := d.(*ast.CommentGroup); comment {
 			continue
@@ -41,7 +42,7 @@ func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
 		if !ok {
 			st = &ast.StructLit{}
 		}
-		r, err := compile(file, label(f), st)
+		r, err := all.rule(label(f), st)
 		if err != nil {
 			errs = append(errs, err)
 			continue

@@ -53,6 +53,10 @@ func TestSubset(t *testing.T) {
 		{`value: {a: 1}, must: <=4`, "5:9", "outside what a rule may compute", "a record is no one thing", "docs/architecture.md"},
 		{`facts: {a: 1, a: 2}, value: facts.a, must: <=4`, "5:16", "fact a is written twice", "two values", "docs/architecture.md"},
 		{`limit: {a: 1, a: 2}, value: given.weeks, must: <=limit.a`, "5:16", "a is written twice", "two numbers", "docs/architecture.md"},
+		{`facts: {a: given.weeks, b: a * a, c: b * b, d: c * c, e: d * d, f: e * e, g: f * f, h: g * g}, value: facts.h, must: <=4`, "5:89", "made of more than 64 numbers", "each square doubles the digits", "engineering limit"},
+		{`value: given.weeks` + strings.Repeat(" + given.weeks", 64) + `, must: <=4`, "5:9", "made of more than 64 numbers", "a sum as long", "engineering limit"},
+		{`value: given.weeks, must: =~"(a{1,30}bcdefghijklmnopqrstuvwxyzbcdefghijklmnopqrstuvwxyz){1,33}"`, "5:28", "the regular expression is too large", "repeats of repeats", "engineering limit"},
+		{`value: given.weeks, must: =~"` + strings.Repeat("[^a]{1,900}", 3) + `"`, "5:28", "the regular expression is too large", "repeats in a row", "engineering limit"},
 		// must
 		{`value: given.weeks, must: <=given.days`, "5:28", "the operand of <= is a number, or in must a limit", "a bound that a clinic cannot narrow", "docs/architecture.md"},
 		{`value: given.weeks, must: <=limit.a.b`, "5:28", "the operand of <= is a number, or in must a limit", "a limit is one number", "docs/architecture.md"},

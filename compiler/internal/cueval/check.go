@@ -56,7 +56,7 @@ func (s *Schema) Check(def string, n *tree.Node) []Problem {
 		if err == nil {
 			return out
 		}
-		before := len(hide)
+		before, free := len(hide), map[string][]string{}
 		for _, e := range errors.Errors(err) {
 			p := e.Path()
 			if len(p) < skip {
@@ -69,7 +69,7 @@ func (s *Schema) Check(def string, n *tree.Node) []Problem {
 				}
 				at = append(at, x)
 			}
-			s.report(shape, uni, n, at, e, hide, &out)
+			s.report(shape, uni, n, at, e, hide, free, &out)
 		}
 		if len(hide) == before {
 			return out
@@ -87,7 +87,7 @@ const (
 	add                  // put in as _
 )
 
-func (s *Schema) report(shape, uni cue.Value, n *tree.Node, at []string, e errors.Error, hide map[string]edit, out *[]Problem) {
+func (s *Schema) report(shape, uni cue.Value, n *tree.Node, at []string, e errors.Error, hide map[string]edit, free map[string][]string, out *[]Problem) {
 	format, _ := e.Msg()
 	if hidden(hide, at) {
 		return
@@ -103,7 +103,12 @@ func (s *Schema) report(shape, uni cue.Value, n *tree.Node, at []string, e error
 		*out = append(*out, Problem{Kind: MissingField, Node: parent, Name: at[len(at)-1], Allowed: s.missing(uni, at)})
 	case strings.Contains(format, "not allowed"):
 		hide[key] = drop
-		*out = append(*out, Problem{Kind: UnknownField, Node: have, Name: at[len(at)-1], Known: s.known(uni, n, at[:len(at)-1])})
+		above := at[:len(at)-1]
+		of := strings.Join(above, "\x00")
+		if _, told := free[of]; !told { // once a record: it is slow where a record has many fields
+			free[of] = s.known(uni, n, above)
+		}
+		*out = append(*out, Problem{Kind: UnknownField, Node: have, Name: at[len(at)-1], Known: free[of]})
 	default:
 		hide[key] = top
 		path := at

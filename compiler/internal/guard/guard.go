@@ -80,26 +80,48 @@ const (
 	DataOnly   = "data-only"
 )
 
-const unreadWhy = "A file that cannot be read cannot be judged, and an unjudged file must not be used."
+// What is said of every such finding.
+const (
+	unreadWhy    = "A file that cannot be read cannot be judged, and an unjudged file must not be used."
+	repairSyntax = "repair the syntax at the mark"
+	dataWhy      = "A file from a stranger is read as data only, so that reading it can neither run nor hide anything."
+	writePlain   = "write plain fields and values; whoever wants arithmetic or templates pipes `cue export` into `isocue lint -`"
+)
 
 // Parse reads src as data. Findings mean that the document must not be used.
 func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []finding.Finding) {
-	c := &checker{name: name, format: f, imports: map[string]bool{}, schemaPath: schemaPath,
-		doc: &Document{Def: map[string]string{}}}
 	if fd, bad := text(name, src); bad {
 		return nil, []finding.Finding{fd}
 	}
-	if f == YAML {
-		if fd, bad := breaks(name, src); bad {
-			return nil, []finding.Finding{fd}
-		}
+	if fs := before(name, src, f); len(fs) > 0 {
+		return nil, fs
 	}
+	return Trusted(name, src, f, schemaPath)
+}
+
+// before refuses what a reader beneath would not survive, or would take long over.
+func before(name string, src []byte, f Format) []finding.Finding {
+	switch f {
+	case CUE:
+		return bulk(name, src)
+	case YAML:
+		if fd, bad := breaks(name, src); bad {
+			return []finding.Finding{fd}
+		}
+		return references(name, src)
+	}
+	return invalid(name, src)
+}
+
+// Trusted is Parse for a file of the program's own, which need not be held to what spares the readers beneath.
+func Trusted(name string, src []byte, f Format, schemaPath string) (*Document, []finding.Finding) {
+	c := &checker{name: name, format: f, imports: map[string]bool{}, schemaPath: schemaPath,
+		doc: &Document{Def: map[string]string{}}}
 	file, err := parse(name, src, f)
 	if err != nil {
 		for _, e := range errors.Errors(err) {
 			p, says := complaint(name, e, f)
-			c.add(p, Unreadable, "cannot be read as "+strings.ToUpper(string(f))+": "+says,
-				"repair the syntax at the mark", unreadWhy)
+			c.add(p, Unreadable, "cannot be read as "+strings.ToUpper(string(f))+": "+says, repairSyntax, unreadWhy)
 		}
 		return nil, finding.Sort(c.out)
 	}
@@ -164,8 +186,7 @@ func text(name string, src []byte) (finding.Finding, bool) {
 		}
 		fd.Message, fd.Remedy = "file holds a NUL byte, allowed: text", "remove the byte"
 	}
-	before := string(src[:at])
-	fd.Pos = finding.Pos{File: name, Line: 1 + strings.Count(before, "\n"), Column: at - strings.LastIndexByte(before, '\n')}
+	fd.Pos = place(name, src, at)
 	return fd, true
 }
 

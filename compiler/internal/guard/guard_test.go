@@ -153,3 +153,35 @@ func places(t *testing.T, n *tree.Node) {
 		places(t, e)
 	}
 }
+
+// What the readers beneath would take long over, each a file of nearly the largest size. The law is what is told, and that it is
+// told for these alone; how long it takes is the business of the corpus in testdata/hostile.
+func TestBulk(t *testing.T) {
+	fill := func(s string) string { return strings.Repeat(s, (MaxBytes-100)/len(s)) }
+	for _, c := range []struct{ name, src, says, why string }{
+		{"a.cue", fill(`]\`), "cannot be read as CUE", "errors of the scanner"},
+		{"a.cue", "x: " + fill("'\n"), "cannot be read as CUE", "texts without an end"},
+		{"a.cue", "x: " + fill("b:"), "nested deeper than 16 levels", "names in a row"},
+		{"a.cue", fill("[a]:"), "nested deeper than 16 levels", "patterns in a row"},
+		{"a.cue", "x: a" + fill(".b"), "computes, and the file does so in more than", "a long way of names"},
+		{"a.cue", "x: " + fill("{a:"), "nested deeper than 16 levels", "records in a row"},
+		{"a.cue", "x: " + fill("("), "nested deeper than 16 levels", "parentheses"},
+		{"a.cue", `x: "\(1)"` + "\n" + fill("y: 1\n"), `a text with \( ) is not data`, "a text that computes"},
+		{"a.cue", "x: [" + fill("for a in b ") + "{}]", "computes, and", "loops"},
+		{"a.json", fill(`\`), "cannot be read as JSON", "no JSON"},
+		{"a.yaml", "a: &a {x: 1}\nb:\n  <<: [" + fill("*a,") + "]", "is not data, allowed: each value where it stands", "merges"},
+		{"a.yaml", "a: &a\n  <<: *a\n", "is not data, allowed: each value where it stands", "a merge of itself"},
+		{"a.yaml", "x: {<<: {}, " + fill("kkkkk: 1,") + "}", "is not data, allowed: each value where it stands", "a merge before many names"},
+	} {
+		f, _ := FormatOf(c.name)
+		doc, fs := Parse(c.name, []byte(c.src), f, schemaPath)
+		if doc != nil || len(fs) == 0 || len(fs) > maxFindings || !strings.Contains(fs[0].Message, c.says) || !fs[0].Pos.IsValid() {
+			t.Errorf("%s: %d findings, %+v, want %q", c.why, len(fs), fs[:min(1, len(fs))], c.says)
+		}
+	}
+	// a clinic's policy may be large and have rules
+	src := "reviewers: [\"B\"]\nrules: {\n" + strings.Repeat("\t\"clinic-a\": {when: a?: _|_, value: (given.x + 1) * 2, must: >=1 & <=3 | =~\"a\"}\n", 120) + "}\n"
+	if doc, fs := Parse("a.cue", []byte(src), CUE, schemaPath); doc == nil {
+		t.Errorf("a policy of %d bytes is refused: %v", len(src), fs)
+	}
+}

@@ -30,9 +30,7 @@ func (c *checker) add(p finding.Pos, rule, msg, remedy, why string) {
 }
 
 func (c *checker) bad(n ast.Node, format string, a ...any) *tree.Node {
-	c.add(pos(c.name, n.Pos()), DataOnly, fmt.Sprintf(format, a...),
-		"write plain fields and values; whoever wants arithmetic or templates pipes `cue export` into `isocue lint -`",
-		"A file from a stranger is read as data only, so that reading it can neither run nor hide anything.")
+	c.add(pos(c.name, n.Pos()), DataOnly, fmt.Sprintf(format, a...), writePlain, dataWhy)
 	return nil
 }
 
