@@ -13,6 +13,7 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -211,18 +212,22 @@ func terminal(w io.Writer) bool {
 	return err == nil && fi.Mode()&os.ModeCharDevice != 0
 }
 
+// embedded is the schema and the rule base inside the program, read once a process.
+var embedded = sync.OnceValues(compiler.New)
+
+// engine is a compiler of the caller's own: waivers and a stopwatch may be put into it. What it reads from is shared.
 func (a *app) engine() *compiler.Compiler {
-	c, err := compiler.New()
-	if err == nil && a.base != nil {
-		var b *rule.Base
-		if b, err = a.base(); err == nil {
-			c.Check = check.New(b)
-		}
-	}
+	c, err := embedded()
 	if err != nil {
 		panic(finding.Bug{What: err.Error()})
 	}
-	return c
+	b := c.Check.Base
+	if a.base != nil {
+		if b, err = a.base(); err != nil {
+			panic(finding.Bug{What: err.Error()})
+		}
+	}
+	return &compiler.Compiler{Reader: c.Reader, Check: check.New(b)}
 }
 
 // rulebase is the rule base without the reader of files, which takes as long again to build.
