@@ -30,16 +30,18 @@ type Language struct {
 	Steps   Steps
 	Entry   Entry
 	Frame   Frame
+	Sheet   Sheet
+	Page    Page
 }
 
 // Words are the smallest parts.
 type Words struct {
 	Second, Minute, Day, Reading, Squeeze, Squat, Set, Breath, Time Noun
-	Small                                                          []string // no, one, two, ...
-	And                                                            string   // between the last two of a list
-	Right, Left                                                    string   // hands
-	To                                                             string   // between the ends of a range, with its spaces
-	Join                                                           string   // between the parts of a sentence in a row
+	Small                                                           []string // no, one, two, ...
+	And                                                             string   // between the last two of a list
+	Right, Left                                                     string   // hands
+	To                                                              string   // between the ends of a range, with its spaces
+	Join                                                            string   // between the parts of a sentence in a row
 }
 
 // English is the catalogue that is always there.
