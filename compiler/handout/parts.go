@@ -7,7 +7,6 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
-	"isocue.example/compiler/unit"
 )
 
 // part is the section of one protocol.
