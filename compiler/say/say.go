@@ -65,7 +65,7 @@ func Tags() (out []string) {
 	return out
 }
 
-var languages = []*Language{&english}
+var languages = []*Language{&english, &german}
 
 // Plural is the form of a noun for n. The languages here know one and other, as CLDR names them.
 func (l *Language) Plural(n int, noun Noun) string {
