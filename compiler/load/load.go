@@ -90,23 +90,33 @@ type Reader struct {
 	clients   func() *cueval.Schema // built when the first file needs it
 	clinics   func() *cueval.Schema
 	givens    func() *cueval.Schema
+	watch     *Watchdog
 }
 
+// Watchdog bounds what reading one file may take; its Bite must end the process.
+type Watchdog = cueval.Watchdog
+
+// Overrun is what a Watchdog bites for.
+type Overrun = cueval.Overrun
+
 // NewReader builds the embedded schema, the shape of protocols at once and the others when they are asked for: a start
-// takes about as long as what it builds.
-func NewReader() (*Reader, error) {
-	s, err := cueval.Load(schema.FS, schema.Path, "words.cue", "protocol.cue")
+// takes about as long as what it builds. w watches whatever is read and evaluated; nil for none.
+func NewReader(w *Watchdog) (*Reader, error) {
+	s, err := cueval.Load(w, schema.FS, schema.Path, "words.cue", "protocol.cue")
 	if err != nil {
 		return nil, err
 	}
-	return &Reader{s, later("words.cue", "client.cue"), later("words.cue", "policy.cue", "rule.cue"),
-		later("words.cue", "protocol.cue", "client.cue", "given.cue")}, nil
+	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "policy.cue", "rule.cue"),
+		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w}, nil
 }
 
+// Watch begins to look at other work on a file of somebody's; the function it returns ends that.
+func (r *Reader) Watch(doing string) (end func()) { return r.watch.Watch(doing) }
+
 // later builds files of the schema on first use. They are embedded and tested: an error is a defect of the program.
-func later(names ...string) func() *cueval.Schema {
+func later(w *Watchdog, names ...string) func() *cueval.Schema {
 	return sync.OnceValue(func() *cueval.Schema {
-		s, err := cueval.Load(schema.FS, schema.Path, names...)
+		s, err := cueval.Load(w, schema.FS, schema.Path, names...)
 		if err != nil {
 			panic(finding.Bug{What: err.Error()})
 		}
@@ -157,6 +167,7 @@ func (r *Reader) Path(name string) (*File, error) {
 
 // Bytes reads src, in the notation that the ending of name gives; without a known ending by content.
 func (r *Reader) Bytes(name string, src []byte) *File {
+	defer r.watch.Watch("reading " + name)()
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
 	var doc *guard.Document

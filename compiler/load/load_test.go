@@ -10,7 +10,7 @@ import (
 
 func reader(t testing.TB) *Reader {
 	t.Helper()
-	r, err := NewReader()
+	r, err := NewReader(nil)
 	if err != nil {
 		t.Fatal(err)
 	}

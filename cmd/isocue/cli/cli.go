@@ -19,7 +19,9 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
+	"isocue.example/compiler/report"
 )
 
 // Exit codes, the same in every format.
@@ -208,8 +210,18 @@ func terminal(w io.Writer) bool {
 	return err == nil && fi.Mode()&os.ModeCharDevice != 0
 }
 
+// patience bounds what one file may take, far above any honest one: the largest that the guard lets through is read in a tenth
+// of a second, and 30 MB.
+var patience = load.Watchdog{Time: 3 * time.Second, Heap: 128 << 20, Every: 20 * time.Millisecond}
+
+// engine is the compiler under the watchdog, which ends the process: an evaluation that has gone astray cannot be stopped.
 func (a *app) engine() *compiler.Compiler {
-	c, err := compiler.New()
+	w := patience
+	w.Bite = func(o load.Overrun) {
+		fmt.Fprintf(a.err, "isocue: %s and was given up, allowed: at most that; make the file smaller, and report it if it is an honest one\n", report.Clean(o.Error()))
+		os.Exit(ExitCannotRun)
+	}
+	c, err := compiler.Watched(&w)
 	if err != nil {
 		panic(finding.Bug{What: err.Error()})
 	}
