@@ -8,10 +8,6 @@ package load
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
-	"io"
-	"io/fs"
-	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -124,41 +120,9 @@ func later(w *Watchdog, names ...string) func() *cueval.Schema {
 	})
 }
 
-// Fetch reads a regular file, at most one byte past what the guard allows. Other kinds of file are errors: a pipe or
-// device would never end.
-func Fetch(name string) ([]byte, error) {
-	fi, err := os.Stat(name)
-	if err != nil {
-		return nil, err
-	}
-	if !fi.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is %s, allowed: a regular file", name, what(fi.Mode()))
-	}
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, guard.MaxBytes+1))
-}
-
-func what(m fs.FileMode) string {
-	switch {
-	case m.IsDir():
-		return "a folder"
-	case m&fs.ModeNamedPipe != 0:
-		return "a pipe"
-	case m&fs.ModeDevice != 0:
-		return "a device"
-	case m&fs.ModeSocket != 0:
-		return "a socket"
-	}
-	return "not a file"
-}
-
 // Path fetches and reads a file.
 func (r *Reader) Path(name string) (*File, error) {
-	src, err := Fetch(name)
+	src, err := Fetch(name, MaxBytes)
 	if err != nil {
 		return nil, err
 	}

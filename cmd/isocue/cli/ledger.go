@@ -93,7 +93,7 @@ func (a *app) ledger() *cobra.Command {
 			lines, torn, err := ledger.Read(name)
 			var broken *ledger.Broken
 			if errors.As(err, &broken) {
-				fmt.Fprintf(a.out, "%v; nothing after it can be trusted, restore the file from a copy\n", broken)
+				fmt.Fprintf(a.out, "%s; nothing after it can be trusted, restore the file from a copy\n", report.Clean(broken.Error()))
 				return errRefused
 			}
 			if err != nil {
@@ -171,7 +171,7 @@ func (a *app) listLedger(lines []ledger.Line, torn bool) error {
 	}
 	end += "; the chain holds"
 	if torn {
-		end += "; the last line was cut off by a killed process and is left out"
+		end += "; a killed process left the last run half told, and it is left out"
 	}
 	_, err := fmt.Fprintln(a.out, end)
 	return err

@@ -2,10 +2,8 @@ package cli
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -70,29 +68,6 @@ func (a *app) newFile() *cobra.Command {
 			return err
 		},
 	}
-}
-
-// createNew writes a file that must not be there yet.
-func createNew(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("%s is there already, allowed: a new name", name)
-	}
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", name, cause(err))
-	}
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Sync()
-	}
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
-		os.Remove(name)
-		return fmt.Errorf("cannot write %s: %w", filepath.Base(name), err)
-	}
-	return nil
 }
 
 // startFrom is the standard protocol whose dose a new protocol starts with.
