@@ -5,6 +5,7 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -30,7 +31,7 @@ func Text(w io.Writer, fs []finding.Finding, source func(file string) []byte, st
 		if st.Color {
 			verdict = "\x1b[1m" + verdict + "\x1b[0m"
 		}
-		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", Clean(f.Pos.String()), verdict, Clean(f.Message), f.Rule)
+		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", Clean(f.Pos.String()), verdict, Clean(f.Message), Clean(f.Rule))
 		if !f.Private && f.Pos.IsValid() {
 			if line := lineOf(source(f.Pos.File), f.Pos.Line); line != "" {
 				quote(&b, line, f.Pos.Column)
@@ -173,7 +174,7 @@ func Summary(files int, fs []finding.Finding, policy string) string {
 	} else {
 		head += "; refused"
 	}
-	return head + "; " + policy
+	return head + "; " + Clean(policy)
 }
 
 func plural(n int, one, many string) string {
@@ -227,10 +228,33 @@ func findingJSON(f finding.Finding) jsonFinding {
 		list(f.Sources), f.Waiver}
 }
 
-// Indented writes v as JSON for programs, as every --format json does.
+// Indented writes v as JSON for programs, as every --format json does. What a terminal would obey is escaped: in JSON, such
+// characters stand in texts alone.
 func Indented(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	return e.Encode(v)
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	_, err := w.Write(escaped(b.Bytes()))
+	return err
+}
+
+// escaped is a JSON text with the control and direction characters escaped that its encoder lets through.
+func escaped(src []byte) []byte {
+	obeyed := func(r rune) bool { return r != '\n' && unicode.IsControl(r) || hidden(r) }
+	if !bytes.ContainsFunc(src, obeyed) {
+		return src
+	}
+	var out []byte
+	for _, r := range string(src) {
+		if obeyed(r) {
+			out = fmt.Appendf(out, `\u%04x`, r)
+		} else {
+			out = utf8.AppendRune(out, r)
+		}
+	}
+	return out
 }

@@ -11,6 +11,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"time"
@@ -54,30 +56,69 @@ func Main() int {
 
 // Run runs one command line.
 func Run(args []string, in io.Reader, out, errw io.Writer) (code int) {
-	a := &app{in: in, out: out, err: errw}
+	told := &teller{Writer: out}
+	a := &app{in: in, out: told, err: errw}
 	defer func() {
 		if p := recover(); p != nil {
 			bug, ok := p.(finding.Bug)
 			if !ok {
-				panic(p)
+				bug.What = fmt.Sprint(p, where())
 			}
-			fmt.Fprintf(errw, "isocue: %v; please report it with the command you ran\n", bug)
+			a.say("%v; please report it with the command you ran", bug)
 			code = ExitCannotRun
 		}
 	}()
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(in)
-	root.SetOut(out)
+	root.SetOut(told)
 	root.SetErr(errw)
-	switch err := root.Execute(); {
+	err := root.Execute()
+	if told.failed != nil && (err == nil || errors.Is(err, errRefused)) {
+		err = told.failed // what was to be said was not: the disk is full, say
+	}
+	switch {
 	case err == nil:
 		return ExitOK
 	case errors.Is(err, errRefused):
 		return ExitRefused
 	default:
-		fmt.Fprintf(errw, "isocue: %s\n", strings.TrimSpace(err.Error()))
+		a.say("%s", strings.TrimSpace(err.Error()))
 		return ExitCannotRun
+	}
+}
+
+// say tells something about the run itself, on one line of standard error. It may quote what somebody else wrote.
+func (a *app) say(format string, args ...any) {
+	fmt.Fprintf(a.err, "isocue: %s\n", report.Clean(fmt.Sprintf(format, args...)))
+}
+
+// teller keeps the first error of writing: not all who write look.
+type teller struct {
+	io.Writer
+	failed error
+}
+
+func (t *teller) Write(b []byte) (int, error) {
+	n, err := t.Writer.Write(b)
+	if err != nil && t.failed == nil {
+		t.failed = err
+	}
+	return n, err
+}
+
+// where is the place in our own code from which a panic came, in words.
+func where() string {
+	pcs := make([]uintptr, 64)
+	frames := runtime.CallersFrames(pcs[:runtime.Callers(3, pcs)])
+	for {
+		f, more := frames.Next()
+		if name, ok := strings.CutPrefix(f.Function, "isocue.example/"); ok && !strings.HasPrefix(name, "cmd/isocue/cli.Run") {
+			return fmt.Sprintf(" (%s, %s:%d)", name, filepath.Base(f.File), f.Line)
+		}
+		if !more {
+			return ""
+		}
 	}
 }
 
@@ -202,6 +243,9 @@ func (a *app) useColor(w io.Writer) (bool, error) {
 
 // terminal says whether w is a character device, as a terminal is and a pipe or file is not.
 func terminal(w io.Writer) bool {
+	if t, ok := w.(*teller); ok {
+		w = t.Writer
+	}
 	f, ok := w.(*os.File)
 	if !ok {
 		return false
@@ -218,7 +262,7 @@ var patience = load.Watchdog{Time: 3 * time.Second, Heap: 128 << 20, Every: 20 *
 func (a *app) engine() *compiler.Compiler {
 	w := patience
 	w.Bite = func(o load.Overrun) {
-		fmt.Fprintf(a.err, "isocue: %s and was given up, allowed: at most that; make the file smaller, and report it if it is an honest one\n", report.Clean(o.Error()))
+		a.say("%v and was given up, allowed: at most that; make the file smaller, and report it if it is an honest one", o)
 		os.Exit(ExitCannotRun)
 	}
 	c, err := compiler.Watched(&w)

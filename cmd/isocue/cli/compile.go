@@ -216,7 +216,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			return err
 		}
 		if t.form == "ics" && len(b) > calendar.Large {
-			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
+			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", report.Clean(t.name), len(b), calendar.Large)
 		}
 		ready = append(ready, pending{t.name, b})
 	}
@@ -234,7 +234,7 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		return err
 	}
 	for _, r := range ready {
-		fmt.Fprintf(say, "isocue: wrote %s\n", r.name)
+		fmt.Fprintf(say, "isocue: wrote %s\n", report.Clean(r.name))
 	}
 	return nil
 }

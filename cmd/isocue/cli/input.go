@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -72,13 +73,41 @@ func unwrapPath(err error) error {
 	return err
 }
 
-// linked says whether a link leads to a regular file: left out, it would look judged. A link to a folder is not followed.
-func linked(name string, d fs.DirEntry) bool {
+// linked says whether a link leads to a regular file: left out, it would look judged. A link to a folder is not followed. One
+// that leads out of the folder it was found in is an error: whoever sends the folder could have any file read, and quoted in a log.
+func linked(folder, name string, d fs.DirEntry) (bool, error) {
 	if d.Type()&fs.ModeSymlink == 0 {
-		return false
+		return false, nil
 	}
 	fi, err := os.Stat(name)
-	return err == nil && fi.Mode().IsRegular()
+	if err != nil || !fi.Mode().IsRegular() {
+		return false, nil
+	}
+	return true, staysIn(folder, name)
+}
+
+// staysIn refuses a file that was found, not named, if a link leads from it out of the folder and out of the working directory.
+func staysIn(folder, name string) error {
+	real, err := filepath.EvalSymlinks(name)
+	if err == nil {
+		real, err = filepath.Abs(real)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot follow the link %s: %w", name, unwrapPath(err))
+	}
+	for _, root := range []string{folder, "."} {
+		root, err := filepath.EvalSymlinks(root)
+		if err == nil {
+			root, err = filepath.Abs(root)
+		}
+		if err != nil {
+			return fmt.Errorf("cannot follow the link %s: %w", name, unwrapPath(err))
+		}
+		if rel, err := filepath.Rel(root, real); err == nil && filepath.IsLocal(rel) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s is a link that leads out of its folder and of the working directory, allowed: links within them; to have it read, name the file itself", name)
 }
 
 // expand turns folders into the files below them that a person may have written, sorted; other arguments stay.
@@ -98,13 +127,24 @@ func expand(args []string) ([]string, error) {
 			if d.IsDir() && p != arg && (strings.HasPrefix(d.Name(), ".") || d.Name() == "cue.mod" || d.Name() == "node_modules") {
 				return filepath.SkipDir
 			}
-			if looksLikePath(d.Name()) && (d.Type().IsRegular() || linked(p, d)) {
+			if !looksLikePath(d.Name()) {
+				return nil
+			}
+			link, err := linked(arg, p, d)
+			if err != nil {
+				return err
+			}
+			if link || d.Type().IsRegular() {
 				out = append(out, p)
 			}
 			return nil
 		})
-		if err != nil {
+		var pe *fs.PathError
+		switch {
+		case errors.As(err, &pe):
 			return nil, fmt.Errorf("walk %s: %w", arg, unwrapPath(err))
+		case err != nil:
+			return nil, err
 		}
 		if len(out) == before {
 			return nil, fmt.Errorf("%s holds no file to judge, allowed: files ending in .cue, .yaml, .yml or .json", arg)

@@ -64,8 +64,8 @@ func (a *app) newFile() *cobra.Command {
 			if err := createNew(args[1], out); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(a.err, "isocue: wrote %s; fill it in, then: isocue lint %s\n", args[1], args[1])
-			return err
+			a.say("wrote %s; fill it in, then: isocue lint %s", args[1], args[1])
+			return nil
 		},
 	}
 }
