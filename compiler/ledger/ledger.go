@@ -18,6 +18,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strings"
 
 	"isocue.example/compiler/finding"
 )
@@ -47,7 +48,7 @@ type Line struct {
 	Base      string   `json:"base"` // version of the rule base
 	By        string   `json:"by"`
 	More      int      `json:"more,omitempty"` // lines of the same run that follow
-	Prev      string   `json:"prev"` // SHA-256 of the line before, empty for the first
+	Prev      string   `json:"prev"`           // SHA-256 of the line before, empty for the first
 }
 
 // same is what makes a second writing of a line idle.
@@ -104,6 +105,8 @@ func Append(name string, lines []Line) (added int, err error) {
 		if err := fits(name, fi); err != nil {
 			return 0, fmt.Errorf("open ledger: %w", err)
 		}
+	} else if _, lerr := os.Lstat(name); lerr == nil {
+		return 0, fmt.Errorf("open ledger: %w", err) // a link to nowhere: what it names is not to be made
 	}
 	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
@@ -188,13 +191,15 @@ func parse(name string, b []byte) (out []hashed, end int, err error) {
 	for at := 0; ; {
 		n := bytes.IndexByte(b[at:], '\n')
 		if n < 0 {
+			if !begun(b[at:]) {
+				return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
+			}
 			return out[:told], end, nil
 		}
 		line := b[at : at+n]
 		at += n + 1
 		var l Line
-		d := json.NewDecoder(bytes.NewReader(line))
-		if err := d.Decode(&l); err != nil {
+		if err := json.Unmarshal(line, &l); err != nil || l.Time == "" || l.Digest == "" || l.Verdict == "" {
 			return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
 		}
 		if l.Prev != prev {
@@ -209,6 +214,12 @@ func parse(name string, b []byte) (out []hashed, end int, err error) {
 			told, end = len(out), at
 		}
 	}
+}
+
+// begun says whether a text may be the beginning of a line of ours: anything else is somebody else's, and not ours to mend.
+func begun(b []byte) bool {
+	const first = `{"time":"`
+	return strings.HasPrefix(first, string(b[:min(len(b), len(first))]))
 }
 
 // Broken says where a ledger's chain breaks.

@@ -146,6 +146,18 @@ func TestWhatIsNoLedger(t *testing.T) {
 	if _, err := Append(dir, []Line{line(1)}); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
 		t.Error(err)
 	}
+	// a file that somebody else wrote is not a ledger that was cut off, even without a line's end
+	for _, text := range []string{"notes", "{", `{"a": 1}`, `{"time`, "{\n", "\n", "{}\n", "{\"password\": \"x\"}\n", "[]\n", "null\n"} {
+		other := filepath.Join(dir, "other")
+		if err := os.WriteFile(other, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, err := Append(other, []Line{line(1)})
+		b, _ := os.ReadFile(other)
+		if begun := strings.HasPrefix(`{"time":"`, text); begun != (err == nil) || !begun && string(b) != text {
+			t.Errorf("%q became %q, %v", text, b, err)
+		}
+	}
 	if err := os.Truncate(name, MaxBytes+1); err != nil {
 		t.Fatal(err)
 	}

@@ -8,10 +8,12 @@ package load
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"cuelang.org/go/cue/ast"
 
@@ -153,8 +155,41 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	}
 	f.Node = doc.Root
 	r.read(f, doc)
-	f.Findings = finding.Sort(f.Findings)
+	f.shown()
+	f.Findings = few(finding.Sort(f.Findings))
 	return f
+}
+
+// maxTold bounds what is told of one file: nobody repairs more at once, and a report of thousands is a burden by itself.
+const maxTold = 200
+
+// few keeps the first findings of a file and says how many more there are.
+func few(fs []finding.Finding) []finding.Finding {
+	if len(fs) <= maxTold {
+		return fs
+	}
+	more, last := len(fs)-maxTold+1, fs[maxTold-1]
+	return append(fs[:maxTold-1:maxTold-1], finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: last.Pos, Private: last.Private,
+		Message: fmt.Sprintf("%d more places from here on are malformed, allowed: none", more), Remedy: "repair those above first", Rationale: shapeWhy})
+}
+
+// obeyed are the characters that an editor or terminal obeys instead of showing. The marks of direction are not among them:
+// comments in Arabic or Hebrew have some, and they move nothing.
+var obeyed = regexp.MustCompile(`[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\x{2028}-\x{202e}\x{2066}-\x{2069}]`)
+
+// shown refuses such a character outside the values, which the schema has seen: in a comment, what a reviewer reads there would
+// not be what the file says.
+func (f *File) shown() {
+	if len(f.Findings) > 0 {
+		return
+	}
+	if at := obeyed.FindIndex(f.Source); at != nil {
+		c, _ := utf8.DecodeRune(f.Source[at[0]:])
+		f.Protocols, f.Client, f.Rules = nil, nil, nil
+		f.Findings = append(f.Findings, finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: guard.Place(f.Name, f.Source, at[0]),
+			Message: fmt.Sprintf("a comment holds the control character %U, allowed: text alone", c), Remedy: "remove the character",
+			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind == IsClient})
+	}
 }
 
 // clientWords are the fields that only a client record has. A file that cannot be read and names one of them is taken

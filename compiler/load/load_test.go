@@ -1,6 +1,7 @@
 package load
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -123,6 +124,26 @@ minutesPerSession: 10, daysPerWeek: 7, sessionsPerDay: 1, weeks: 8`
 	f := reader(t).Bytes("b.cue", []byte(src))
 	if len(f.Findings) != 1 || f.Findings[0].Path != "breath.inhaleSeconds" {
 		t.Errorf("%+v", f.Findings)
+	}
+}
+
+// Of a file with more slips than anybody repairs at once the first are told, and how many there are beside.
+func TestFew(t *testing.T) {
+	src := asYAML
+	for i := range 500 {
+		src += fmt.Sprintf("unknown%d: 1\n", i)
+	}
+	fs := reader(t).Bytes("a.yaml", []byte(src)).Findings
+	if last := fs[len(fs)-1]; len(fs) != maxTold || !strings.HasPrefix(last.Message, "301 more places from here on are malformed") || last.Pos.Line != 15+maxTold {
+		t.Errorf("%d findings, at last %+v", len(fs), last)
+	}
+	src = asYAML + "# \u202e\n"
+	f := reader(t).Bytes("a.yaml", []byte(strings.ReplaceAll(src, `\u202e`, "\u202e")))
+	if len(f.Findings) != 1 || f.Findings[0].Pos.Line != 16 || f.Findings[0].Pos.Column != 3 || len(f.Protocols) != 0 {
+		t.Errorf("a comment that is shown turned round: %+v", f.Findings)
+	}
+	if f := reader(t).Bytes("a.yaml", []byte(asYAML+"# \u200f\u05d0 \t\r\n")); len(f.Findings) != 0 {
+		t.Errorf("a mark of direction in a comment: %+v", f.Findings)
 	}
 }
 

@@ -33,7 +33,7 @@ func Text(w io.Writer, fs []finding.Finding, source func(file string) []byte, st
 		}
 		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", Clean(f.Pos.String()), verdict, Clean(f.Message), Clean(f.Rule))
 		if !f.Private && f.Pos.IsValid() {
-			if line := lineOf(source(f.Pos.File), f.Pos.Line); line != "" {
+			if line := lineOf(source(f.Pos.File), f.Pos.Line); len(line) > 0 {
 				quote(&b, line, f.Pos.Column)
 			}
 		}
@@ -56,11 +56,14 @@ func Text(w io.Writer, fs []finding.Finding, source func(file string) []byte, st
 // maxQuote bounds a quoted line, in runes.
 const maxQuote = 120
 
-func quote(b *strings.Builder, line string, column int) {
-	line = strings.ToValidUTF8(line, "?")
+func quote(b *strings.Builder, line []byte, column int) {
+	const most = 8 * maxQuote // bytes, so that a very long line costs no more than another
 	column = min(column, len(line)+1)
-	before := Clean(strings.ReplaceAll(line[:column-1], "\t", " "))
-	after := Clean(strings.ReplaceAll(line[column-1:], "\t", " "))
+	if column > most {
+		return
+	}
+	before := Clean(string(line[:column-1]))
+	after := Clean(string(line[column-1 : min(len(line), column-1+most)]))
 	if utf8.RuneCountInString(before) > maxQuote {
 		return
 	}
@@ -78,17 +81,17 @@ func quote(b *strings.Builder, line string, column int) {
 	fmt.Fprintf(b, "    | %s%s\n    | %s%s\n", trimmed, strings.TrimRight(after, " "), strings.Repeat(" ", utf8.RuneCountInString(trimmed)), strings.Repeat("^", max(mark, 1)))
 }
 
-func lineOf(src []byte, n int) string {
-	s := string(src)
+// lineOf is a line of a text, without its end.
+func lineOf(src []byte, n int) []byte {
 	for ; n > 1; n-- {
-		_, rest, ok := strings.Cut(s, "\n")
-		if !ok {
-			return ""
+		i := bytes.IndexByte(src, '\n')
+		if i < 0 {
+			return nil
 		}
-		s = rest
+		src = src[i+1:]
 	}
-	s, _, _ = strings.Cut(s, "\n")
-	return strings.TrimRight(s, "\r")
+	line, _, _ := bytes.Cut(src, []byte("\n"))
+	return bytes.TrimRight(line, "\r")
 }
 
 // Clean drops control characters and direction controls from text that somebody else wrote.

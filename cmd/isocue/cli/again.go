@@ -153,6 +153,9 @@ func closedDays(name string) (out []record.Span, err error) {
 		}
 		out = append(out, s)
 	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s holds no closing day, allowed: a list of days and spans, one a line, or an .ics", name)
+	}
 	return out, nil
 }
 

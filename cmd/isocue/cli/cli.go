@@ -51,6 +51,7 @@ type app struct {
 func Main() int {
 	os.Unsetenv("CUE_DEBUG") // the engine reads both on its own
 	os.Unsetenv("CUE_EXPERIMENT")
+	ordinary()
 	return Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 }
 

@@ -20,14 +20,14 @@ func invalid(name string, src []byte) []finding.Finding {
 	p := finding.Pos{File: name, Line: 1, Column: 1}
 	var at *json.SyntaxError
 	if stderrors.As(err, &at) && at.Offset > 0 {
-		p = place(name, src, int(at.Offset)-1)
+		p = Place(name, src, int(at.Offset)-1)
 	}
 	return []finding.Finding{{Rule: Unreadable, Verdict: finding.Malformed, Pos: p, Message: "cannot be read as JSON: " + err.Error(),
 		Remedy: repairSyntax, Rationale: unreadWhy}}
 }
 
-// place is the line and column of a byte.
-func place(name string, src []byte, at int) finding.Pos {
+// Place is the line and column of a byte.
+func Place(name string, src []byte, at int) finding.Pos {
 	before := src[:at]
 	return finding.Pos{File: name, Line: 1 + bytes.Count(before, []byte("\n")), Column: at - bytes.LastIndexByte(before, '\n')}
 }

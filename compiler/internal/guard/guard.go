@@ -186,7 +186,7 @@ func text(name string, src []byte) (finding.Finding, bool) {
 		}
 		fd.Message, fd.Remedy = "file holds a NUL byte, allowed: text", "remove the byte"
 	}
-	fd.Pos = place(name, src, at)
+	fd.Pos = Place(name, src, at)
 	return fd, true
 }
 
