@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -96,7 +97,9 @@ func (a *app) again(fl *compileFlags) (in compiler.Input, err error) {
 		if err != nil {
 			return in, fmt.Errorf("--pause: %w", err)
 		}
-		in.Pauses = append(in.Pauses, s)
+		if !slices.Contains(in.Pauses, s) { // as when a run is repeated
+			in.Pauses = append(in.Pauses, s)
+		}
 	}
 	in.NoReviews = in.NoReviews || !g.reviews
 	if g.closed != "" {
