@@ -1,9 +1,9 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"os/user"
 	"slices"
 	"sort"
 	"strings"
@@ -33,13 +33,9 @@ func (r recordFlags) write(eng *compiler.Compiler, files map[string]*load.File, 
 	if r.file == "" {
 		return nil
 	}
-	by := r.by
+	by := cmp.Or(r.by, systemUser())
 	if by == "" {
-		u, err := user.Current()
-		if err != nil {
-			return fmt.Errorf("nobody to write into the ledger: %w; name one by --by", err)
-		}
-		by = u.Username
+		return errors.New("nobody is known to write into the ledger; name who judged by --by")
 	}
 	var names []string
 	for n, f := range files {

@@ -149,20 +149,14 @@ func (a *app) protocols() *cobra.Command {
 	return c
 }
 
-// source prints a protocol as its author wrote it. Any other file may hold what is not to be printed, and one with control
-// characters could make a terminal do things.
+// source prints a protocol as its author wrote it. Any other file may hold what is not to be printed; one with control
+// characters, at which a terminal would do things, is malformed.
 func (a *app) source(f *load.File) error {
 	switch {
 	case f.Kind != load.IsProtocol:
 		return fmt.Errorf("%s is %s, allowed here: a protocol", f.Name, f.Kind.Words())
 	case len(f.Findings) > 0:
 		return fmt.Errorf("%s is malformed, allowed here: a protocol that can be read; isocue lint says what is wrong", f.Name)
-	}
-	for i, line := range strings.Split(string(f.Source), "\n") {
-		line = strings.ReplaceAll(strings.TrimSuffix(line, "\r"), "\t", " ")
-		if report.Clean(line) != line {
-			return fmt.Errorf("%s:%d holds a control character, allowed: text alone; remove it", f.Name, i+1)
-		}
 	}
 	_, err := a.out.Write(f.Source)
 	return err

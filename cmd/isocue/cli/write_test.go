@@ -80,7 +80,7 @@ func TestWriteAll(t *testing.T) {
 		}
 		tmp.drop()
 		holds(t, dir, map[string]string{"calendar.ics": "two", "plan.json": ourPlan + "\n", "new.ics": "theirs"})
-		// a second file that cannot be put leaves the first: that is why the plan is the last
+		// where one file cannot be written, none is
 		if err := os.Mkdir(in("sub"), 0o700); err != nil {
 			t.Fatal(err)
 		}
