@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"isocue.example/compiler/finding"
 )
 
 const smallPlan = `{"version": 1, "client": "a", "start": "2027-01-04", "zone": "Europe/Lisbon", "kinds": {"k": {"title": "A"}},
@@ -42,7 +44,7 @@ func TestHostilePlans(t *testing.T) {
 		if c.says == "" && (err != nil || p == nil) || c.says != "" && (err == nil || !strings.Contains(err.Error(), c.says)) {
 			t.Errorf("%s: %v, want %q", c.why, err, c.says)
 		}
-		if err != nil && strings.ContainsFunc(err.Error(), func(r rune) bool { return unprintable.MatchString(string(r)) }) {
+		if err != nil && !finding.OneLine(err.Error()) {
 			t.Errorf("%s: the error holds what it tells of: %q", c.why, err)
 		}
 	}

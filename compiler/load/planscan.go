@@ -5,10 +5,10 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
@@ -20,10 +20,6 @@ const (
 	planDepth  = 16
 	planFields = 1000 // of one record
 )
-
-// unprintable is what no text of a plan holds: control characters and what changes the direction of reading, as schema/words.cue
-// bars them from every text that a plan is made of.
-var unprintable = regexp.MustCompile(`[\x00-\x1f\x7f-\x9f\x{200e}\x{200f}\x{061c}\x{2028}-\x{202e}\x{2066}-\x{2069}]`)
 
 // scanPlan looks at every value of a plan's text: how many there are and how deep, that no name of a record stands twice, in
 // whatever letters (one reader takes the first, another the last), and that its texts are plain. What is no JSON is left to the
@@ -49,7 +45,7 @@ func scanPlan(src []byte) error {
 			in = &levels[len(levels)-1]
 		}
 		text, isText := t.(string)
-		if isText && unprintable.MatchString(text) {
+		if isText && !finding.OneLine(text) {
 			return fmt.Errorf("not a plan that isocue wrote: the text at byte %d holds a control character", d.InputOffset())
 		}
 		switch {

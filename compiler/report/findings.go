@@ -100,17 +100,15 @@ func Clean(s string) string {
 		switch {
 		case r == '\n' || r == '\t':
 			return ' '
-		case unicode.IsControl(r), hidden(r):
+		case hidden(r):
 			return -1
 		}
 		return r
 	}, strings.ToValidUTF8(s, "?"))
 }
 
-// hidden are direction controls, separators and the byte order mark: they change what a reader sees, and show nothing.
-func hidden(r rune) bool {
-	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == 0x200e || r == 0x200f || r == 0x061c || r == 0x2028 || r == 0x2029 || r == 0xfeff
-}
+// hidden is what changes what a reader sees, and shows nothing; a byte order mark does too.
+func hidden(r rune) bool { return finding.Obeyed(r) || r == 0xfeff }
 
 // Kind is how many files of one kind were judged, with the kind's name for one and for more.
 type Kind struct {
@@ -247,7 +245,7 @@ func Indented(w io.Writer, v any) error {
 
 // escaped is a JSON text with the control and direction characters escaped that its encoder lets through.
 func escaped(src []byte) []byte {
-	obeyed := func(r rune) bool { return r != '\n' && unicode.IsControl(r) || hidden(r) }
+	obeyed := func(r rune) bool { return r != '\n' && hidden(r) }
 	if !bytes.ContainsFunc(src, obeyed) {
 		return src
 	}

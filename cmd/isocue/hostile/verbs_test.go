@@ -121,7 +121,7 @@ func TestNothingLeftBehind(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer os.RemoveAll(dir)
-		work := filepath.Join(dir, "work")
+		work := filepath.Join(dir, "scene")
 		scene(t, work)
 		var env []string
 		if given {
@@ -143,7 +143,7 @@ func TestNothingLeftBehind(t *testing.T) {
 				t.Errorf("%s: %s", l.args, o.bounds())
 			}
 			for name, now := range files(t, dir) {
-				if was := before[name]; was != now && !slices.Contains(l.makes, strings.TrimPrefix(name, "/work/")) && name != "/work" {
+				if was := before[name]; was != now && !slices.Contains(l.makes, strings.TrimPrefix(name, "/scene/")) && name != "/scene" {
 					t.Errorf("%s: made or changed %s", l.args, name)
 				}
 				delete(before, name)
