@@ -2,6 +2,8 @@ package load
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -161,6 +163,17 @@ func FuzzBytes(f *testing.F) {
 		f.Add("x.yaml", []byte(src))
 		f.Add("-", []byte(src))
 	}
+	hostile, err := filepath.Glob("../../testdata/hostile/*")
+	if err != nil || len(hostile) < 100 {
+		f.Fatal(err, len(hostile))
+	}
+	for _, name := range hostile {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(filepath.Base(name), b)
+	}
 	r := reader(f)
 	f.Fuzz(func(t *testing.T, name string, src []byte) {
 		x := r.Bytes(name, src)
@@ -173,6 +186,14 @@ func FuzzBytes(f *testing.F) {
 			}
 			if !fd.Pos.IsValid() || fd.Message == "" || fd.Remedy == "" || fd.Rationale == "" {
 				t.Fatalf("finding lacks something: %+v", fd)
+			}
+		}
+		if len(x.Findings) > maxTold {
+			t.Fatalf("%d findings of one file", len(x.Findings))
+		}
+		for _, p := range x.Protocols { // what is read as a text is one line
+			if !finding.OneLine(p.Record.Title) || !finding.OneLine(p.Record.ID) {
+				t.Fatalf("a text that would be obeyed: %+v", p.Record)
 			}
 		}
 	})

@@ -11,8 +11,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
-	"runtime"
 	"strconv"
 	"strings"
 	"time"
@@ -23,7 +21,6 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
-	"isocue.example/compiler/report"
 )
 
 // Exit codes, the same in every format.
@@ -86,40 +83,6 @@ func Run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 	default:
 		a.say("%s", strings.TrimSpace(err.Error()))
 		return ExitCannotRun
-	}
-}
-
-// say tells something about the run itself, on one line of standard error. It may quote what somebody else wrote.
-func (a *app) say(format string, args ...any) {
-	fmt.Fprintf(a.err, "isocue: %s\n", report.Clean(fmt.Sprintf(format, args...)))
-}
-
-// teller keeps the first error of writing: not all who write look.
-type teller struct {
-	io.Writer
-	failed error
-}
-
-func (t *teller) Write(b []byte) (int, error) {
-	n, err := t.Writer.Write(b)
-	if err != nil && t.failed == nil {
-		t.failed = err
-	}
-	return n, err
-}
-
-// where is the place in our own code from which a panic came, in words.
-func where() string {
-	pcs := make([]uintptr, 64)
-	frames := runtime.CallersFrames(pcs[:runtime.Callers(3, pcs)])
-	for {
-		f, more := frames.Next()
-		if name, ok := strings.CutPrefix(f.Function, "isocue.example/"); ok && !strings.HasPrefix(name, "cmd/isocue/cli.Run") {
-			return fmt.Sprintf(" (%s, %s:%d)", name, filepath.Base(f.File), f.Line)
-		}
-		if !more {
-			return ""
-		}
 	}
 }
 

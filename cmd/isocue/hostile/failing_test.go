@@ -152,7 +152,7 @@ func TestRunsAtOnce(t *testing.T) {
 		p, _ := packOf(t, filepath.Join(dir, "pack"))
 		of = append(of, p)
 	}
-	pauses := []string{"2027-02-01..2027-02-09", "2027-02-02..2027-02-11", "2027-02-03..2027-02-14", "2027-02-15"}
+	pauses := []string{"2027-02-01..2027-02-09", "2027-02-02..2027-02-11", "2027-02-03..2027-02-14", "2027-02-15..2027-02-24"}
 	for round := range 6 {
 		dir := t.TempDir()
 		codes := make([]outcome, len(starts))

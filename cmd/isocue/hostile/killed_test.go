@@ -19,7 +19,24 @@ func kills() int {
 	if all() {
 		return 100
 	}
-	return 25
+	return 15
+}
+
+// moments picks when to kill: any time up to as long as a run takes. A run that ended first, or was killed long before it began
+// to write, moves that bound, so that the kills stay about the work whatever else the machine does.
+type moments struct {
+	r    *rand.Rand
+	long time.Duration
+}
+
+func (m *moments) next() time.Duration { return m.long/3 + time.Duration(m.r.Int64N(int64(m.long))) }
+
+func (m *moments) ended(all bool) {
+	if all {
+		m.long = m.long * 19 / 20
+	} else {
+		m.long = m.long * 21 / 20
+	}
 }
 
 // killed starts the program and kills it after a moment, unless it has ended.
@@ -128,8 +145,7 @@ func at(p pack, of []pack) int {
 func TestKilledCompile(t *testing.T) {
 	t.Parallel()
 	fresh, again := states(t)
-	r := rand.New(rand.NewPCG(7, 11))
-	long := lasts(t, t.TempDir(), forDemo(first)...)
+	when := &moments{rand.New(rand.NewPCG(7, 11)), lasts(t, t.TempDir(), forDemo(first)...)}
 	seen := map[string]int{}
 	for i := range kills() {
 		dir := t.TempDir()
@@ -139,13 +155,14 @@ func TestKilledCompile(t *testing.T) {
 			args, of = second, again
 		}
 		folder := filepath.Join(dir, "pack")
-		killed(t, dir, long/3+time.Duration(r.Int64N(int64(long))), forDemo(args)...)
+		killed(t, dir, when.next(), forDemo(args)...)
 		p, beside := packOf(t, folder)
 		state := at(p, of)
 		if state < 0 {
 			t.Fatalf("kill %d left a calendar of %d bytes beside a plan of %d", i, len(p.calendar), len(p.plan))
 		}
 		seen[fmt.Sprintf("%d of 2 files new", state)]++
+		when.ended(state == 2)
 		for _, b := range beside {
 			if seen["a whole file beside"]++; b != of[2].calendar && b != of[2].plan {
 				t.Errorf("kill %d left %d bytes of a file beside", i, len(b))
@@ -186,11 +203,11 @@ func TestKilledRecord(t *testing.T) {
 	ledger := filepath.Join(dir, "ledger.jsonl")
 	began := time.Now()
 	plain(t, dir, 1, record...)
-	long, all := time.Since(began), lines()
+	when := &moments{rand.New(rand.NewPCG(13, 17)), time.Since(began)}
+	all := lines()
 	if all < 60 {
 		t.Fatalf("the run is told in %d lines only", all)
 	}
-	r := rand.New(rand.NewPCG(13, 17))
 	seen := map[string]int{}
 	for i := range kills() {
 		had := 0
@@ -201,7 +218,8 @@ func TestKilledRecord(t *testing.T) {
 			plain(t, dir, 0, "lint", "handgrip-alternating", "--record", "ledger.jsonl", "--by", "B", "--now", now)
 			had = 1
 		}
-		killed(t, dir, long/3+time.Duration(r.Int64N(int64(long))), record...)
+		killed(t, dir, when.next(), record...)
+		told := seen["all told"]
 		switch _, err := os.Stat(ledger); {
 		case os.IsNotExist(err):
 			seen["no ledger"]++
@@ -215,6 +233,7 @@ func TestKilledRecord(t *testing.T) {
 				t.Fatalf("kill %d: %d lines, want %d or %d", i, n, had, had+all)
 			}
 		}
+		when.ended(seen["all told"] > told)
 		plain(t, dir, 1, record...)
 		if n := lines(); n != had+all {
 			t.Fatalf("run again after kill %d: %d lines, want %d", i, n, had+all)

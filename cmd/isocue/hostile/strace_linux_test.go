@@ -1,3 +1,5 @@
+//go:build trace
+
 package hostile
 
 import (
@@ -11,17 +13,11 @@ import (
 	"testing"
 )
 
-// Checks by the system's own eye. They need a tool each, which .ci/run installs and names in the environment; go test by
-// itself runs what needs none, and the checks say so.
+// Checks by the system's own eye. They need strace and unshare, so they are built where the tag says so alone, which .ci/run does.
 
-// tool is a program that .ci/run names, "" outside of it. One that is named and not there is a failure.
-func tool(t *testing.T, env string) string {
+// tool is a program that must be there.
+func tool(t *testing.T, name string) string {
 	t.Helper()
-	name := os.Getenv(env)
-	if name == "" {
-		t.Logf("%s names no program: this is left to .ci/run", env)
-		return ""
-	}
 	path, err := exec.LookPath(name)
 	if err != nil {
 		t.Fatal(err)
@@ -64,10 +60,7 @@ var opened = regexp.MustCompile(`^(openat|open|creat|mkdirat|mkdir|linkat|link|s
 
 // No verb opens a socket, and none opens, makes, moves or removes a file outside the folder that it runs in.
 func TestCallsOfTheSystem(t *testing.T) {
-	strace := tool(t, "ISOCUE_STRACE")
-	if strace == "" {
-		return
-	}
+	strace := tool(t, "strace")
 	work, err := os.MkdirTemp(filepath.Dir(program), "traced")
 	if err != nil {
 		t.Fatal(err)
@@ -114,10 +107,7 @@ func TestCallsOfTheSystem(t *testing.T) {
 
 // Every verb works where there is no network at all, not even the machine's own.
 func TestNoNetwork(t *testing.T) {
-	unshare := tool(t, "ISOCUE_UNSHARE")
-	if unshare == "" {
-		return
-	}
+	unshare := tool(t, "unshare")
 	dir := t.TempDir()
 	scene(t, dir)
 	for _, l := range lines {
@@ -145,10 +135,7 @@ func TestNoNetwork(t *testing.T) {
 // A compile into a pack, killed at the very calls that put its files in their places: what stands then is whole, and so is what
 // lies beside.
 func TestKilledAtTheCall(t *testing.T) {
-	strace := tool(t, "ISOCUE_STRACE")
-	if strace == "" {
-		return
-	}
+	strace := tool(t, "strace")
 	fresh, again := states(t)
 	for _, c := range []struct {
 		call, file    string
