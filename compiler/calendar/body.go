@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/unit"
+	"isocue.example/compiler/say"
 )
 
 // body is what the sessions of one kind, status and place in their sitting share: their SUMMARY up to the number of the
@@ -19,9 +19,8 @@ type body struct {
 
 // place is what a body depends on beside the kind.
 type place struct {
-	status, sheet     int // status is an index in statusNames
-	gate, shared, end bool
-	supervised, first bool
+	status, sheet int // status is an index in statusNames
+	say.Place
 }
 
 // kindBodies are the bodies of one kind that were asked for so far; there are seldom more than four.
@@ -37,6 +36,8 @@ type bodies struct {
 	last     *kindBodies
 	cautions []string
 	call     string // whom to call, in normal form
+	words    *say.Language
+	discreet bool
 	others   map[record.Other][]byte
 }
 
@@ -75,7 +76,7 @@ func (b *bodies) of(p *record.Plan, s *record.Session, shared bool) (*body, erro
 		}
 		b.last, b.lastKind = k, s.Kind
 	}
-	at := place{status: statusIndex(s.Status), sheet: s.Sheet, gate: s.Gate, shared: shared, end: s.End, supervised: s.Supervised, first: s.First}
+	at := place{statusIndex(s.Status), s.Sheet, say.Place{Gate: s.Gate, Shared: shared, End: s.End, Supervised: s.Supervised, First: s.First}}
 	for i := range b.last.places {
 		if b.last.places[i] == at {
 			return &b.last.bodies[i], nil
@@ -98,27 +99,19 @@ func (b *bodies) make(p *record.Plan, k *record.Kind, status record.Status, at p
 	if err != nil {
 		return body{}, err
 	}
-	lines, err := describe(p, k, status, at, b.call)
+	lines, err := b.describe(p, k, status, at)
 	if err != nil {
 		return body{}, err
 	}
-	lines = append(sheet(at.sheet), lines...)
+	lines = append(b.sheet(at.sheet), lines...)
 	var l line
 	l.begin("SUMMARY:")
-	l.text(sessionTitle(title, status))
+	l.text(b.words.Title(b.title(title), status) + b.words.Session.Week)
 	out := body{summary: l.buf, octets: l.octets}
 	l = line{}
 	err = b.tail(&l, lines, status, "OPAQUE", string(k.Modality))
 	out.rest = l.buf
 	return out, err
-}
-
-// sheet is the line that opens every description: the number of the plan that last changed the entry.
-func sheet(n int) []string {
-	if n < 1 {
-		return nil
-	}
-	return []string{fmt.Sprintf(sheetNumber, n)}
 }
 
 // other is the content lines of an all-day entry from SUMMARY on.
@@ -127,30 +120,15 @@ func (b *bodies) other(p *record.Plan, o *record.Other) ([]byte, error) {
 	if rest, ok := b.others[key]; ok {
 		return rest, nil
 	}
-	text, ok := otherText[o.What]
+	text, ok := b.words.Entry.Titles[o.What]
 	if !ok {
 		return nil, fmt.Errorf("what is %q, allowed: %v", o.What, record.OtherKinds)
 	}
 	var l line
 	l.begin("SUMMARY:")
-	l.text(cancelledTitle(text, o.Status))
+	l.text(b.words.Title(b.title(text), o.Status))
 	l.end()
-	lines := append(sheet(o.Sheet), text+".")
-	switch {
-	case o.Status == record.Cancelled:
-		lines = append(sheet(o.Sheet), cancelledEntry)
-	case o.What == record.Measure:
-		lines = append(lines, measureText(p, o.About, b.call)...)
-	case o.What == record.Baseline || o.What == record.Final:
-		t := p.Sitting
-		if t.Readings > 0 && t.ReadingWaitMinutes > 0 {
-			lines = append(lines, fmt.Sprintf(readMorning, span(unit.Seconds(t.SitSeconds)), count(t.Readings, "reading"), span(unit.Seconds(60*t.ReadingWaitMinutes))))
-		}
-	case o.What == record.Check:
-		lines = append(lines, checkText)
-	case o.What == record.Review:
-		lines = append(lines, reviewText)
-	}
+	lines := append(b.sheet(o.Sheet), b.entry(p, o, text)...)
 	if err := b.tail(&l, lines, o.Status, "TRANSPARENT", ""); err != nil {
 		return nil, err
 	}
@@ -161,7 +139,10 @@ func (b *bodies) other(p *record.Plan, o *record.Other) ([]byte, error) {
 // tail writes the lines that end every event, with the cautions at the end of its description. The parts of lines that
 // come from the plan, such as units, are brought to normal form here.
 func (b *bodies) tail(l *line, lines []string, status record.Status, transparency, modality string) error {
-	text, err := plain(strings.Join(append(lines, b.cautions...), "\n"))
+	if !b.discreet { // those send to the sheet, which has the cautions
+		lines = append(lines, b.cautions...)
+	}
+	text, err := plain(strings.Join(lines, "\n"))
 	if err != nil {
 		return err
 	}
@@ -172,13 +153,15 @@ func (b *bodies) tail(l *line, lines []string, status record.Status, transparenc
 	l.begin("DESCRIPTION:")
 	l.text(text)
 	l.end()
-	l.begin("CATEGORIES:")
-	l.text(category)
-	if modality != "" {
-		l.ascii(",") // between two values it is not escaped
-		l.text(modality)
+	if !b.discreet {
+		l.begin("CATEGORIES:")
+		l.text(b.words.Frame.Category)
+		if modality != "" {
+			l.ascii(",") // between two values it is not escaped
+			l.text(modality)
+		}
+		l.end()
 	}
-	l.end()
 	put(l, "STATUS:"+statusNames[statusIndex(status)])
 	put(l, "CLASS:PRIVATE")
 	put(l, "TRANSP:"+transparency)

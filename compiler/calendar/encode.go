@@ -16,9 +16,11 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
 )
@@ -33,6 +35,10 @@ type Options struct {
 	Remind int
 	// Gather makes one all-day entry a day of a breathing protocol that is trained several times a day.
 	Gather bool
+	// Discreet entries say nothing about health and send to the client's sheet, which must be written with them: their titles are
+	// neutral, and they carry neither gate nor cautions.
+	Discreet bool
+	Language *say.Language // nil is English
 }
 
 // Encode appends the calendar of p to dst. On error it returns dst as it was. Whoever writes many calendars keeps an
@@ -63,7 +69,7 @@ type zoneText struct {
 
 // NewEncoder makes an Encoder.
 func NewEncoder(opt Options) *Encoder {
-	return &Encoder{opt: opt, uids: map[string]struct{}{}, bodies: bodies{byKind: map[string]*kindBodies{}, others: map[record.Other][]byte{}}}
+	return &Encoder{opt: opt, uids: map[string]struct{}{}, bodies: bodies{words: opt.words(), discreet: opt.Discreet, byKind: map[string]*kindBodies{}, others: map[record.Other][]byte{}}}
 }
 
 // Append appends the calendar of p to dst: its zone, one event a session in the plan's order, then the all-day entries.
@@ -89,13 +95,13 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 	put(l, "BEGIN:VCALENDAR")
 	put(l, "VERSION:2.0")
 	l.begin("PRODID:")
-	l.text("-//isocue//isocue " + version + " tz" + zone.Version() + "//EN")
+	l.text("-//isocue//isocue " + version + " tz" + zone.Version() + "//" + strings.ToUpper(e.bodies.words.Tag))
 	l.end()
 	put(l, "CALSCALE:GREGORIAN")
 	// Two names: the standard's, and the one that programs read before there was a standard.
 	for _, name := range []string{"NAME:", "X-WR-CALNAME:"} {
 		l.begin(name)
-		l.text(calendarName)
+		l.text(e.calendarName())
 		l.end()
 	}
 	if len(p.Sessions) > 0 {
@@ -120,6 +126,14 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 	}
 	put(l, "END:VCALENDAR")
 	return nil
+}
+
+func (e *Encoder) calendarName() string {
+	if f := e.bodies.words.Frame; !e.opt.Discreet {
+		return f.Calendar
+	} else {
+		return f.DiscreetCalendar
+	}
 }
 
 func put(l *line, s string) { l.begin(s); l.end() }

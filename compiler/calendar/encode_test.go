@@ -8,6 +8,7 @@ import (
 
 	ics "github.com/arran4/golang-ical"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
 )
@@ -56,7 +57,7 @@ func TestReadBack(t *testing.T) {
 		if e.Id() != s.UID {
 			t.Errorf("session %d: uid %q, want %q", i, e.Id(), s.UID)
 		}
-		lines, _ := describe(p, new(p.Kinds[s.Kind]), s.Status, place{gate: s.Gate, shared: strings.HasPrefix(s.UID, "b") && i > 0 && p.Sessions[i-1].Gate, end: s.End}, p.Emergency)
+		lines := say.English().SessionLines(p, new(p.Kinds[s.Kind]), s.Status, say.Place{Gate: s.Gate, Shared: strings.HasPrefix(s.UID, "b") && i > 0 && p.Sessions[i-1].Gate, End: s.End}, p.Emergency)
 		if got := get(e, ics.ComponentPropertyDescription); got != strings.Join(lines, "\n")+cautions {
 			t.Errorf("session %d: description %q, want %q", i, got, lines)
 		}
@@ -256,7 +257,7 @@ func TestWorkLine(t *testing.T) {
 		if c.source == "" {
 			t.Errorf("%q has no source", c.want)
 		}
-		if got := workLine(c.steps); got != c.want {
+		if got := say.English().Work(c.steps); got != c.want {
 			t.Errorf("%s: %q, want %q", c.why, got, c.want)
 		}
 	}

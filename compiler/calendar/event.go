@@ -35,8 +35,15 @@ func (e *Encoder) alarm(l *line) {
 	put(l, "BEGIN:VALARM")
 	put(l, "ACTION:DISPLAY")
 	l.begin("DESCRIPTION:")
-	l.text(alarmText)
+	l.text(e.alarmText())
 	l.end()
 	put(l, "TRIGGER:-PT"+strconv.Itoa(e.opt.Remind)+"M")
 	put(l, "END:VALARM")
+}
+
+func (e *Encoder) alarmText() string {
+	if e.opt.Discreet {
+		return e.bodies.words.Frame.DiscreetNotice
+	}
+	return e.bodies.words.Frame.Alarm
 }

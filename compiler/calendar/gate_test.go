@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
 )
 
@@ -22,15 +23,15 @@ func TestGateText(t *testing.T) {
 		"Upper number 161 or more, or lower number 101 or more: no squeezes, squats or loaded breathing today. Slow breathing is allowed; it does not treat the reading. After three such days: tell your prescriber this week.",
 		"Upper number under 99, light-headed, resting pulse over 98 or newly uneven: no training; call your coach today. Light-headed, or pulse over 119: call your clinic today.",
 	}
-	if got := gate(p, "112"); strings.Join(got, "\n") != strings.Join(want, "\n") {
+	if got := say.English().GateLines(p, "112"); strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("%q, want %q", got, want)
 	}
 	p.Gate.EffortSystolic = unit.Dec{} // the prescriber's own limit lies lower
-	if got := gate(p, "112")[4]; !strings.HasPrefix(got, "Lower number 101 or more: no squeezes") {
+	if got := say.English().GateLines(p, "112")[4]; !strings.HasPrefix(got, "Lower number 101 or more: no squeezes") {
 		t.Errorf("%q", got)
 	}
 	p.Gate.EffortDiastolic = unit.Dec{}
-	if got := gate(p, "112"); len(got) != 5 {
+	if got := say.English().GateLines(p, "112"); len(got) != 5 {
 		t.Errorf("a line that is not drawn is told: %q", got)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
 )
 
 // A gathered entry stands for all sessions of one breathing protocol on one day: a reminder without an hour, for clients whose
@@ -38,16 +39,16 @@ func (e *Encoder) gathered(p *record.Plan, i int) (all []*record.Session, ok boo
 func (e *Encoder) day(l *line, p *record.Plan, all []*record.Session) error {
 	s := all[0]
 	var times []string
-	at := place{end: true}
+	at := place{Place: say.Place{End: true}}
 	sequence := 0
 	for _, o := range all {
 		times = append(times, o.Start.Clock().String())
 		sequence = max(sequence, o.Sequence)
 		at.sheet = max(at.sheet, o.Sheet)
-		at.gate = at.gate || o.Gate
+		at.Gate = at.Gate || o.Gate
 	}
 	k := p.Kinds[s.Kind]
-	lines, err := describe(p, &k, record.Confirmed, at, e.bodies.call)
+	lines, err := e.bodies.describe(p, &k, record.Confirmed, at)
 	if err != nil {
 		return err
 	}
@@ -63,9 +64,10 @@ func (e *Encoder) day(l *line, p *record.Plan, all []*record.Session) error {
 		return err
 	}
 	l.begin("SUMMARY:")
-	l.text(fmt.Sprintf("%s%d", sessionTitle(title, record.Confirmed), s.Week))
+	words := e.bodies.words
+	l.text(fmt.Sprintf("%s%s%d", e.bodies.title(title), words.Session.Week, s.Week))
 	l.end()
-	lines = append(append(sheet(at.sheet), fmt.Sprintf(gatherTimes, count(len(all), "time"), strings.Join(times, " and "))), lines...)
+	lines = append(append(e.bodies.sheet(at.sheet), fmt.Sprintf(words.Frame.Gather, words.Count(len(all), words.Words.Time), strings.Join(times, words.Words.And))), lines...)
 	if err := e.bodies.tail(l, lines, record.Confirmed, "TRANSPARENT", string(k.Modality)); err != nil {
 		return err
 	}
