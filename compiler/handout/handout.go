@@ -45,7 +45,7 @@ var ErrNoEmergency = errors.New("the emergency number is missing, allowed: conta
 func (in Input) check() error {
 	p := in.Plan
 	switch {
-	case strings.TrimSpace(p.Emergency) == "":
+	case strings.TrimSpace(p.Emergency) == "" && p.Stopped == 0: // nothing keeps a stop from being told
 		return ErrNoEmergency
 	case len(p.Cautions) == 0:
 		return errors.New("the plan has no cautions, allowed: at least one, since every hand-out must carry them")

@@ -61,7 +61,7 @@ func Sheet(in Input) ([]byte, error) {
 		return nil, err
 	}
 	t := l.Sheet
-	s := sheet{T: t, Number: fmt.Sprintf(t.Number, p.Sheet), Call: p.Emergency}
+	s := sheet{T: t, Number: fmt.Sprintf(t.Number, p.Sheet), Call: cmp.Or(p.Emergency, l.Gate.Call)}
 	s.For = fmt.Sprintf(t.ForID, p.Client)
 	if in.Name != "" {
 		s.For = fmt.Sprintf(t.ForName, in.Name)
@@ -70,7 +70,7 @@ func Sheet(in Input) ([]byte, error) {
 	if p.Sheet > 1 {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}
-	s.Contacts = []contact{{t.Emergency, p.Emergency}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Prescriber, cmp.Or(in.Prescriber, blank)}}
+	s.Contacts = []contact{{t.Emergency, cmp.Or(p.Emergency, blank)}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Prescriber, cmp.Or(in.Prescriber, blank)}}
 	s.cautions(t, p.Cautions)
 	sessions := coming(p, now)
 	if p.Stopped != 0 {

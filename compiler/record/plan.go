@@ -216,7 +216,9 @@ type Plan struct {
 	Emergency string          `json:"emergency"` // the client's emergency number, printed in every event
 	Coach     string          `json:"coach,omitempty"`
 	// Language is the tag of the language in which the client reads it, as "de"; empty is English.
-	Language string  `json:"language,omitempty"`
+	Language string `json:"language,omitempty"`
+	// Discreet: the calendar says nothing about health and sends to the client\'s sheet.
+	Discreet bool    `json:"discreet,omitempty"`
 	Sitting  Sitting `json:"-"`
 
 	// Protocols are those that the plan was compiled from, as their authors wrote them: a plan that carries them can be judged
