@@ -41,8 +41,14 @@ type trouble struct{ When, Do string }
 
 type expectation struct{ Title, Text string }
 
-// A log has as many rows as three printed pages have room for: more beside one protocol than beside two.
-const logRows, logRowsBeside = 16, 10
+// logRows is how many rows the log has: what three printed pages have room for after the rest, by the lines that take it.
+func (s *sheet) logRows() int {
+	n := 19 - lines(s.Weeks)
+	for _, p := range s.Parts {
+		n -= len(p.Set) + len(p.Ways)
+	}
+	return min(max(n, 4), 14)
+}
 
 // firstPage is how many lines of weeks leave room for the gate on the first page.
 const firstPage = 10
@@ -94,10 +100,7 @@ func Sheet(in Input) ([]byte, error) {
 			s.Expect = append(s.Expect, expectation{title, in.Expected[m]})
 		}
 	}
-	s.LogRows, s.LogSecond = make([]int, logRows), p.Sitting.Readings > 1
-	if len(s.Parts) > 1 {
-		s.LogRows = make([]int, logRowsBeside)
-	}
+	s.LogRows, s.LogSecond = make([]int, s.logRows()), p.Sitting.Readings > 1
 	for _, w := range weeksOf(sessions) {
 		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
 	}
