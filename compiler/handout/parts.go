@@ -128,7 +128,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	for i := range out {
 		x := &out[i]
 		for j := range x.Set {
-			x.Set[j].Weeks = l.InWeeks(x.Set[j].first, x.Set[j].last)
+			x.Set[j].Weeks = say.Upper(l.InWeeks(x.Set[j].first, x.Set[j].last))
 		}
 		if len(x.Ways) == 1 {
 			x.Ways[0].Weeks = ""

@@ -9,7 +9,7 @@ var german = Language{
 		Squeeze: Noun{"Mal drücken", "Mal drücken"}, Squat: Noun{"Wandsitz", "Wandsitze"}, Set: Noun{"Satz", "Sätze"},
 		Breath: Noun{"Atemzug", "Atemzüge"}, Time: Noun{"Mal", "Mal"},
 		Small: []string{"keine", "eine", "zwei", "drei", "vier", "fünf", "sechs"}, And: " und ",
-		Right: "rechts", Left: "links", To: " bis ", Join: ", ",
+		Right: "rechts", Left: "links", To: " bis ",
 	},
 	Days: Days{
 		Weekday: [7]string{"Sonntag", "Montag", "Dienstag", "Mittwoch", "Donnerstag", "Freitag", "Samstag"},

@@ -41,7 +41,6 @@ type Words struct {
 	And                                                             string   // between the last two of a list
 	Right, Left                                                     string   // hands
 	To                                                              string   // between the ends of a range, with its spaces
-	Join                                                            string   // between the parts of a sentence in a row
 }
 
 // English is the catalogue that is always there.
