@@ -81,6 +81,9 @@ func Sheet(in Input) ([]byte, error) {
 	sessions := coming(p, now)
 	if p.Stopped != 0 {
 		s.Ended = []string{fmt.Sprintf(t.Ended, l.FullDay(p.Stopped)), t.EndedCall, t.EndedDelete}
+		if s.medicine != "" {
+			s.Cautions = append(s.Cautions, s.medicine)
+		}
 		return execute(sheetPage, s)
 	}
 	s.Valid = fmt.Sprintf(t.Valid, l.FullDay(now.Date()), l.FullDay(last(p, sessions, now.Date())))
