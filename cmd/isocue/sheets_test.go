@@ -67,6 +67,11 @@ func TestPagesInABrowserOfSheets(t *testing.T) {
 		t.Fatal(errw)
 	}
 	files = append(files, filepath.Join(ended, "handout.html"))
+	form := filepath.Join(out, "first-visit.html") // it may take as many pages as its questions need
+	if code, _, errw := run("new", "form", form); code != cli.ExitOK {
+		t.Fatal(errw)
+	}
+	files = append(files, form)
 	look := exec.Command("node", append([]string{filepath.Join(dir, "sheets.mjs")}, files...)...)
 	var complaint bytes.Buffer
 	look.Stderr = &complaint
@@ -89,6 +94,9 @@ func TestPagesInABrowserOfSheets(t *testing.T) {
 		seen++
 		if len(p.Requests)+len(p.Complaints)+len(p.Found)+len(p.HTML) > 0 || p.Overflow > 0 {
 			t.Errorf("%s", line)
+		}
+		if p.File == form {
+			continue
 		}
 		for _, paper := range []string{"A4", "Letter"} {
 			isEnded := strings.HasSuffix(filepath.Dir(p.File), "ended")
