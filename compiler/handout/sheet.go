@@ -50,6 +50,9 @@ func (s *sheet) logRows() int {
 	return min(max(n, 4), 14)
 }
 
+// walkWeeks is how many weeks one line has room for; a longer course has the next sheet before it ends.
+const walkWeeks = 12
+
 // firstPage is how many lines of weeks leave room for the gate on the first page.
 const firstPage = 10
 
@@ -104,7 +107,8 @@ func Sheet(in Input) ([]byte, error) {
 		}
 	}
 	s.LogRows, s.LogSecond = make([]int, s.logRows()), p.Sitting.Readings > 1
-	for _, w := range weeksOf(sessions) {
+	weeks := weeksOf(sessions)
+	for _, w := range weeks[:min(len(weeks), walkWeeks)] {
 		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
 	}
 	return execute(sheetPage, s)
