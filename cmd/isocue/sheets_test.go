@@ -46,6 +46,7 @@ func TestPagesInABrowserOfSheets(t *testing.T) {
 	}{
 		{"main", client, []string{"handgrip-alternating", "slow-breathing-even"}},
 		{"ramp", client, []string{"handgrip-start", "slow-breathing-short-pause"}},
+		{"long", client, []string{"handgrip-start", "slow-breathing-even"}},
 		{"guideline", client, []string{"handgrip-guideline", "slow-breathing-even"}},
 		{"squat", client, []string{"wall-squat-home"}},
 		{"strength", client, []string{"inspiratory-strength"}},
