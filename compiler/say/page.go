@@ -32,7 +32,8 @@ type Page struct {
 	EndTitle, EndAsk, Completed, Stopped, NotStarted        string
 	SymptomsAsk, SymptomsOther, SymptomsNone, FirstStop     string
 	TellCoach, NextSession, SecondsLong, MinutesLong, Ready string
-	SoundTitle                                              string
+	SoundTitle, NoScript, WhenToStop, Waiting, FirstLine    string
+	EndedEarly, DoneAlready, OpenRun, Hand                  string
 	Symptoms                                                map[string]string // by id
 }
 
