@@ -247,3 +247,17 @@ func TestSheetFollowsThePlan(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkSheetDemo(b *testing.B) {
+	c := engine(b)
+	in := demo(b, c, "handgrip-alternating", "slow-breathing-even")
+	h, err := c.Handout(plan(b, c, in), in.Client, "t")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := handout.Sheet(h); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -51,8 +51,12 @@ type use struct {
 
 // groups sorts what is still to come: by protocol, then by timing, both in the order in which they come.
 func groups(p *record.Plan, sessions []*record.Session) (out []group) {
+	timings := map[string]string{} // by kind
 	for _, s := range sessions {
-		timing := timing(p.Kinds[s.Kind])
+		if timings[s.Kind] == "" {
+			timings[s.Kind] = timing(p.Kinds[s.Kind])
+		}
+		timing := timings[s.Kind]
 		i := slices.IndexFunc(out, func(g group) bool { return g.protocol == s.Protocol && g.timing == timing })
 		if i < 0 {
 			out = append(out, group{protocol: s.Protocol, timing: timing})
