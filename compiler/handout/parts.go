@@ -7,6 +7,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
+	"isocue.example/compiler/unit"
 )
 
 // part is the section of one protocol.
@@ -115,7 +116,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 				x.Set = append(x.Set, line)
 			}
 		}
-		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, &k, oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
+		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, settled(k, g), oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
 		if d, ok := sessionDrawing(l, &k); ok {
 			w.Drawings = append(w.Drawings, d)
 		}
@@ -154,6 +155,22 @@ func drawn(ways []way, b *record.Breath, l *say.Language) bool {
 		}
 	}
 	return false
+}
+
+// settled is a kind with its loads alone, without the range around them, where some of its sessions are trained with a load that
+// must not be raised.
+func settled(k record.Kind, g group) *record.Kind {
+	if !slices.ContainsFunc(g.uses, func(u use) bool { return u.status == record.Provisional }) {
+		return &k
+	}
+	k.Steps, k.Loads = slices.Clone(k.Steps), slices.Clone(k.Loads)
+	for i := range k.Steps {
+		k.Steps[i].Low, k.Steps[i].High = nil, nil
+	}
+	for i := range k.Loads {
+		k.Loads[i].Low, k.Loads[i].High = unit.Dec{}, unit.Dec{}
+	}
+	return &k
 }
 
 // oneLoad says whether all sessions of a group are trained with one load that stands.
