@@ -95,6 +95,7 @@ func timing(k record.Kind) string {
 func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	p := in.Plan
 	all := groups(p, sessions)
+	slices.SortStableFunc(all, func(a, b group) int { return begins(p, a.protocol) - begins(p, b.protocol) }) // one order from sheet to sheet
 	var sounds map[string]string
 	if in.Beside {
 		sounds = soundNames(p, sessions)
@@ -143,6 +144,11 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 		}
 	}
 	return out
+}
+
+// begins is which of the plan's sessions is a protocol's first.
+func begins(p *record.Plan, protocol string) int {
+	return slices.IndexFunc(p.Sessions, func(s record.Session) bool { return s.Protocol == protocol })
 }
 
 // drawn says whether one breath of this pattern is drawn already.
