@@ -142,7 +142,7 @@ func execute(t *template.Template, data any) ([]byte, error) {
 	}
 	return bytes.Map(func(r rune) rune {
 		switch {
-		case r == '\n' || r == '\t':
+		case r == '\n' || r == '\t' || r >= ' ' && r <= '~':
 			return r
 		case unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp):
 			return -1

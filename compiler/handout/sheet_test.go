@@ -109,6 +109,30 @@ func TestCancelledIsNotOnTheSheet(t *testing.T) {
 	}
 }
 
+// A load past its measurement's age is repeated, never with a range above it: refusal 4.
+func TestOldLoadHasNoRange(t *testing.T) {
+	in := sample(t)
+	if s := page(t, in); !strings.Contains(s, "keep the gauge at 12 kgf (10 to 14)") {
+		t.Error("a load that stands has no range")
+	}
+	for _, hand := range []record.Hand{record.Right, record.Both} {
+		in := sample(t)
+		k := in.Plan.Kinds["a"]
+		for i := range k.Steps {
+			if k.Steps[i].Kind == record.Squeeze {
+				k.Steps[i].Hand = hand
+			}
+		}
+		late := in.Plan.Sessions[0]
+		late.UID, late.Week, late.Start, late.Status = "9", 6, late.Start+35*24*60, record.Provisional
+		in.Plan.Sessions = append(in.Plan.Sessions, late)
+		s := page(t, in)
+		if !strings.Contains(s, "Week 1:</strong> Your load: right 12 kgf (10 to 14)") || !strings.Contains(s, "12 kgf, do not raise it") || strings.Count(s, "(10 to 14)") != 1 {
+			t.Errorf("%s: %s", hand, s[strings.Index(s, "<h2>Grip"):])
+		}
+	}
+}
+
 // Free text of authors and of the record is text and nothing else, and loses what would steer a reader.
 func TestHostileTextIsText(t *testing.T) {
 	hostile := []string{
