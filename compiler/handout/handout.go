@@ -33,7 +33,7 @@ type Input struct {
 	// measurement comes first. Both are limits of rules.
 	LighterDays, MeasureDays int
 	Bounds                   Bounds           // what a reading can be, which the session page asks for
-	Beside                   bool             // page and sounds are written beside the sheet, which then names them
+	Page, Sounds             bool             // the session page, and the sounds, are written beside the sheet, which then names them
 	Symptoms                 []record.Symptom // what a log may tell of
 	Version                  string           // of the program
 	Language                 *say.Language    // nil is English

@@ -97,7 +97,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	all := groups(p, sessions)
 	slices.SortStableFunc(all, func(a, b group) int { return begins(p, a.protocol) - begins(p, b.protocol) }) // one order from sheet to sheet
 	var sounds map[string]string
-	if in.Beside {
+	if in.Sounds {
 		sounds = soundNames(p, sessions)
 	}
 	at := map[string]int{}

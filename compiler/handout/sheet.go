@@ -111,7 +111,7 @@ func Sheet(in Input) ([]byte, error) {
 	s.Also = alsoList(p, l, now, sessions)
 	s.WeeksFirst = lines(s.Weeks) <= firstPage
 	s.Gate = l.GateLines(p, p.Emergency)[1:] // the danger signs stand above
-	if in.Beside {
+	if in.Page {
 		s.Page = t.Page
 	}
 	s.Parts = parts(in, l, sessions)
