@@ -26,6 +26,7 @@ type tab struct {
 	ctx context.Context
 	dir string
 
+	speed                float64
 	mu                   sync.Mutex
 	requests, complaints []string
 }
@@ -70,7 +71,7 @@ func open(t *testing.T, in Input, l look) *tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := &tab{t: t, dir: t.TempDir()}
+	x := &tab{t: t, dir: t.TempDir(), speed: max(l.speed, 1)}
 	file := filepath.Join(x.dir, "session.html")
 	if err := os.WriteFile(file, b, 0o600); err != nil {
 		t.Fatal(err)
@@ -180,7 +181,7 @@ func (x *tab) text(selector string) string {
 // until waits for a condition of the page, in real time.
 func (x *tab) until(condition string) {
 	x.t.Helper()
-	x.run(chromedp.Poll(condition, nil, chromedp.WithPollingInterval(5*time.Millisecond), chromedp.WithPollingTimeout(time.Minute)))
+	x.run(chromedp.Poll(condition, nil, chromedp.WithPollingInterval(5*time.Millisecond), chromedp.WithPollingTimeout(time.Duration(x.speed)*time.Minute)))
 }
 
 // read fills in two readings, the same twice.

@@ -2,15 +2,19 @@ package handout
 
 import (
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/chromedp/kb"
 
 	"github.com/chromedp/chromedp"
 
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -288,7 +292,7 @@ func TestPageInABrowserByKeys(t *testing.T) {
 	press("No")
 	press("I have sat this long already")
 	for _, v := range []string{"130", "80", "70", "131", "81", "71"} {
-		for js[string](x, `document.activeElement.type`) != "text" {
+		for js[string](x, `document.activeElement.type ?? ''`) != "text" {
 			x.run(chromedp.KeyEvent(kb.Tab))
 		}
 		x.run(chromedp.KeyEvent(v), chromedp.KeyEvent(kb.Tab))
@@ -348,5 +352,46 @@ func TestPageInABrowserIsAccessible(t *testing.T) {
 		x.do("home")
 		x.do("log")
 		check("log")
+	}
+}
+
+// The log that the page exports is read back without a problem. With ISOCUE_UPDATE it becomes the sample that go test reads.
+func TestPageInABrowserExports(t *testing.T) {
+	x := open(t, short(t), look{speed: 4})
+	x.toRun(1)
+	x.until(`document.getElementById('line').textContent === 'Squeeze' && performance.now() - begun > 5600`)
+	x.press("#wait")
+	x.press("#stop")
+	x.save()
+	x.press("#list li:nth-child(2) button")
+	x.do("begin")
+	x.until(`!document.getElementById('end').hidden`)
+	js[any](x, `document.getElementById('other').value = '=sore, "thumb"\n'`)
+	x.press("#felt-headache")
+	x.save()
+	x.do("home")
+	x.do("log")
+	x.run(browser.SetDownloadBehavior(browser.SetDownloadBehaviorBehaviorAllow).WithDownloadPath(x.dir))
+	x.do("save")
+	file := filepath.Join(x.dir, "sessions.csv")
+	var src []byte
+	for range 200 {
+		if src, _ = os.ReadFile(file); len(src) > 0 {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	if shown := js[string](x, `document.getElementById('csv').value`); strings.ReplaceAll(string(src), "\r", "") != shown {
+		t.Errorf("the file is %q, the text %q", src, shown)
+	}
+	now, _ := unit.ParseLocal("2027-01-05T12:00")
+	log, err := load.SessionLog("sessions.csv", src, load.LogSpan{Comparison: record.Comparison{Lowest: 30, Highest: 300}, Now: now})
+	if err != nil || len(log.Problems) > 0 || len(log.Sessions) != 2 {
+		t.Fatalf("%v %+v", err, log)
+	}
+	if os.Getenv("ISOCUE_UPDATE") != "" {
+		if err := os.WriteFile("../../testdata/sessionpage/sessions.csv", src, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

@@ -95,7 +95,8 @@ function enter(i, p) {
   const line = run.lines[i], then = run.lines.slice(i + 1, i + 3)
   $('line').textContent = line ? label(line) : text.Ready
   $('load').textContent = line ? detail(line) : ''
-  lines($('next'), then.length ? then.map(x => `${text.Then} ${brief(x)}`) : [text.LastLine])
+  $('then').hidden = !then.length
+  lines($('next'), then.length ? then.map(brief) : [text.LastLine])
   $('of').textContent = fill(text.Of, { n: Math.max(i + 1, 1), all: run.lines.length })
   $('say').textContent = line ? [label(line), detail(line), long(line.ms)].filter(Boolean).join(', ') : `${text.Ready} ${long(-p)}`
   buttons()
