@@ -159,7 +159,7 @@ func Session(in Input) ([]byte, error) {
 		return nil, err
 	}
 	t := l.Page
-	s := shell{T: t, Call: strings.ReplaceAll(t.CallNow, "{number}", p.Emergency), Number: dial(p.Emergency),
+	s := shell{T: t, Call: strings.ReplaceAll(strings.ReplaceAll(t.CallNow, "{number}", p.Emergency), " ", "\u00a0"), Number: dial(p.Emergency),
 		Sheet: strings.ReplaceAll(t.SheetOf, "{n}", strconv.Itoa(p.Sheet)), Newest: t.Newest,
 		SitAtEnd: l.SitAtEnd(p), Lines: l.GateLines(p, p.Emergency)[1:], Data: in.run(now)}
 	if p.Coach != "" {

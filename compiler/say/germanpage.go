@@ -6,7 +6,7 @@ var germanPage = Page{
 	Today: "Heute, {day}", NoneToday: "Heute gibt es keine Einheit.", Next: "Die nächste: {day}, {time}.", NoNext: "Auf diesem Blatt gibt es keine Einheit mehr. Rufen Sie Ihren Coach an.",
 	Over: "Dieses Programm ist zu Ende. Es gibt keine Einheit.", Locked: "Heute nicht mehr.",
 	Start: "Starten", Begin: "Beginnen", GoOn: "Weiter", Wait: "Warten", LetGo: "Jetzt loslassen", ComeUp: "Jetzt hochkommen", Back: "Zurück", Stop: "Aufhören",
-	Skip: "Ich habe schon so lange gesessen", Close: "Schließen", Save: "Speichern", Saved: "Auf diesem Gerät gespeichert.", SaveFile: "Das Heft als Datei speichern",
+	SatAlready: "Ich habe schon so lange gesessen", Close: "Schließen", Save: "Speichern", Saved: "Auf diesem Gerät gespeichert.", SaveFile: "Das Heft als Datei speichern",
 	LogTitle: "Ihr Heft", LogEmpty: "Noch nichts.", LogKept: "Es liegt nur auf diesem Gerät. Speichern Sie es als Datei für Ihren Coach.",
 	LogLost: "Dieses Gerät behält das Heft nicht. Speichern Sie es als Datei, bevor Sie die Seite schließen.", LogText: "Das Heft als Text, zum Kopieren",
 	Erase: "Das Heft auf diesem Gerät löschen", EraseSure: "Jetzt löschen. Es kommt nicht zurück.",

@@ -91,7 +91,7 @@ var bans = []ban{
 		reason: "people's files are read in one place"},
 	{from: ours, to: paths{"net", "net/http/...", "net/rpc/...", "net/smtp", "os/user", "os/exec", "plugin", "log/syslog"}, breach: [2]string{mod + "cmd/isocue/cli", "net/http"},
 		reason: "no verb opens a connection, starts a program or asks a directory of users"},
-	{from: ours, to: paths{"gonum.org/v1/gonum/stat/...", "github.com/arran4/golang-ical/...", "github.com/google/go-cmp/...", "github.com/rogpeppe/go-internal/...", "github.com/santhosh-tekuri/jsonschema/..."}, breach: [2]string{mod + "compiler/calendar", "github.com/arran4/golang-ical"},
+	{from: ours, to: paths{"gonum.org/v1/gonum/stat/...", "github.com/arran4/golang-ical/...", "github.com/chromedp/...", "github.com/go-audio/...", "github.com/google/go-cmp/...", "github.com/rogpeppe/go-internal/...", "github.com/santhosh-tekuri/jsonschema/..."}, breach: [2]string{mod + "compiler/calendar", "github.com/arran4/golang-ical"},
 		reason: "these are for tests"},
 }
 

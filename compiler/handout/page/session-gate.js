@@ -31,7 +31,7 @@ function sit() {
   cuesBegin()
   const until = performance.now() + data.sitting.sitSeconds * 1000
   $('sit-title').textContent = again ? text.AgainTitle : text.SitTitle
-  $('sit-on').textContent = text.Skip
+  $('sit-on').textContent = text.SatAlready
   clearTimeout(sitting)
   const left = () => {
     const ms = until - performance.now()
