@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/browser"
+	cdp "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp/kb"
 
 	"github.com/chromedp/chromedp"
@@ -269,6 +270,37 @@ func TestPageInABrowserIsClosed(t *testing.T) {
 	y.is("today")
 	if !js[bool](y, `document.getElementById('lost').checkVisibility()`) {
 		t.Error("nothing says that the log is not kept")
+	}
+}
+
+// A tab that the browser freezes loses no time either.
+func TestPageInABrowserFrozen(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
+	x := open(t, short(t), look{})
+	x.toRun(1)
+	x.run(cdp.SetWebLifecycleState(cdp.SetWebLifecycleStateStateFrozen))
+	time.Sleep(9 * time.Second)
+	x.run(cdp.SetWebLifecycleState(cdp.SetWebLifecycleStateStateActive))
+	time.Sleep(300 * time.Millisecond)
+	at, says := wanted(short(t).Plan.Kinds["a"])
+	since := js[float64](x, "performance.now() - begun") - leadSeconds*1000
+	i := len(at) - 1
+	for at[i] > since-150 {
+		i--
+	}
+	if got := x.text("#line"); got != says[i] && got != says[min(i+1, len(says)-1)] || i == 0 {
+		t.Errorf("after nine seconds frozen it shows %q, want %q", got, says[i])
+	}
+	frozen := 0
+	for _, s := range x.stamps() {
+		if s.At-js[float64](x, "begun") < 8500 {
+			frozen++
+		}
+	}
+	if frozen > 2 {
+		t.Errorf("%d lines were shown while it was frozen: it was not", frozen)
 	}
 }
 
