@@ -88,8 +88,9 @@ func open(t *testing.T, in Input, l look) *tab {
 	t.Cleanup(cancel)
 	ctx, stop := chromedp.NewContext(alloc)
 	t.Cleanup(stop)
-	whole := ctx
-	t.Cleanup(func() { chromedp.Cancel(whole) }) // which waits for the browser to end
+	if err := chromedp.Run(ctx); err != nil { // the browser lives as long as this context, not as the deadline below
+		t.Fatal(err)
+	}
 	ctx, end := context.WithTimeout(ctx, 3*time.Minute)
 	t.Cleanup(end)
 	x.ctx = ctx
