@@ -171,7 +171,7 @@ func TestKilledAtTheCall(t *testing.T) {
 			}
 		}
 		plain(t, dir, 0, forDemo(args)...)
-		if p, _ := packOf(t, filepath.Join(dir, "pack")); at(p, of) != 3 {
+		if p, _ := packOf(t, filepath.Join(dir, "pack")); at(p, of) != 4 {
 			t.Errorf("run again after %s of %s: state %d", c.call, c.file, at(p, of))
 		}
 	}

@@ -203,7 +203,7 @@ func TestErasing(t *testing.T) {
 	for word, want := range map[string]string{
 		"Quill": "clients/plover-12.yaml letter.html roster/plover-12/handout.html",
 		// the coach's, for a first squeeze that fails
-		"+1 555 0142": "a.ics a.json c.ics clients/plover-12.yaml packs/plover-12/calendar.ics packs/plover-12/plan.json roster/plover-12/calendar.ics roster/plover-12/plan.json",
+		"+1 555 0142": "a.ics a.json c.ics clients/plover-12.yaml packs/plover-12/calendar.ics packs/plover-12/plan.json packs/plover-12/session.html roster/plover-12/calendar.ics roster/plover-12/plan.json roster/plover-12/session.html",
 		"plover-12":   "a.json clients/plover-12.yaml followed.html followed.json ledger.jsonl letter.html packs/plover-12/handout.html packs/plover-12/plan.json roster/plover-12/plan.json roster/roster.csv roster/roster.json",
 	} {
 		if got := strings.Join(holders(word), " "); got != want {
