@@ -137,8 +137,8 @@ var english = Language{
 	},
 	Page: Page{
 		Title: "Your session", SheetOf: "This page belongs to sheet {n}.", Newest: "Do not use it once you have a sheet with a higher number.",
-		NotNow: "Not now", Done: "done",
-		Today: "Today, {day}", NoneToday: "There is no session today.", Next: "The next one: {day}, {time}.", NoNext: "There is no session left on this sheet. Call your coach.",
+		NotNow: "Not now",
+		Today:  "Today, {day}", NoneToday: "There is no session today.", Next: "The next one: {day}, {time}.", NoNext: "There is no session left on this sheet. Call your coach.",
 		Over: "This programme has ended. There is no session.", Locked: "No more today.",
 		Start: "Start", Begin: "Begin", GoOn: "Go on", Wait: "Wait", LetGo: "Let go now", ComeUp: "Come up now", Back: "Back", Stop: "Stop",
 		SatAlready: "I have sat this long already", Close: "Close", Save: "Save", Saved: "Saved on this device.", SaveFile: "Save the log as a file",
@@ -167,10 +167,10 @@ var english = Language{
 		BreatheIn: "Breathe in", Pause: "Pause", BreatheOut: "Breathe out", Breathe: "Breathe", Sit: "Sit quietly", Breath: "breath {n} of {all}",
 		EndTitle: "How did it go?", EndAsk: "The session is", Completed: "completed", Stopped: "stopped", NotStarted: "not started",
 		SymptomsAsk: "Did you feel one of these?", SymptomsOther: "Something else", SymptomsNone: "Leave all empty if you felt well.",
-		FirstStop: "Stop for today, and call your coach.", TellCoach: "Tell your coach before the next session.", NextSession: "Next: {title}",
+		FirstStop: "Stop for today, and call your coach.", TellCoach: "Tell your coach before the next session.",
 		SecondsLong: "{s} s", MinutesLong: "{m} min {s} s", Ready: "Starts in",
 		SoundTitle: "Cues", NoScript: "This browser does not run the page. Train from your sheet.", WhenToStop: "When to stop",
-		Waiting: "You are waiting. Go on when you are ready.", FirstLine: "First: {line}", Hand: "{hand} hand",
+		Waiting: "You are waiting. Go on when you are ready.", Hand: "{hand} hand",
 		EndedEarly: "It ended early. It is not done again.", DoneAlready: "Today's session is written in your log. It is not done twice.",
 		OpenRun: "The page was closed before the end. The session is not taken up again.",
 		Symptoms: map[string]string{

@@ -2,8 +2,8 @@ package say
 
 var germanPage = Page{
 	Title: "Ihre Einheit", SheetOf: "Diese Seite gehört zu Blatt {n}.", Newest: "Benutzen Sie sie nicht mehr, wenn Sie ein Blatt mit einer höheren Nummer haben.",
-	NotNow: "Nicht jetzt", Done: "fertig",
-	Today: "Heute, {day}", NoneToday: "Heute gibt es keine Einheit.", Next: "Die nächste: {day}, {time}.", NoNext: "Auf diesem Blatt gibt es keine Einheit mehr. Rufen Sie Ihren Coach an.",
+	NotNow: "Nicht jetzt",
+	Today:  "Heute, {day}", NoneToday: "Heute gibt es keine Einheit.", Next: "Die nächste: {day}, {time}.", NoNext: "Auf diesem Blatt gibt es keine Einheit mehr. Rufen Sie Ihren Coach an.",
 	Over: "Dieses Programm ist zu Ende. Es gibt keine Einheit.", Locked: "Heute nicht mehr.",
 	Start: "Starten", Begin: "Beginnen", GoOn: "Weiter", Wait: "Warten", LetGo: "Jetzt loslassen", ComeUp: "Jetzt hochkommen", Back: "Zurück", Stop: "Aufhören",
 	SatAlready: "Ich habe schon so lange gesessen", Close: "Schließen", Save: "Speichern", Saved: "Auf diesem Gerät gespeichert.", SaveFile: "Das Heft als Datei speichern",
@@ -32,10 +32,10 @@ var germanPage = Page{
 	BreatheIn: "Einatmen", Pause: "Pause", BreatheOut: "Ausatmen", Breathe: "Atmen", Sit: "Ruhig sitzen", Breath: "Atemzug {n} von {all}",
 	EndTitle: "Wie ging es?", EndAsk: "Die Einheit ist", Completed: "fertig", Stopped: "aufgehört", NotStarted: "nicht begonnen",
 	SymptomsAsk: "Haben Sie etwas davon gespürt?", SymptomsOther: "Etwas anderes", SymptomsNone: "Lassen Sie alles leer, wenn es Ihnen gut ging.",
-	FirstStop: "Hören Sie für heute auf und rufen Sie Ihren Coach an.", TellCoach: "Sagen Sie es Ihrem Coach vor der nächsten Einheit.", NextSession: "Als Nächstes: {title}",
+	FirstStop: "Hören Sie für heute auf und rufen Sie Ihren Coach an.", TellCoach: "Sagen Sie es Ihrem Coach vor der nächsten Einheit.",
 	SecondsLong: "{s} s", MinutesLong: "{m} min {s} s", Ready: "Beginnt in",
 	SoundTitle: "Zeichen", NoScript: "Dieser Browser führt die Seite nicht aus. Üben Sie nach Ihrem Blatt.", WhenToStop: "Wann Sie aufhören",
-	Waiting: "Sie warten. Gehen Sie weiter, wenn Sie bereit sind.", FirstLine: "Zuerst: {line}", Hand: "{hand}",
+	Waiting: "Sie warten. Gehen Sie weiter, wenn Sie bereit sind.", Hand: "{hand}",
 	EndedEarly: "Es endete früher. Es wird nicht wiederholt.", DoneAlready: "Die Einheit von heute steht in Ihrem Heft. Sie wird nicht zweimal gemacht.",
 	OpenRun: "Die Seite wurde vor dem Ende geschlossen. Die Einheit wird nicht fortgesetzt.",
 	Symptoms: map[string]string{

@@ -10,7 +10,7 @@ import (
 // Page is what the session page says beside what calendar and sheet say too. Its script reads the fields by their names. A
 // hole in braces is filled by the script.
 type Page struct {
-	Title, SheetOf, Newest, NotNow, Done                         string
+	Title, SheetOf, Newest, NotNow                               string
 	Today, NoneToday, Next, NoNext, Over, Locked                 string
 	Start, Begin, GoOn, Wait, LetGo, ComeUp, Back, Stop          string
 	SatAlready, Close, Save, Saved, SaveFile, LogTitle, LogEmpty string
@@ -31,8 +31,8 @@ type Page struct {
 	BreatheIn, Pause, BreatheOut, Breathe, Sit, Breath           string
 	EndTitle, EndAsk, Completed, Stopped, NotStarted             string
 	SymptomsAsk, SymptomsOther, SymptomsNone, FirstStop          string
-	TellCoach, NextSession, SecondsLong, MinutesLong, Ready      string
-	SoundTitle, NoScript, WhenToStop, Waiting, FirstLine         string
+	TellCoach, SecondsLong, MinutesLong, Ready                   string
+	SoundTitle, NoScript, WhenToStop, Waiting                    string
 	EndedEarly, DoneAlready, OpenRun, Hand                       string
 	Symptoms                                                     map[string]string // by id
 }

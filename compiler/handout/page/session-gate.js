@@ -31,6 +31,7 @@ function sit() {
   cuesBegin()
   const until = performance.now() + data.sitting.sitSeconds * 1000
   $('sit-title').textContent = again ? text.AgainTitle : text.SitTitle
+  $('sit-say').textContent = again ? fill(text.AgainSay, { n: data.sitting.readings }) : text.SitSay
   $('sit-on').textContent = text.SatAlready
   $('sit-on').hidden = again // the rest before the second readings is never cut short
   clearTimeout(sitting)
