@@ -177,7 +177,7 @@ func (x *tab) text(selector string) string {
 // until waits for a condition of the page, in real time.
 func (x *tab) until(condition string) {
 	x.t.Helper()
-	x.run(chromedp.Poll(condition, nil, chromedp.WithPollingInterval(5*time.Millisecond), chromedp.WithPollingTimeout(time.Duration(x.speed)*time.Minute)))
+	x.run(chromedp.Poll(condition, nil, chromedp.WithPollingInterval(5*time.Millisecond), chromedp.WithPollingTimeout(time.Duration(2*x.speed)*time.Minute)))
 }
 
 // read fills in two readings, the same twice.
