@@ -48,3 +48,11 @@ func (l *Language) Dates(from, to unit.Date) string {
 
 // Weekday is the short name of a day of the week.
 func (l *Language) Weekday(d time.Weekday) string { return l.Days.Short[d] }
+
+// DaySpan is one day, or a first and a last one, with their weekdays.
+func (l *Language) DaySpan(from, to unit.Date) string {
+	if from == to {
+		return l.Day(from)
+	}
+	return fmt.Sprintf(l.Days.Range, l.Day(from), l.Day(to))
+}

@@ -30,16 +30,17 @@ type Language struct {
 	Steps   Steps
 	Entry   Entry
 	Frame   Frame
+	Sheet   Sheet
+	Page    Page
 }
 
 // Words are the smallest parts.
 type Words struct {
 	Second, Minute, Day, Reading, Squeeze, Squat, Set, Breath, Time Noun
-	Small                                                          []string // no, one, two, ...
-	And                                                            string   // between the last two of a list
-	Right, Left                                                    string   // hands
-	To                                                             string   // between the ends of a range, with its spaces
-	Join                                                           string   // between the parts of a sentence in a row
+	Small                                                           []string // no, one, two, ...
+	And                                                             string   // between the last two of a list
+	Right, Left                                                     string   // hands
+	To                                                              string   // between the ends of a range, with its spaces
 }
 
 // English is the catalogue that is always there.
@@ -63,7 +64,7 @@ func Tags() (out []string) {
 	return out
 }
 
-var languages = []*Language{&english}
+var languages = []*Language{&english, &german}
 
 // Plural is the form of a noun for n. The languages here know one and other, as CLDR names them.
 func (l *Language) Plural(n int, noun Noun) string {

@@ -1,0 +1,255 @@
+package handout
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
+	"isocue.example/compiler/unit"
+)
+
+// part is the section of one protocol.
+type part struct {
+	Title     string
+	Set       []setLine
+	Breathing []string
+	Ways      []way
+	First     string // what to do where the first squeeze cannot be held
+	End       string
+}
+
+// way is one way in which a protocol's sessions run: kinds whose steps differ in their loads alone run in one way. Weeks is ""
+// where there is no other.
+type way struct {
+	Weeks     string
+	Sentences []string
+	Drawings  []drawing
+	Sound     string // which file paces it, "" without one; how its tones are heard is said with the first
+}
+
+// setLine is what is set in some weeks; Weeks is "" where it is the same in all.
+type setLine struct {
+	Weeks       string
+	Lines       []string
+	first, last int
+}
+
+// group is the kinds of one part, with the weeks in which each is trained.
+type group struct {
+	protocol string
+	timing   string
+	uses     []use
+}
+
+// use is one kind in one standing, from its first week to its last.
+type use struct {
+	kind        string
+	status      record.Status
+	first, last int
+}
+
+// groups sorts what is still to come: by protocol, then by timing, both in the order in which they come.
+func groups(p *record.Plan, sessions []*record.Session) (out []group) {
+	timings := map[string]string{} // by kind
+	for _, s := range sessions {
+		if timings[s.Kind] == "" {
+			timings[s.Kind] = timing(p.Kinds[s.Kind])
+		}
+		timing := timings[s.Kind]
+		i := slices.IndexFunc(out, func(g group) bool { return g.protocol == s.Protocol && g.timing == timing })
+		if i < 0 {
+			out = append(out, group{protocol: s.Protocol, timing: timing})
+			i = len(out) - 1
+		}
+		g := &out[i]
+		j := slices.IndexFunc(g.uses, func(u use) bool { return u.kind == s.Kind && u.status == s.Status })
+		if j < 0 {
+			g.uses = append(g.uses, use{s.Kind, s.Status, s.Week, s.Week})
+			continue
+		}
+		g.uses[j].last = s.Week
+	}
+	return out
+}
+
+// timing is a kind's steps without their loads.
+func timing(k record.Kind) string {
+	steps := slices.Clone(k.Steps)
+	for i := range steps {
+		s := &steps[i]
+		s.Target, s.Low, s.High, s.Unit, s.From = nil, nil, nil, "", ""
+	}
+	b, err := json.Marshal(struct {
+		Title string
+		Steps []record.Step
+	}{k.Title, steps})
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	return string(b)
+}
+
+// parts are the sections of a sheet about the work, one a protocol.
+func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
+	p := in.Plan
+	all := groups(p, sessions)
+	slices.SortStableFunc(all, func(a, b group) int { return begins(p, a.protocol) - begins(p, b.protocol) }) // one order from sheet to sheet
+	var sounds map[string]string
+	if in.Sounds {
+		sounds = soundNames(p, sessions)
+	}
+	at := map[string]int{}
+	for _, g := range all {
+		k := p.Kinds[g.uses[0].kind]
+		i, there := at[g.protocol]
+		if !there {
+			i = len(out)
+			at[g.protocol] = i
+			out = append(out, part{Title: k.Title, Breathing: l.Breathing(&k), End: l.SitAtEnd(p)})
+		}
+		x := &out[i]
+		for _, line := range setLines(p, l, g) {
+			if n := len(x.Set); n > 0 && slices.Equal(x.Set[n-1].Lines, line.Lines) {
+				x.Set[n-1].last = max(x.Set[n-1].last, line.last)
+			} else {
+				x.Set = append(x.Set, line)
+			}
+		}
+		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, settled(k, g), oneLoad(p, g))}
+		if file := sounds[g.uses[0].kind]; file != "" {
+			form := l.Sheet.Sound
+			if slices.ContainsFunc(x.Ways, func(w way) bool { return w.Sound != "" }) {
+				form = l.Sheet.SoundAlso
+			}
+			w.Sound = fmt.Sprintf(form, file)
+		}
+		if d, ok := sessionDrawing(l, &k); ok {
+			w.Drawings = append(w.Drawings, d)
+		}
+		if b := pattern(&k); b != nil && !drawn(x.Ways, b, l) {
+			w.Drawings = append(w.Drawings, breathDrawing(l, b))
+		}
+		x.Ways = append(x.Ways, w)
+		for j := range sessions {
+			if s := sessions[j]; s.First && s.Protocol == g.protocol {
+				x.First = l.FirstSqueeze(p)
+			}
+		}
+	}
+	for i := range out {
+		x := &out[i]
+		for j := range x.Set {
+			x.Set[j].Weeks = say.Upper(l.InWeeks(x.Set[j].first, x.Set[j].last))
+		}
+		if len(x.Ways) == 1 {
+			x.Ways[0].Weeks = ""
+			if len(x.Set) == 1 {
+				x.Set[0].Weeks = ""
+			}
+		}
+	}
+	return out
+}
+
+// begins is which of the plan's sessions is a protocol's first.
+func begins(p *record.Plan, protocol string) int {
+	return slices.IndexFunc(p.Sessions, func(s record.Session) bool { return s.Protocol == protocol })
+}
+
+// drawn says whether one breath of this pattern is drawn already.
+func drawn(ways []way, b *record.Breath, l *say.Language) bool {
+	for _, w := range ways {
+		for _, d := range w.Drawings {
+			if d.Title == breathDrawing(l, b).Title && d.Desc == l.Pattern(*b) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// settled is a kind with its loads alone, without the range around them, where some of its sessions are trained with a load that
+// must not be raised.
+func settled(k record.Kind, g group) *record.Kind {
+	if !slices.ContainsFunc(g.uses, func(u use) bool { return u.status == record.Provisional }) {
+		return &k
+	}
+	k.Steps, k.Loads = slices.Clone(k.Steps), slices.Clone(k.Loads)
+	for i := range k.Steps {
+		k.Steps[i].Low, k.Steps[i].High = nil, nil
+	}
+	for i := range k.Loads {
+		k.Loads[i].Low, k.Loads[i].High = unit.Dec{}, unit.Dec{}
+	}
+	return &k
+}
+
+// oneLoad says whether all sessions of a group are trained with one load that stands.
+func oneLoad(p *record.Plan, g group) bool {
+	first := p.Kinds[g.uses[0].kind]
+	for _, u := range g.uses {
+		k := p.Kinds[u.kind]
+		if u.status == record.Provisional && k.NoNumber || !sameLoads(first.Loads, k.Loads) {
+			return false
+		}
+	}
+	return true
+}
+
+func sameLoads(a, b []record.Dose) bool {
+	return slices.EqualFunc(a, b, func(x, y record.Dose) bool {
+		return x.Hand == y.Hand && x.Unit == y.Unit && x.Set.Cmp(y.Set) == 0 && x.Label == y.Label && x.Heel.Cmp(y.Heel) == 0
+	})
+}
+
+func setLines(p *record.Plan, l *say.Language, g group) (out []setLine) {
+	for _, u := range g.uses {
+		k := p.Kinds[u.kind]
+		lines := l.Set(&k, u.status)
+		if u.status == record.Provisional && k.NoNumber {
+			lines = []string{l.Session.MeasureNoLoad}
+		}
+		if len(lines) == 0 {
+			continue
+		}
+		out = append(out, setLine{Lines: lines, first: u.first, last: u.last})
+	}
+	return out
+}
+
+// sentences says the work, one sentence a step: all of it where it is short or uneven, else as far as it begins to repeat.
+func sentences(l *say.Language, k *record.Kind, numbers bool) (out []string) {
+	steps := k.Steps
+	n := len(steps)
+	w, even := say.EvenWork(steps)
+	if even {
+		rounds := 1 // of which the sheet says each step
+		if w.Hands[0] != w.Hands[1] {
+			rounds = 2
+		}
+		n = upTo(steps, rounds)
+	}
+	for _, s := range steps[:n] {
+		out = append(out, l.StepSentence(k, s, numbers))
+	}
+	if n < len(steps) {
+		out = append(out, l.GoOn(w))
+	}
+	return out
+}
+
+// upTo is how many steps stand before the round after so many rounds, the rest between counted in.
+func upTo(steps []record.Step, rounds int) int {
+	for i, s := range steps {
+		if !say.IsRest(s) {
+			if rounds == 0 {
+				return i
+			}
+			rounds--
+		}
+	}
+	return len(steps)
+}
