@@ -88,8 +88,8 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 		fs := c.Check.Client(f.Client, check.Occasion{Protocols: b.records(), Today: b.in.Start})
 		if !finding.Rejected(fs) {
 			var sound []*load.Protocol
-			for _, p := range b.protocols {
-				if !finding.Rejected(c.protocol(p, b.in.Start)) { // what is refused has no loads
+			for i, p := range b.protocols {
+				if !finding.Rejected(c.protocol(b.judged(i), b.in.Start)) { // what is refused has no loads
 					sound = append(sound, p)
 					b.sessions = append(b.sessions, b.rehearse(p)...)
 				}
@@ -147,7 +147,7 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 			return Result{}, fmt.Errorf("protocol %s is named twice, allowed: each once", p.Record.ID)
 		}
 		seen[p.Record.ID] = true
-		mine := c.protocol(b.protocols[i], today(in.Client.Record.Zone, in.Now))
+		mine := c.protocol(b.judged(i), today(in.Client.Record.Zone, in.Now))
 		for _, f := range mine {
 			if f.Waiver != "" {
 				b.waived = append(b.waived, f)
@@ -196,7 +196,7 @@ func (c *Compiler) builder(in Input) *builder {
 	b := &builder{c: c, in: in}
 	barred := c.Check.Barred(in.Client.Record)
 	for _, p := range in.Protocols {
-		b.protocols = append(b.protocols, oneHanded(p, in.Client.Record.Dominant, barred))
+		b.protocols = append(b.protocols, fromLevel(oneHanded(p, in.Client.Record.Dominant, barred), in.Client.Record, in.Start))
 	}
 	return b
 }
