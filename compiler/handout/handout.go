@@ -31,6 +31,7 @@ type Input struct {
 	// LighterDays and MeasureDays are the days without training after which the first week is lighter, and after which a new
 	// measurement comes first. Both are limits of rules.
 	LighterDays, MeasureDays int
+	Beside                   bool             // page and sounds are written beside the sheet, which then names them
 	Symptoms                 []record.Symptom // what a log may tell of
 	Version                  string           // of the program
 	Language                 *say.Language    // nil is English

@@ -7,7 +7,6 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
-	"isocue.example/compiler/unit"
 )
 
 // part is the section of one protocol.
@@ -30,8 +29,9 @@ type way struct {
 
 // setLine is what is set in some weeks; Weeks is "" where it is the same in all.
 type setLine struct {
-	Weeks string
-	Lines []string
+	Weeks       string
+	Lines       []string
+	first, last int
 }
 
 // group is the kinds of one part, with the weeks in which each is trained.
@@ -86,8 +86,13 @@ func timing(k record.Kind) string {
 }
 
 // parts are the sections of a sheet about the work, one a protocol.
-func parts(p *record.Plan, l *say.Language, sessions []*record.Session) (out []part) {
-	all, sounds := groups(p, sessions), soundNames(p, sessions)
+func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
+	p := in.Plan
+	all := groups(p, sessions)
+	var sounds map[string]string
+	if in.Beside {
+		sounds = soundNames(p, sessions)
+	}
 	at := map[string]int{}
 	for _, g := range all {
 		k := p.Kinds[g.uses[0].kind]
@@ -99,7 +104,9 @@ func parts(p *record.Plan, l *say.Language, sessions []*record.Session) (out []p
 		}
 		x := &out[i]
 		for _, line := range setLines(p, l, g) {
-			if n := len(x.Set); n == 0 || !slices.Equal(x.Set[n-1].Lines, line.Lines) {
+			if n := len(x.Set); n > 0 && slices.Equal(x.Set[n-1].Lines, line.Lines) {
+				x.Set[n-1].last = max(x.Set[n-1].last, line.last)
+			} else {
 				x.Set = append(x.Set, line)
 			}
 		}
@@ -118,7 +125,11 @@ func parts(p *record.Plan, l *say.Language, sessions []*record.Session) (out []p
 		}
 	}
 	for i := range out {
-		if x := &out[i]; len(x.Ways) == 1 {
+		x := &out[i]
+		for j := range x.Set {
+			x.Set[j].Weeks = l.InWeeks(x.Set[j].first, x.Set[j].last)
+		}
+		if len(x.Ways) == 1 {
 			x.Ways[0].Weeks = ""
 			if len(x.Set) == 1 {
 				x.Set[0].Weeks = ""
@@ -168,7 +179,7 @@ func setLines(p *record.Plan, l *say.Language, g group) (out []setLine) {
 		if len(lines) == 0 {
 			continue
 		}
-		out = append(out, setLine{l.InWeeks(u.first, u.last), lines})
+		out = append(out, setLine{Lines: lines, first: u.first, last: u.last})
 	}
 	return out
 }

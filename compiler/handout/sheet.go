@@ -21,7 +21,8 @@ type sheet struct {
 	Contacts                             []contact
 	Ended                                []string // of a programme that was stopped: nothing else is told
 	Weeks                                []weekRow
-	Around                               string
+	WeeksFirst                           bool // the gate stands on the first page, before a table of weeks that would push it off
+	Around, Page                         string
 	Also                                 []also
 	Gate                                 []string
 	Parts                                []part
@@ -31,6 +32,7 @@ type sheet struct {
 	LogRows                              []int
 	LogWeeks                             []string
 	LogSecond                            bool
+	medicine                             string
 }
 
 type contact struct{ Who, Number string }
@@ -39,8 +41,11 @@ type trouble struct{ When, Do string }
 
 type expectation struct{ Title, Text string }
 
-// logRows is how many rows the log has: what a printed page holds beside the walking line.
-const logRows = 14
+// A log has as many rows as three printed pages have room for: more beside one protocol than beside two.
+const logRows, logRowsBeside = 16, 10
+
+// firstPage is how many lines of weeks leave room for the gate on the first page.
+const firstPage = 10
 
 // blank is where somebody writes a number that the record does not have.
 const blank = "____________________"
@@ -66,8 +71,7 @@ func Sheet(in Input) ([]byte, error) {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}
 	s.Contacts = []contact{{t.Emergency, p.Emergency}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Prescriber, cmp.Or(in.Prescriber, blank)}}
-	gate := l.GateLines(p, p.Emergency)
-	s.cautions(p.Cautions, gate[0])
+	s.cautions(t, p.Cautions)
 	sessions := coming(p, now)
 	if p.Stopped != 0 {
 		s.Ended = []string{fmt.Sprintf(t.Ended, l.FullDay(p.Stopped)), t.EndedCall, t.EndedDelete}
@@ -78,8 +82,12 @@ func Sheet(in Input) ([]byte, error) {
 	s.Weeks = weekTable(p, l, sessions)
 	s.Around = fmt.Sprintf(t.Around, l.Span(unit.Seconds(p.Sitting.GateSeconds())), l.Span(unit.Seconds(p.Sitting.EndSeconds)))
 	s.Also = alsoList(p, l, now, sessions)
-	s.Gate = gate[1:] // the danger signs stand above
-	s.Parts = parts(p, l, sessions)
+	s.WeeksFirst = lines(s.Weeks) <= firstPage
+	s.Gate = l.GateLines(p, p.Emergency)[1:] // the danger signs stand above
+	if in.Beside {
+		s.Page = t.Page
+	}
+	s.Parts = parts(in, l, sessions)
 	s.troubles(p, l, in, sessions)
 	for _, m := range record.Modalities {
 		if title, ok := modalityTitle(p, sessions, m); ok && in.Expected[m] != "" {
@@ -87,6 +95,9 @@ func Sheet(in Input) ([]byte, error) {
 		}
 	}
 	s.LogRows, s.LogSecond = make([]int, logRows), p.Sitting.Readings > 1
+	if len(s.Parts) > 1 {
+		s.LogRows = make([]int, logRowsBeside)
+	}
 	for _, w := range weeksOf(sessions) {
 		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
 	}
@@ -94,15 +105,27 @@ func Sheet(in Input) ([]byte, error) {
 }
 
 // cautions sorts the plan's cautions: what to stop for stands at the top, the rest at the end. None is left out.
-func (s *sheet) cautions(cs []record.Caution, symptoms string) {
-	s.Danger = []string{symptoms}
+func (s *sheet) cautions(t say.Sheet, cs []record.Caution) {
 	for _, c := range cs {
-		if c.ID == "emergency" || c.ID == "stop-and-rest" {
+		switch c.ID {
+		case "emergency":
+			s.Danger = append(s.Danger, c.Text+" "+t.AnyReading)
+		case "stop-and-rest":
 			s.Danger = append(s.Danger, c.Text)
-		} else {
+		case "medicine-unchanged":
+			s.medicine = c.Text // stands with what to do where it was changed
+		default:
 			s.Cautions = append(s.Cautions, c.Text)
 		}
 	}
+}
+
+// lines counts the lines of a week table.
+func lines(weeks []weekRow) (n int) {
+	for _, w := range weeks {
+		n += max(len(w.Lines), 2) // weeks and dates stand in two
+	}
+	return n
 }
 
 // last is the last day that the sheet is about.
@@ -155,7 +178,7 @@ func (s *sheet) troubles(p *record.Plan, l *say.Language, in Input, sessions []*
 	if squat {
 		s.Troubles = append(s.Troubles, trouble{t.CannotSquat, t.CannotSquatDo})
 	}
-	s.Troubles = append(s.Troubles, trouble{t.Medicine, t.MedicineDo}, trouble{t.Missed, t.MissedDo})
+	s.Troubles = append(s.Troubles, trouble{t.Medicine, strings.TrimSpace(t.MedicineDo + " " + s.medicine)}, trouble{t.Missed, t.MissedDo})
 	if in.LighterDays > 0 && in.MeasureDays > 0 {
 		days := func(n int) string { return l.Count(n, l.Words.Day) }
 		s.Troubles = append(s.Troubles, trouble{fmt.Sprintf(t.Gap, days(in.LighterDays)), fmt.Sprintf(t.GapDo, days(in.MeasureDays))})

@@ -153,13 +153,12 @@ func alsoList(p *record.Plan, l *say.Language, now unit.Local, sessions []*recor
 			out = append(out, also{When: l.Day(s.Start.Date()), What: l.Session.Supervised})
 		}
 	}
-	said := map[string]bool{} // how it goes is said once
+	// entries that say the same are one, with all their days
 	for _, r := range runs {
-		a := also{When: l.DaySpan(r.first, r.last), What: l.Entry.Titles[r.what] + "."}
-		for _, line := range l.EntryLines(p, r.what, r.about) {
-			if !said[line] {
-				a.Lines, said[line] = append(a.Lines, line), true
-			}
+		a := also{When: l.DaySpan(r.first, r.last), What: l.Entry.Titles[r.what] + ".", Lines: l.EntryLines(p, r.what, r.about)}
+		if i := slices.IndexFunc(out, func(x also) bool { return x.What == a.What && slices.Equal(x.Lines, a.Lines) }); i >= 0 {
+			out[i].When += "; " + a.When
+			continue
 		}
 		out = append(out, a)
 	}

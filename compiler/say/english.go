@@ -115,7 +115,7 @@ var english = Language{
 		Disagree:      "Two sheets do not agree",
 		DisagreeDo:    "The sheet with the higher number counts. Destroy the other one. If you are not sure, do not train and call your coach.",
 		Medicine:      "Your medicine was changed, or you had a fall, an illness, a hospital stay or a new symptom",
-		MedicineDo:    "No squeezes, squats or loaded breathing. Call your coach before the next session. Change nothing about your medicine without your prescriber.",
+		MedicineDo:    "No squeezes, squats or loaded breathing. Call your coach before the next session.",
 
 		Squeeze:         "Squeeze with your %s hand for %s; keep the gauge at %s.",
 		SqueezeLoad:     "Squeeze with your %s hand for %s; keep the gauge at the load of that week.",
