@@ -31,7 +31,9 @@ func (c *Checker) Plan(cl *load.Client, f PlanFacts) []finding.Finding {
 	var longest unit.Tenths
 	for _, s := range all {
 		d := s.Start.Date()
-		work[d] += kinds[s.Kind].WorkSeconds
+		if kinds[s.Kind].Modality != record.Walking { // the line is drawn from trials of the others
+			work[d] += kinds[s.Kind].WorkSeconds
+		}
 		longest = max(longest, work[d])
 	}
 	holds, beside, strength := together(all, kinds)
