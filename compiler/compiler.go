@@ -36,13 +36,16 @@ type Compiler struct {
 }
 
 // New reads the embedded schema and rule base. An error is a defect of the program.
-func New() (*Compiler, error) {
+func New() (*Compiler, error) { return Watched(nil) }
+
+// Watched is New with bounds on what reading and evaluating somebody's file may take.
+func Watched(w *load.Watchdog) (*Compiler, error) {
 	var r *load.Reader
 	var rerr error
 	done := make(chan struct{})
 	go func() { // the two take nearly all the time that a start takes
 		defer close(done)
-		r, rerr = load.NewReader()
+		r, rerr = load.NewReader(w)
 	}()
 	b, err := rule.Load()
 	<-done

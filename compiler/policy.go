@@ -20,6 +20,7 @@ const PolicyRule = "policy"
 // Under is the compiler with a clinic's policy laid over the rule base: tighter limits, and the clinic's own rules. A policy
 // can only narrow; whatever else it tries is a finding that rejects, and the returned compiler must then not be used.
 func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
+	defer c.Reader.Watch("reading the rules of " + f.Name)()
 	fs := append([]finding.Finding(nil), f.Findings...)
 	if f.Kind != load.IsPolicy {
 		return c, append(fs, wrong(f.Name, f.Node, fmt.Sprintf("file is %s, allowed here: a policy", f.Kind.Words()), "name the clinic's policy"))

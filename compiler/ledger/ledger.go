@@ -1,9 +1,10 @@
 // Package ledger keeps the append-only record of what was accepted, rejected and waived.
 //
 // A ledger is a text file of JSON lines without a header. Each line carries the SHA-256 of the line before it (Prev), so that
-// a line that was changed, dropped or put in between is found. Appending locks the file, mends a line that a killed process
-// left torn, writes all new lines at once and syncs before it reports; what was reported as written is never lost. The same
-// judgement of the same bytes is written once.
+// a line that was changed, dropped or put in between is found, and how many lines of the same run follow it (More), so that a
+// run is told whole or not at all. Appending locks the file, takes away what a killed process left half told, writes all new
+// lines at once and syncs before it reports; what was reported as written is never lost. The same judgement of the same bytes
+// is written once.
 package ledger
 
 import (
@@ -16,6 +17,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
+	"strings"
 
 	"isocue.example/compiler/finding"
 )
@@ -44,7 +47,8 @@ type Line struct {
 	Waiver    string   `json:"waiver,omitempty"`
 	Base      string   `json:"base"` // version of the rule base
 	By        string   `json:"by"`
-	Prev      string   `json:"prev"` // SHA-256 of the line before, empty for the first
+	More      int      `json:"more,omitempty"` // lines of the same run that follow
+	Prev      string   `json:"prev"`           // SHA-256 of the line before, empty for the first
 }
 
 // same is what makes a second writing of a line idle.
@@ -81,8 +85,29 @@ func Of(head Line, fs []finding.Finding) (out []Line) {
 	return out
 }
 
-// Append adds lines that the ledger does not hold yet and says how many. Two writers wait for each other.
+// MaxBytes is the largest ledger that is read, or written on.
+const MaxBytes = 64 << 20
+
+// fits refuses what is no ledger by its look: a pipe would wait for ever, a device never end.
+func fits(name string, fi fs.FileInfo) error {
+	switch {
+	case !fi.Mode().IsRegular():
+		return fmt.Errorf("%s is not a regular file", name)
+	case fi.Size() > MaxBytes:
+		return fmt.Errorf("%s has %d bytes, allowed: at most %d; keep it and begin a new one", name, fi.Size(), MaxBytes)
+	}
+	return nil
+}
+
+// Append adds the lines of one run that the ledger does not hold yet and says how many. Two writers wait for each other.
 func Append(name string, lines []Line) (added int, err error) {
+	if fi, err := os.Stat(name); err == nil {
+		if err := fits(name, fi); err != nil {
+			return 0, fmt.Errorf("open ledger: %w", err)
+		}
+	} else if _, lerr := os.Lstat(name); lerr == nil {
+		return 0, fmt.Errorf("open ledger: %w", err) // a link to nowhere: what it names is not to be made
+	}
 	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
 		return 0, fmt.Errorf("open ledger: %w", err)
@@ -92,8 +117,12 @@ func Append(name string, lines []Line) (added int, err error) {
 			err = cerr
 		}
 	}()
-	if fi, err := f.Stat(); err != nil || !fi.Mode().IsRegular() {
-		return 0, fmt.Errorf("open ledger: %s is not a regular file", name)
+	fi, err := f.Stat()
+	if err == nil {
+		err = fits(name, fi)
+	}
+	if err != nil {
+		return 0, fmt.Errorf("open ledger: %w", err)
 	}
 	if err := lock(f); err != nil {
 		return 0, fmt.Errorf("lock ledger: %w", err)
@@ -103,44 +132,41 @@ func Append(name string, lines []Line) (added int, err error) {
 	if err != nil {
 		return 0, fmt.Errorf("read ledger: %w", err)
 	}
-	whole := b[:bytes.LastIndexByte(b, '\n')+1]
-	have, err := parse(name, whole)
+	have, end, err := parse(name, b)
 	if err != nil {
 		return 0, err
+	}
+	var fresh []Line
+	for _, l := range lines {
+		if !slices.ContainsFunc(have, func(h hashed) bool { return h.Line.same(l) }) && !slices.ContainsFunc(fresh, l.same) {
+			fresh = append(fresh, l)
+		}
 	}
 	prev := ""
 	if n := len(have); n > 0 {
 		prev = have[n-1].hash
 	}
 	var text []byte
-	for _, l := range lines {
-		known := false
-		for _, h := range have {
-			known = known || h.Line.same(l)
-		}
-		if known {
-			continue
-		}
-		l.Prev = prev
+	for i, l := range fresh {
+		l.Prev, l.More = prev, len(fresh)-1-i
 		j, err := json.Marshal(l)
 		if err != nil {
 			return 0, err
 		}
 		prev = hash(j)
 		text = append(append(text, j...), '\n')
-		have = append(have, hashed{l, prev})
-		added++
 	}
+	added = len(fresh)
 	if added == 0 {
 		return 0, nil
 	}
-	if len(whole) < len(b) { // a line that a killed process left torn was never reported as written
-		if err := f.Truncate(int64(len(whole))); err != nil {
+	if end < len(b) { // what a killed process left half told was never reported as written
+		if err := f.Truncate(int64(end)); err != nil {
 			return 0, fmt.Errorf("mend ledger: %w", err)
 		}
 	}
-	if _, err := f.WriteAt(text, int64(len(whole))); err != nil {
-		f.Truncate(int64(len(whole))) // a full disk: leave what was there
+	if _, err := f.WriteAt(text, int64(end)); err != nil {
+		f.Truncate(int64(end)) // a full disk: leave what was there
 		return 0, fmt.Errorf("write ledger: %w", err)
 	}
 	if err := f.Sync(); err != nil {
@@ -159,25 +185,41 @@ func hash(line []byte) string {
 	return hex.EncodeToString(s[:])
 }
 
-// parse reads whole lines and checks the chain.
-func parse(name string, b []byte) (out []hashed, err error) {
-	prev := ""
-	for i, line := range bytes.Split(bytes.TrimSuffix(b, []byte("\n")), []byte("\n")) {
-		if len(line) == 0 && len(b) == 0 {
-			break
+// parse reads the runs that are told whole, checks the chain and says where the last of them ends.
+func parse(name string, b []byte) (out []hashed, end int, err error) {
+	prev, more, told := "", 0, 0
+	for at := 0; ; {
+		n := bytes.IndexByte(b[at:], '\n')
+		if n < 0 {
+			if !begun(b[at:]) {
+				return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
+			}
+			return out[:told], end, nil
 		}
+		line := b[at : at+n]
+		at += n + 1
 		var l Line
-		d := json.NewDecoder(bytes.NewReader(line))
-		if err := d.Decode(&l); err != nil {
-			return nil, &Broken{name, i + 1, "is not a line of a ledger"}
+		if err := json.Unmarshal(line, &l); err != nil || l.Time == "" || l.Digest == "" || l.Verdict == "" {
+			return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
 		}
 		if l.Prev != prev {
-			return nil, &Broken{name, i + 1, "does not follow the line before it: a line was changed, dropped or put in"}
+			return nil, 0, &Broken{name, len(out) + 1, "does not follow the line before it: a line was changed, dropped or put in"}
 		}
-		prev = hash(line)
+		if more > 0 && l.More != more-1 || l.More < 0 {
+			return nil, 0, &Broken{name, len(out) + 1, "does not follow the line before it: a run was told in part"}
+		}
+		prev, more = hash(line), l.More
 		out = append(out, hashed{l, prev})
+		if more == 0 {
+			told, end = len(out), at
+		}
 	}
-	return out, nil
+}
+
+// begun says whether a text may be the beginning of a line of ours: anything else is somebody else's, and not ours to mend.
+func begun(b []byte) bool {
+	const first = `{"time":"`
+	return strings.HasPrefix(first, string(b[:min(len(b), len(first))]))
 }
 
 // Broken says where a ledger's chain breaks.
@@ -189,23 +231,29 @@ type Broken struct {
 
 func (b *Broken) Error() string { return fmt.Sprintf("%s:%d: %s", b.File, b.Line, b.Why) }
 
-// Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that the last line
-// was cut off by a killed process, and is left out.
+// Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that a killed process
+// left the last run half told: it is left out.
 func Read(name string) (lines []Line, torn bool, err error) {
-	b, err := os.ReadFile(name)
+	fi, err := os.Stat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, false, fmt.Errorf("%s: no such ledger", name)
+	}
+	if err == nil {
+		err = fits(name, fi)
+	}
 	if err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, false, fmt.Errorf("%s: no such ledger", name)
-		}
 		return nil, false, err
 	}
-	whole := b[:bytes.LastIndexByte(b, '\n')+1]
-	hs, err := parse(name, whole)
+	b, err := os.ReadFile(name)
+	if err != nil {
+		return nil, false, err
+	}
+	hs, end, err := parse(name, b)
 	if err != nil {
 		return nil, false, err
 	}
 	for _, h := range hs {
 		lines = append(lines, h.Line)
 	}
-	return lines, len(whole) < len(b), nil
+	return lines, end < len(b), nil
 }

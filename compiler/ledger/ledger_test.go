@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -65,6 +66,106 @@ func TestChain(t *testing.T) {
 	}
 	if after, _ := os.ReadFile(name); !bytes.Equal(after, good) {
 		t.Error("mending gave other bytes")
+	}
+}
+
+// A run is told whole or not at all: wherever the file was cut off, the runs before the cut are read and what is left of the cut
+// one is not; the next writer takes it away.
+func TestCutAnywhere(t *testing.T) {
+	dir := t.TempDir()
+	name := filepath.Join(dir, "l.jsonl")
+	var ends []int // of each run
+	for _, run := range [][]Line{{line(1)}, {line(2), line(3), line(4)}, {line(5), line(6)}} {
+		if n, err := Append(name, run); err != nil || n != len(run) {
+			t.Fatal(n, err)
+		}
+		b, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ends = append(ends, len(b))
+	}
+	whole, _ := os.ReadFile(name)
+	lines := map[int]int{0: 0, ends[0]: 1, ends[1]: 4, ends[2]: 6}
+	for at := range whole {
+		last := 0
+		for _, e := range ends {
+			if e <= at {
+				last = e
+			}
+		}
+		cut := filepath.Join(dir, "cut.jsonl")
+		if err := os.WriteFile(cut, whole[:at], 0o600); err != nil {
+			t.Fatal(err)
+		}
+		ls, torn, err := Read(cut)
+		if err != nil || len(ls) != lines[last] || torn != (at > last) {
+			t.Fatalf("cut at byte %d: %d lines, torn %v, %v; want %d, %v", at, len(ls), torn, err, lines[last], at > last)
+		}
+		if at%7 > 0 { // each is a sync
+			continue
+		}
+		if n, err := Append(cut, []Line{line(9)}); err != nil || n != 1 {
+			t.Fatal(n, err)
+		}
+		if after, _ := os.ReadFile(cut); !bytes.HasPrefix(after, whole[:last]) || bytes.Count(after, []byte("\n")) != lines[last]+1 {
+			t.Fatalf("cut at byte %d, then written on: %s", at, after)
+		}
+	}
+	// a run told in part in the middle is no accident: only somebody who edits the file leaves that
+	part := bytes.SplitAfter(whole, []byte("\n"))
+	text := bytes.Join([][]byte{part[0], part[1]}, nil)
+	var l Line
+	if err := json.Unmarshal(part[5], &l); err != nil {
+		t.Fatal(err)
+	}
+	l.Prev = hash(bytes.TrimSuffix(part[1], []byte("\n")))
+	j, err := json.Marshal(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, append(append(text, j...), '\n'), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var b *Broken
+	if _, _, err := Read(name); !errors.As(err, &b) || b.Line != 3 {
+		t.Error(err)
+	}
+}
+
+// The same line twice in one run is one line, and a ledger is a regular file of a bounded size.
+func TestWhatIsNoLedger(t *testing.T) {
+	dir := t.TempDir()
+	name := filepath.Join(dir, "l.jsonl")
+	if n, err := Append(name, []Line{line(1), line(1), line(2)}); err != nil || n != 2 {
+		t.Error(n, err)
+	}
+	if _, _, err := Read(dir); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
+		t.Error(err)
+	}
+	if _, err := Append(dir, []Line{line(1)}); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
+		t.Error(err)
+	}
+	// a file that somebody else wrote is not a ledger that was cut off, even without a line's end
+	for _, text := range []string{"notes", "{", `{"a": 1}`, `{"time`, "{\n", "\n", "{}\n", "{\"password\": \"x\"}\n", "[]\n", "null\n"} {
+		other := filepath.Join(dir, "other")
+		if err := os.WriteFile(other, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, err := Append(other, []Line{line(1)})
+		b, _ := os.ReadFile(other)
+		if begun := strings.HasPrefix(`{"time":"`, text); begun != (err == nil) || !begun && string(b) != text {
+			t.Errorf("%q became %q, %v", text, b, err)
+		}
+	}
+	if err := os.Truncate(name, MaxBytes+1); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := Read(name); err == nil || !strings.Contains(err.Error(), "keep it and begin a new one") {
+		t.Error(err)
+	}
+	if _, err := Append(name, []Line{line(3)}); err == nil || !strings.Contains(err.Error(), "keep it and begin a new one") {
+		t.Error(err)
 	}
 }
 

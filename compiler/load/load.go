@@ -9,13 +9,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io"
-	"io/fs"
-	"os"
 	"regexp"
 	"slices"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"cuelang.org/go/cue/ast"
 
@@ -92,23 +90,33 @@ type Reader struct {
 	clients   func() *cueval.Schema // built when the first file needs it
 	clinics   func() *cueval.Schema
 	givens    func() *cueval.Schema
+	watch     *Watchdog
 }
 
+// Watchdog bounds what reading one file may take; its Bite must end the process.
+type Watchdog = cueval.Watchdog
+
+// Overrun is what a Watchdog bites for.
+type Overrun = cueval.Overrun
+
 // NewReader builds the embedded schema, the shape of protocols at once and the others when they are asked for: a start
-// takes about as long as what it builds.
-func NewReader() (*Reader, error) {
-	s, err := cueval.Load(schema.FS, schema.Path, "words.cue", "protocol.cue")
+// takes about as long as what it builds. w watches whatever is read and evaluated; nil for none.
+func NewReader(w *Watchdog) (*Reader, error) {
+	s, err := cueval.Load(w, schema.FS, schema.Path, "words.cue", "protocol.cue")
 	if err != nil {
 		return nil, err
 	}
-	return &Reader{s, later("words.cue", "client.cue"), later("words.cue", "policy.cue", "rule.cue"),
-		later("words.cue", "protocol.cue", "client.cue", "given.cue")}, nil
+	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "policy.cue", "rule.cue"),
+		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w}, nil
 }
 
+// Watch begins to look at other work on a file of somebody's; the function it returns ends that.
+func (r *Reader) Watch(doing string) (end func()) { return r.watch.Watch(doing) }
+
 // later builds files of the schema on first use. They are embedded and tested: an error is a defect of the program.
-func later(names ...string) func() *cueval.Schema {
+func later(w *Watchdog, names ...string) func() *cueval.Schema {
 	return sync.OnceValue(func() *cueval.Schema {
-		s, err := cueval.Load(schema.FS, schema.Path, names...)
+		s, err := cueval.Load(w, schema.FS, schema.Path, names...)
 		if err != nil {
 			panic(finding.Bug{What: err.Error()})
 		}
@@ -116,45 +124,11 @@ func later(names ...string) func() *cueval.Schema {
 	})
 }
 
-// Fetch reads a regular file, at most one byte past what the guard allows. Other kinds of file are errors: a pipe or
-// device would never end.
-func Fetch(name string) ([]byte, error) { return fetch(name, guard.MaxBytes) }
-
-func fetch(name string, most int64) ([]byte, error) {
-	fi, err := os.Stat(name)
-	if err != nil {
-		return nil, err
-	}
-	if !fi.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is %s, allowed: a regular file", name, what(fi.Mode()))
-	}
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, most+1))
-}
-
-func what(m fs.FileMode) string {
-	switch {
-	case m.IsDir():
-		return "a folder"
-	case m&fs.ModeNamedPipe != 0:
-		return "a pipe"
-	case m&fs.ModeDevice != 0:
-		return "a device"
-	case m&fs.ModeSocket != 0:
-		return "a socket"
-	}
-	return "not a file"
-}
-
 // Path fetches and reads a file.
 func (r *Reader) Path(name string) (*File, error) {
-	src, err := Fetch(name)
-	if err == nil && len(src) > guard.MaxBytes && planHead.Match(src) {
-		src, err = fetch(name, maxPlan)
+	src, err := Fetch(name, MaxBytes)
+	if err == nil && len(src) > MaxBytes && planHead.Match(src) {
+		src, err = Fetch(name, MaxPlan)
 	}
 	if err != nil {
 		return nil, err
@@ -164,6 +138,7 @@ func (r *Reader) Path(name string) (*File, error) {
 
 // Bytes reads src, in the notation that the ending of name gives; without a known ending by content.
 func (r *Reader) Bytes(name string, src []byte) *File {
+	defer r.watch.Watch("reading " + name)()
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
 	if planHead.Match(src) {
@@ -189,8 +164,41 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	}
 	f.Node = doc.Root
 	r.read(f, doc)
-	f.Findings = finding.Sort(f.Findings)
+	f.shown()
+	f.Findings = few(finding.Sort(f.Findings))
 	return f
+}
+
+// maxTold bounds what is told of one file: nobody repairs more at once, and a report of thousands is a burden by itself.
+const maxTold = 200
+
+// few keeps the first findings of a file and says how many more there are.
+func few(fs []finding.Finding) []finding.Finding {
+	if len(fs) <= maxTold {
+		return fs
+	}
+	more, last := len(fs)-maxTold+1, fs[maxTold-1]
+	return append(fs[:maxTold-1:maxTold-1], finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: last.Pos, Private: last.Private,
+		Message: fmt.Sprintf("%d more places from here on are malformed, allowed: none", more), Remedy: "repair those above first", Rationale: shapeWhy})
+}
+
+// obeyed are the characters that an editor or terminal obeys instead of showing. The marks of direction are not among them:
+// comments in Arabic or Hebrew have some, and they move nothing.
+var obeyed = regexp.MustCompile(`[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\x{2028}-\x{202e}\x{2066}-\x{2069}]`)
+
+// shown refuses such a character outside the values, which the schema has seen: in a comment, what a reviewer reads there would
+// not be what the file says.
+func (f *File) shown() {
+	if len(f.Findings) > 0 {
+		return
+	}
+	if at := obeyed.FindIndex(f.Source); at != nil {
+		c, _ := utf8.DecodeRune(f.Source[at[0]:])
+		f.Protocols, f.Client, f.Rules = nil, nil, nil
+		f.Findings = append(f.Findings, finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: guard.Place(f.Name, f.Source, at[0]),
+			Message: fmt.Sprintf("a comment holds the control character %U, allowed: text alone", c), Remedy: "remove the character",
+			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind == IsClient})
+	}
 }
 
 // clientWords are the fields that only a client record has. A file that cannot be read and names one of them is taken

@@ -1,6 +1,9 @@
 package load
 
 import (
+	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -10,7 +13,7 @@ import (
 
 func reader(t testing.TB) *Reader {
 	t.Helper()
-	r, err := NewReader()
+	r, err := NewReader(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -126,6 +129,26 @@ minutesPerSession: 10, daysPerWeek: 7, sessionsPerDay: 1, weeks: 8`
 	}
 }
 
+// Of a file with more slips than anybody repairs at once the first are told, and how many there are beside.
+func TestFew(t *testing.T) {
+	src := asYAML
+	for i := range 500 {
+		src += fmt.Sprintf("unknown%d: 1\n", i)
+	}
+	fs := reader(t).Bytes("a.yaml", []byte(src)).Findings
+	if last := fs[len(fs)-1]; len(fs) != maxTold || !strings.HasPrefix(last.Message, "301 more places from here on are malformed") || last.Pos.Line != 15+maxTold {
+		t.Errorf("%d findings, at last %+v", len(fs), last)
+	}
+	src = asYAML + "# \u202e\n"
+	f := reader(t).Bytes("a.yaml", []byte(strings.ReplaceAll(src, `\u202e`, "\u202e")))
+	if len(f.Findings) != 1 || f.Findings[0].Pos.Line != 16 || f.Findings[0].Pos.Column != 3 || len(f.Protocols) != 0 {
+		t.Errorf("a comment that is shown turned round: %+v", f.Findings)
+	}
+	if f := reader(t).Bytes("a.yaml", []byte(asYAML+"# \u200f\u05d0 \t\r\n")); len(f.Findings) != 0 {
+		t.Errorf("a mark of direction in a comment: %+v", f.Findings)
+	}
+}
+
 // Law: Bytes never panics; a file has records or findings that reject, and every finding says where, how to repair
 // and why.
 func FuzzBytes(f *testing.F) {
@@ -140,6 +163,17 @@ func FuzzBytes(f *testing.F) {
 		f.Add("x.yaml", []byte(src))
 		f.Add("-", []byte(src))
 	}
+	hostile, err := filepath.Glob("../../testdata/hostile/*")
+	if err != nil || len(hostile) < 100 {
+		f.Fatal(err, len(hostile))
+	}
+	for _, name := range hostile {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(filepath.Base(name), b)
+	}
 	r := reader(f)
 	f.Fuzz(func(t *testing.T, name string, src []byte) {
 		x := r.Bytes(name, src)
@@ -152,6 +186,14 @@ func FuzzBytes(f *testing.F) {
 			}
 			if !fd.Pos.IsValid() || fd.Message == "" || fd.Remedy == "" || fd.Rationale == "" {
 				t.Fatalf("finding lacks something: %+v", fd)
+			}
+		}
+		if len(x.Findings) > maxTold {
+			t.Fatalf("%d findings of one file", len(x.Findings))
+		}
+		for _, p := range x.Protocols { // what is read as a text is one line
+			if !finding.OneLine(p.Record.Title) || !finding.OneLine(p.Record.ID) {
+				t.Fatalf("a text that would be obeyed: %+v", p.Record)
 			}
 		}
 	})

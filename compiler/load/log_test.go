@@ -194,7 +194,7 @@ sometime,u6,stopped,,,,,faint,
 
 // What a log may hold is what a client record may hold: the spans of schema/comparison.cue stand at the edges of #Reading.
 func TestLogSpansAreThoseOfTheRecord(t *testing.T) {
-	s, err := cueval.Load(schema.FS, schema.Path, "words.cue", "client.cue")
+	s, err := cueval.Load(nil, schema.FS, schema.Path, "words.cue", "client.cue")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -70,14 +70,18 @@ func (r *Reader) plan(f *File) {
 	}
 }
 
-// maxPlan is the largest plan in bytes that is read: a year of several protocols is under a tenth of it.
-const maxPlan = 16 << 20
+// MaxPlan is the largest plan in bytes that is read: two years of several protocols are a third of it.
+const MaxPlan = 8 << 20
 
-// ReadPlan reads a plan that isocue wrote, without its protocols. Fields that this version does not know are ignored, so that older programs read newer
-// plans of the same version; what a later step relies on is checked. The error says what is wrong, without the file's name.
+// ReadPlan reads a plan that isocue wrote, without its protocols. Fields that this version does not know are ignored, so that
+// older programs read newer plans of the same version; what a later step relies on is checked. The error says what is wrong,
+// without the file's name.
 func ReadPlan(src []byte) (*record.Plan, error) {
-	if len(src) > maxPlan {
-		return nil, fmt.Errorf("the plan has %d bytes, allowed: at most %d", len(src), maxPlan)
+	if len(src) > MaxPlan {
+		return nil, fmt.Errorf("the plan is larger than allowed: at most %d bytes", MaxPlan)
+	}
+	if err := scanPlan(src); err != nil {
+		return nil, err
 	}
 	d := json.NewDecoder(bytes.NewReader(src))
 	p := &record.Plan{}
@@ -116,6 +120,9 @@ func ReadPlan(src []byte) (*record.Plan, error) {
 			return nil, fmt.Errorf("all-day entry %d of the plan has uid %q, sequence %d and status %q, which isocue never writes", i+1, o.UID, o.Sequence, o.Status)
 		}
 		seen[o.UID] = true
+	}
+	if err := checkPlan(p); err != nil {
+		return nil, err
 	}
 	p.Sheet = max(p.Sheet, 1) // plans before there were sheets
 	return p, nil

@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -185,6 +187,28 @@ func TestConvert(t *testing.T) {
 		}
 		if to != guard.JSON && !strings.Contains(string(out), "a comment") {
 			t.Errorf("%s lost the comment", to)
+		}
+	}
+}
+
+// What #Line bars is what finding.Obeyed names, character by character.
+func TestOneLine(t *testing.T) {
+	src, err := schema.FS.ReadFile("words.cue")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := regexp.MustCompile(`(?m)^#Line: =~("\^\[.*\]\+\$") &`).FindSubmatch(src)
+	if m == nil {
+		t.Fatal("words.cue has no #Line")
+	}
+	pattern, err := strconv.Unquote(string(m[1]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	line := regexp.MustCompile(pattern)
+	for r := range rune(0x11000) {
+		if s := string(r); line.MatchString(s) != finding.OneLine(s) {
+			t.Errorf("%U: the schema allows it %v, finding.OneLine %v", r, line.MatchString(s), finding.OneLine(s))
 		}
 	}
 }

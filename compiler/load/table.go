@@ -12,6 +12,9 @@ import (
 // MaxLog is the largest log in bytes that is read: ten years of four readings a day.
 const MaxLog = 2 << 20
 
+// maxRows is the most rows that a log may have: twelve years of four readings a day and more.
+const maxRows = 20_000
+
 // table is a file of rows with one heading a column. A row is one line: a quote that is not closed on its line spoils that
 // row alone, and never swallows the ones below it.
 type table struct {
@@ -84,7 +87,9 @@ func readTable(src []byte) (*table, error) {
 		if err != nil {
 			r.trouble = err.Error()
 		}
-		t.rows = append(t.rows, r)
+		if t.rows = append(t.rows, r); len(t.rows) > maxRows {
+			return nil, fmt.Errorf("the log has over %d rows, allowed: at most that; cut it by year", maxRows)
+		}
 	}
 	if t.line == 0 {
 		return nil, errors.New("the log is empty, allowed: a row of headings and a row for each entry")

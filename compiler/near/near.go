@@ -9,6 +9,9 @@ func Match(word string, candidates []string) string {
 		at = 3
 	}
 	for _, c := range candidates {
+		if gap := len([]rune(word)) - len([]rune(c)); max(gap, -gap) >= at { // as many insertions at least
+			continue
+		}
 		if d := Distance(fold(word), fold(c)); d < at {
 			best, at = c, d
 		}

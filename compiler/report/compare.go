@@ -168,7 +168,7 @@ func compareSummary(c compare.Comparison, policy string) string {
 	if len(clean) > 0 {
 		parts = append(parts, "no rule refused "+strings.Join(clean, " or ")+"; it is not a medical clearance")
 	}
-	return strings.Join(append(parts, policy), "; ")
+	return strings.Join(append(parts, Clean(policy)), "; ")
 }
 
 type jsonSide struct {

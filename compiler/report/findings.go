@@ -5,7 +5,7 @@
 package report
 
 import (
-	"encoding/json"
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -30,9 +30,9 @@ func Text(w io.Writer, fs []finding.Finding, source func(file string) []byte, st
 		if st.Color {
 			verdict = "\x1b[1m" + verdict + "\x1b[0m"
 		}
-		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", Clean(f.Pos.String()), verdict, Clean(f.Message), f.Rule)
+		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", Clean(f.Pos.String()), verdict, Clean(f.Message), Clean(f.Rule))
 		if !f.Private && f.Pos.IsValid() {
-			if line := lineOf(source(f.Pos.File), f.Pos.Line); line != "" {
+			if line := lineOf(source(f.Pos.File), f.Pos.Line); len(line) > 0 {
 				quote(&b, line, f.Pos.Column)
 			}
 		}
@@ -55,11 +55,14 @@ func Text(w io.Writer, fs []finding.Finding, source func(file string) []byte, st
 // maxQuote bounds a quoted line, in runes.
 const maxQuote = 120
 
-func quote(b *strings.Builder, line string, column int) {
-	line = strings.ToValidUTF8(line, "?")
+func quote(b *strings.Builder, line []byte, column int) {
+	const most = 8 * maxQuote // bytes, so that a very long line costs no more than another
 	column = min(column, len(line)+1)
-	before := Clean(strings.ReplaceAll(line[:column-1], "\t", " "))
-	after := Clean(strings.ReplaceAll(line[column-1:], "\t", " "))
+	if column > most {
+		return
+	}
+	before := Clean(string(line[:column-1]))
+	after := Clean(string(line[column-1 : min(len(line), column-1+most)]))
 	if utf8.RuneCountInString(before) > maxQuote {
 		return
 	}
@@ -77,17 +80,17 @@ func quote(b *strings.Builder, line string, column int) {
 	fmt.Fprintf(b, "    | %s%s\n    | %s%s\n", trimmed, strings.TrimRight(after, " "), strings.Repeat(" ", utf8.RuneCountInString(trimmed)), strings.Repeat("^", max(mark, 1)))
 }
 
-func lineOf(src []byte, n int) string {
-	s := string(src)
+// lineOf is a line of a text, without its end.
+func lineOf(src []byte, n int) []byte {
 	for ; n > 1; n-- {
-		_, rest, ok := strings.Cut(s, "\n")
-		if !ok {
-			return ""
+		i := bytes.IndexByte(src, '\n')
+		if i < 0 {
+			return nil
 		}
-		s = rest
+		src = src[i+1:]
 	}
-	s, _, _ = strings.Cut(s, "\n")
-	return strings.TrimRight(s, "\r")
+	line, _, _ := bytes.Cut(src, []byte("\n"))
+	return bytes.TrimRight(line, "\r")
 }
 
 // Clean drops control characters and direction controls from text that somebody else wrote.
@@ -96,17 +99,15 @@ func Clean(s string) string {
 		switch {
 		case r == '\n' || r == '\t':
 			return ' '
-		case unicode.IsControl(r), hidden(r):
+		case hidden(r):
 			return -1
 		}
 		return r
 	}, strings.ToValidUTF8(s, "?"))
 }
 
-// hidden are direction controls, separators and the byte order mark: they change what a reader sees, and show nothing.
-func hidden(r rune) bool {
-	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == 0x200e || r == 0x200f || r == 0x061c || r == 0x2028 || r == 0x2029 || r == 0xfeff
-}
+// hidden is what changes what a reader sees, and shows nothing; a byte order mark does too.
+func hidden(r rune) bool { return finding.Obeyed(r) || r == 0xfeff }
 
 // Kind is how many files of one kind were judged, with the kind's name for one and for more.
 type Kind struct {
@@ -173,7 +174,7 @@ func Summary(files int, fs []finding.Finding, policy string) string {
 	} else {
 		head += "; refused"
 	}
-	return head + "; " + policy
+	return head + "; " + Clean(policy)
 }
 
 func plural(n int, one, many string) string {
@@ -181,56 +182,4 @@ func plural(n int, one, many string) string {
 		return one
 	}
 	return many
-}
-
-type jsonFinding struct {
-	Rule      string   `json:"rule"`
-	Verdict   string   `json:"verdict"`
-	File      string   `json:"file"`
-	Line      int      `json:"line"`
-	Column    int      `json:"column"`
-	Path      string   `json:"path"`
-	Found     string   `json:"found"`
-	Allowed   string   `json:"allowed"`
-	Message   string   `json:"message"`
-	Rationale string   `json:"rationale"`
-	Remedy    string   `json:"remedy"`
-	Sources   []string `json:"sources"`
-	Waiver    string   `json:"waiver"`
-}
-
-// JSON prints findings for programs.
-func JSON(w io.Writer, fs []finding.Finding) error {
-	out := struct {
-		Version  int           `json:"version"`
-		Findings []jsonFinding `json:"findings"`
-		Summary  finding.Count `json:"summary"`
-		Note     string        `json:"note"`
-	}{1, nil, finding.Tally(fs), NotClearance}
-	if finding.Rejected(fs) {
-		out.Note = "refused"
-	}
-	out.Findings = findingsJSON(fs)
-	return Indented(w, out)
-}
-
-func findingsJSON(fs []finding.Finding) []jsonFinding {
-	out := []jsonFinding{}
-	for _, f := range fs {
-		out = append(out, findingJSON(f))
-	}
-	return out
-}
-
-func findingJSON(f finding.Finding) jsonFinding {
-	return jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path, f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy,
-		list(f.Sources), f.Waiver}
-}
-
-// Indented writes v as JSON for programs, as every --format json does.
-func Indented(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
 }

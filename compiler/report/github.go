@@ -56,7 +56,7 @@ func unbroken(s string) string { return strings.ReplaceAll(Clean(s), "##[", "## 
 // them out of everything else.
 func visible(s string) string {
 	return strings.Map(func(r rune) rune {
-		if r != '\n' && r != '\r' && r != '\t' && (unicode.IsControl(r) || hidden(r)) {
+		if r != '\n' && r != '\r' && r != '\t' && hidden(r) {
 			return unicode.ReplacementChar
 		}
 		return r

@@ -117,8 +117,8 @@ func (j Judgement) card(f finding.Finding) card {
 }
 
 // column turns a place counted in bytes into one counted in characters.
-func column(line string, bytes int) int {
-	return 1 + utf8.RuneCountInString(line[:min(bytes-1, len(line))])
+func column(line []byte, bytes int) int {
+	return 1 + utf8.RuneCount(line[:min(bytes-1, len(line))])
 }
 
 // cards is every finding as it may be told, and by file.

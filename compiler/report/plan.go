@@ -58,7 +58,7 @@ func Table(w io.Writer, p *record.Plan) error {
 	}
 	others(w, p)
 	for _, u := range p.Unplaced {
-		fmt.Fprintf(w, "no place in week %d for %s: %s; fix: %s\n", u.Week, u.Protocol, u.Reason, u.Fix)
+		fmt.Fprintln(w, Clean(fmt.Sprintf("no place in week %d for %s: %s; fix: %s", u.Week, u.Protocol, u.Reason, u.Fix)))
 	}
 	fmt.Fprintln(w)
 	for _, c := range p.Cautions {
@@ -162,7 +162,7 @@ func loads(k record.Kind, status record.Status) string {
 	case ds[0].Modality == record.Inspiratory:
 		return Clean(fmt.Sprintf("setting %s, %s %s", ds[0].Label, ds[0].Set, ds[0].Unit))
 	case ds[0].Hand == "":
-		return fmt.Sprintf("%s %s", ds[0].Set, ds[0].Unit)
+		return Clean(fmt.Sprintf("%s %s", ds[0].Set, ds[0].Unit))
 	}
 	var parts []string
 	for _, h := range []record.Hand{record.Right, record.Left} {
@@ -172,7 +172,7 @@ func loads(k record.Kind, status record.Status) string {
 			}
 		}
 	}
-	return strings.Join(parts, ", ")
+	return Clean(strings.Join(parts, ", "))
 }
 
 // companion prints how long and how hard a walk is, or the sets of an exercise: 30 min moderate; 2 x 12, effort 5.

@@ -194,8 +194,8 @@ func (c *compiler) text(get map[string]ast.Expr, k string) string {
 		return ""
 	}
 	s, err := literal.Unquote(b.Value)
-	if err != nil || s == "" {
-		c.bad(b, "%s is not a plain text", k)
+	if err != nil || s == "" || !finding.OneLine(s) {
+		c.bad(b, "%s is not a plain text, allowed: one line without control characters", k)
 	}
 	return s
 }

@@ -100,12 +100,16 @@ func TestNarrowedRuleJudges(t *testing.T) {
 	}
 }
 
-// Law: Parse never panics, and gives a rule or an error.
+// Law: Parse never panics, and gives a rule or an error; a rule's numbers and regular expressions keep their bounds, so that it
+// judges quickly.
 func FuzzParse(f *testing.F) {
 	f.Add(head + "limit: a: 4, when: x: list.MatchN(>0, {y: 1}), facts: q: *given.z | 0, value: facts.q * 2, must: <=limit.a\n}")
 	f.Add(head + "value: given.weeks, must: (1 | 2) & number\n}")
 	for _, b := range []string{`when: {[string]: 4}, value: given.x, must: 1`, `limit: a: "x", value: given.x, must: <=limit.a`, `facts: {a: 1, a: 2}, value: facts.a, must: -1`,
 		`value: *given.x | *given.y | 1, must: =~"a" | !=1`, `examples: {of: "a", pass: [{b: null}]}, value: given.x, must: _`, `when: {a: b?: _|_}, value: 1 / 0, must: >=1 & <=2`} {
+		f.Add(head + b + "\n}")
+	}
+	for _, b := range []string{`facts: {a: given.x, b: a * a, c: b * b}, value: facts.c, must: >=1`, `value: given.modality, must: =~"(a{1,20}){1,20}"`, `value: given.x` + strings.Repeat(" + given.x", 70) + `, must: 1`} {
 		f.Add(head + b + "\n}")
 	}
 	f.Fuzz(func(t *testing.T, src string) {
@@ -126,6 +130,9 @@ func FuzzParse(f *testing.F) {
 				for _, k := range []string{"x", "weeks", "modality"} {
 					g.Set(k, n)
 				}
+			}
+			if v := r.Value(g); v != nil && v.Kind == tree.Number && v.Num.Rat().Num().BitLen()+v.Num.Rat().Denom().BitLen() > maxNumbers*600 {
+				t.Fatalf("case %d: a value of %d bits", i, v.Num.Rat().Num().BitLen())
 			}
 			if f, silent := r.Judge(Given{Node: g, Anchor: g}); !silent && (f.Rule != r.ID || f.Verdict != r.Verdict) {
 				t.Fatalf("case %d: %+v", i, f)

@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -25,6 +25,8 @@ type againFlags struct {
 	reviews                bool
 	discreet, gather       bool
 	remind                 int
+
+	followed []byte // what the plan before holds
 }
 
 func (g *againFlags) add(c *cobra.Command) {
@@ -69,13 +71,14 @@ func (fl compileFlags) check(protocols int) error {
 }
 
 // again reads what a compile depends on beside protocols, client and clock.
-func (a *app) again(fl compileFlags) (in compiler.Input, err error) {
-	g := fl.again
+func (a *app) again(fl *compileFlags) (in compiler.Input, err error) {
+	g := &fl.again
 	if g.previous != "" {
-		src, err := os.ReadFile(g.previous)
+		src, err := load.Fetch(g.previous, load.MaxPlan)
 		if err != nil {
-			return in, fmt.Errorf("cannot read %s: %w", g.previous, cause(err))
+			return in, fmt.Errorf("cannot read: %w", unwrapPath(err))
 		}
+		g.followed = src
 		if in.Previous, err = load.ReadPlan(src); err != nil {
 			return in, fmt.Errorf("%s: %w", g.previous, err)
 		}
@@ -98,7 +101,9 @@ func (a *app) again(fl compileFlags) (in compiler.Input, err error) {
 		if err != nil {
 			return in, fmt.Errorf("--pause: %w", err)
 		}
-		in.Pauses = append(in.Pauses, s)
+		if !slices.Contains(in.Pauses, s) { // as when a run is repeated
+			in.Pauses = append(in.Pauses, s)
+		}
 	}
 	in.NoReviews = in.NoReviews || !g.reviews
 	if g.closed != "" {
@@ -131,12 +136,12 @@ const maxClosed = 1 << 20
 
 // closedDays reads a calendar's all-day events, or a list of days and spans, one a line, where # begins a remark.
 func closedDays(name string) (out []record.Span, err error) {
-	src, err := os.ReadFile(name)
+	src, err := load.Fetch(name, maxClosed)
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", name, cause(err))
+		return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
 	}
 	if len(src) > maxClosed {
-		return nil, fmt.Errorf("%s has %d bytes, allowed: at most %d", name, len(src), maxClosed)
+		return nil, fmt.Errorf("%s is larger than allowed: at most %d bytes", name, maxClosed)
 	}
 	if strings.HasSuffix(strings.ToLower(name), ".ics") || bytes.HasPrefix(src, []byte("BEGIN:VCALENDAR")) {
 		if out, err = calendar.ClosedDays(src); err != nil {
@@ -155,23 +160,39 @@ func closedDays(name string) (out []record.Span, err error) {
 		}
 		out = append(out, s)
 	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s holds no closing day, allowed: a list of days and spans, one a line, or an .ics", name)
+	}
 	return out, nil
 }
 
 // sameAsBefore refuses to write over a plan that this compile did not follow: its entries would lose their numbers, and the
 // client's calendar could show old and new ones side by side.
 func sameAsBefore(plan pending) error {
-	old, err := os.ReadFile(plan.name)
-	switch {
-	case errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Equal(old, plan.data):
-		return nil
-	case err != nil:
-		return fmt.Errorf("cannot look at %s: %w", plan.name, cause(err))
+	old, err := load.Fetch(plan.name, load.MaxPlan)
+	if err != nil || bytes.Equal(old, plan.data) {
+		return nil // none, or the same; writeAll tells what cannot be read
 	}
 	if _, err := load.ReadPlan(old); err != nil {
 		return nil // not a plan: writeAll says whose it is
 	}
 	return fmt.Errorf("%s is the plan of an earlier compile and differs; write --previous %s, so that the calendar's entries keep their numbers, or --force to begin anew", plan.name, plan.name)
+}
+
+// stillFollows refuses to write over a plan that another run put there while this one followed the plan before: its changes
+// would be lost without a word.
+func (g againFlags) stillFollows(plan pending) error {
+	was, err := os.Stat(g.previous)
+	if err != nil {
+		return nil
+	}
+	if is, err := os.Stat(plan.name); err != nil || !os.SameFile(was, is) {
+		return nil
+	}
+	if now, err := load.Fetch(plan.name, load.MaxPlan); err == nil && !bytes.Equal(now, g.followed) {
+		return fmt.Errorf("%s was changed by another run while this one followed it; run it again", plan.name)
+	}
+	return nil
 }
 
 // runStop ends a programme. What to do first is said first.

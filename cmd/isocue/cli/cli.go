@@ -13,13 +13,10 @@ import (
 	"os"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"isocue.example/compiler"
-	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/rule"
@@ -51,34 +48,40 @@ type app struct {
 func Main() int {
 	os.Unsetenv("CUE_DEBUG") // the engine reads both on its own
 	os.Unsetenv("CUE_EXPERIMENT")
+	ordinary()
 	return Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 }
 
 // Run runs one command line.
 func Run(args []string, in io.Reader, out, errw io.Writer) (code int) {
-	a := &app{in: in, out: out, err: errw}
+	told := &teller{Writer: out}
+	a := &app{in: in, out: told, err: errw}
 	defer func() {
 		if p := recover(); p != nil {
 			bug, ok := p.(finding.Bug)
 			if !ok {
-				panic(p)
+				bug.What = fmt.Sprint(p, where())
 			}
-			fmt.Fprintf(errw, "isocue: %v; please report it with the command you ran\n", bug)
+			a.say("%v; please report it with the command you ran", bug)
 			code = ExitCannotRun
 		}
 	}()
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(in)
-	root.SetOut(out)
+	root.SetOut(told)
 	root.SetErr(errw)
-	switch err := root.Execute(); {
+	err := root.Execute()
+	if told.failed != nil && (err == nil || errors.Is(err, errRefused)) {
+		err = told.failed // what was to be said was not: the disk is full, say
+	}
+	switch {
 	case err == nil:
 		return ExitOK
 	case errors.Is(err, errRefused):
 		return ExitRefused
 	default:
-		fmt.Fprintf(errw, "isocue: %s\n", strings.TrimSpace(err.Error()))
+		a.say("%s", strings.TrimSpace(err.Error()))
 		return ExitCannotRun
 	}
 }
@@ -204,36 +207,13 @@ func (a *app) useColor(w io.Writer) (bool, error) {
 
 // terminal says whether w is a character device, as a terminal is and a pipe or file is not.
 func terminal(w io.Writer) bool {
+	if t, ok := w.(*teller); ok {
+		w = t.Writer
+	}
 	f, ok := w.(*os.File)
 	if !ok {
 		return false
 	}
 	fi, err := f.Stat()
 	return err == nil && fi.Mode()&os.ModeCharDevice != 0
-}
-
-// embedded is the schema and the rule base inside the program, read once a process.
-var embedded = sync.OnceValues(compiler.New)
-
-// engine is a compiler of the caller's own: waivers and a stopwatch may be put into it. What it reads from is shared.
-func (a *app) engine() *compiler.Compiler {
-	c, err := embedded()
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
-	}
-	b := c.Check.Base
-	if a.base != nil {
-		if b, err = a.base(); err != nil {
-			panic(finding.Bug{What: err.Error()})
-		}
-	}
-	return &compiler.Compiler{Reader: c.Reader, Check: check.New(b)}
-}
-
-// rulebase is the rule base without the reader of files, which takes as long again to build.
-func (a *app) rulebase() (*rule.Base, error) {
-	if a.base != nil {
-		return a.base()
-	}
-	return rule.Load()
 }

@@ -35,8 +35,8 @@ func (a *app) newClinic(dir string) error {
 	if err := writeTree(filepath.Clean(dir), there, files); err != nil {
 		return fmt.Errorf("cannot write %s: %w; nothing was left behind", dir, cause(err))
 	}
-	_, err = fmt.Fprintf(a.err, "isocue: wrote %s; read its README.md, then: cd %s && isocue lint .\n", dir, shown(dir))
-	return err
+	a.say("wrote %s; read its README.md, then: cd %s && isocue lint .", dir, shown(dir))
+	return nil
 }
 
 // free says whether the folder is there; an error if something other than a repository is in it.

@@ -89,7 +89,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err != nil {
 		return err
 	}
-	in, err := a.again(fl)
+	in, err := a.again(&fl)
 	if err != nil {
 		return err
 	}
@@ -192,12 +192,16 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 	}
 	type file struct{ name, form string }
 	var todo []file
+	made := false // the pack's folder
 	switch {
 	case fl.pack != "":
+		_, err := os.Lstat(fl.pack)
+		made = err != nil
 		if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 			return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 		}
-		todo = []file{{filepath.Join(fl.pack, "plan.json"), "plan"}, {filepath.Join(fl.pack, "calendar.ics"), "ics"}}
+		// the plan last: a run that dies before it is repaired by the same command, which finds the plan that it began from
+		todo = []file{{filepath.Join(fl.pack, "calendar.ics"), "ics"}, {filepath.Join(fl.pack, "plan.json"), "plan"}}
 	case fl.out == "" || fl.out == "-":
 		b, err := render(p, form, fl.again.options())
 		if err != nil {
@@ -220,20 +224,25 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 			return err
 		}
 		if t.form == "ics" && len(b) > calendar.Large {
-			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", t.name, len(b), calendar.Large)
+			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", report.Clean(t.name), len(b), calendar.Large)
 		}
 		ready = append(ready, pending{name: t.name, data: b})
 	}
-	if fl.pack != "" && !fl.force && fl.again.previous == "" {
-		if err := sameAsBefore(ready[0]); err != nil {
-			return err
-		}
+	var may func() error
+	switch plan := ready[len(ready)-1]; {
+	case fl.pack != "" && fl.again.previous != "":
+		may = func() error { return fl.again.stillFollows(plan) }
+	case fl.pack != "" && !fl.force:
+		may = func() error { return sameAsBefore(plan) }
 	}
-	if err := writeAll(ready, fl.force); err != nil {
+	if err := writeAll(ready, fl.force, may); err != nil {
+		if made {
+			os.Remove(fl.pack) // which succeeds only if it is empty
+		}
 		return err
 	}
 	for _, r := range ready {
-		fmt.Fprintf(say, "isocue: wrote %s\n", r.name)
+		fmt.Fprintf(say, "isocue: wrote %s\n", report.Clean(r.name))
 	}
 	return nil
 }

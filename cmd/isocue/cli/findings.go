@@ -16,7 +16,7 @@ import (
 // BeforeRules are the findings that are told before any rule is judged, or about the clinic's own files: no file of the rule
 // base makes them.
 var BeforeRules = []report.Early{
-	{ID: load.Unreadable, Asks: fmt.Sprintf("a file is text in UTF-8, without errors of syntax, of at most %d bytes", load.MaxBytes),
+	{ID: load.Unreadable, Asks: fmt.Sprintf("a file is text in UTF-8, without control characters or errors of syntax, of at most %d bytes", load.MaxBytes),
 		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "repair the syntax at the mark",
 		Why: "A file that cannot be read cannot be judged, and an unjudged file must not be used."},
 	{ID: load.DataOnly, Asks: "a file is data: fields, lists and plain values, nothing that computes",

@@ -26,7 +26,7 @@ func isRecords(name string) bool {
 	if filepath.Base(name) != start.RecordsName {
 		return false
 	}
-	b, err := load.Fetch(name)
+	b, err := load.Fetch(name, load.MaxBytes)
 	if err != nil {
 		return false
 	}
@@ -163,6 +163,6 @@ func (j *judging) sayAged(a *app) {
 		if n > 1 {
 			what = "client records were sound on their newest days and are"
 		}
-		fmt.Fprintf(a.err, "isocue: %d %s too old to start from today (`isocue lint FILE` says what to ask and measure again): %s\n", n, what, strings.Join(j.aged, ", "))
+		a.say("%d %s too old to start from today (`isocue lint FILE` says what to ask and measure again): %s", n, what, strings.Join(j.aged, ", "))
 	}
 }

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -81,10 +82,52 @@ func linked(name string, d fs.DirEntry) bool {
 	return err == nil && fi.Mode().IsRegular()
 }
 
+// staysIn refuses a file that was found, not named, if a link leads from it out of the folder and out of the working directory:
+// whoever sends the folder could have any file read, and quoted in a log.
+func staysIn(folder, name string) error {
+	if fi, err := os.Lstat(name); err == nil && fi.Mode()&fs.ModeSymlink == 0 {
+		return nil // folders that are links are not gone into
+	}
+	real, err := filepath.EvalSymlinks(name)
+	if err == nil {
+		real, err = filepath.Abs(real)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot follow the link %s: %w", name, unwrapPath(err))
+	}
+	for _, root := range []string{folder, "."} {
+		root, err := filepath.EvalSymlinks(root)
+		if err == nil {
+			root, err = filepath.Abs(root)
+		}
+		if err != nil {
+			return fmt.Errorf("cannot follow the link %s: %w", name, unwrapPath(err))
+		}
+		if rel, err := filepath.Rel(root, real); err == nil && filepath.IsLocal(rel) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s is a link that leads out of its folder and of the working directory, allowed: links within them; to have it read, name the file itself", name)
+}
+
+// allStay holds the files that were found in the folders named to staysIn.
+func allStay(named, files []string) error {
+	for _, name := range files {
+		for _, folder := range named {
+			if rel, err := filepath.Rel(folder, name); err != nil || rel == "." || !filepath.IsLocal(rel) {
+				continue
+			}
+			if err := staysIn(folder, name); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 // expand turns folders into the files below them that a person may have written, sorted; other arguments stay. What isocue
 // itself put into a clinic's folder for the editor is nobody's to judge, as long as it is unchanged.
-func expand(args []string) ([]string, error) {
-	var out []string
+func expand(args []string) (out []string, err error) {
 	for _, arg := range args {
 		fi, err := os.Stat(arg)
 		if err != nil || !fi.IsDir() {
@@ -101,13 +144,20 @@ func expand(args []string) ([]string, error) {
 			if d.IsDir() && p != arg && (strings.HasPrefix(d.Name(), ".") || d.Name() == "cue.mod" || d.Name() == "node_modules") {
 				return filepath.SkipDir
 			}
-			if looksLikePath(d.Name()) && (d.Type().IsRegular() || linked(p, d)) && !isRecords(p) {
+			if !looksLikePath(d.Name()) {
+				return nil
+			}
+			if (linked(p, d) || d.Type().IsRegular()) && !isRecords(p) {
 				out = append(out, p)
 			}
 			return nil
 		})
-		if err != nil {
+		var pe *fs.PathError
+		switch {
+		case errors.As(err, &pe):
 			return nil, fmt.Errorf("walk %s: %w", arg, unwrapPath(err))
+		case err != nil:
+			return nil, err
 		}
 		if len(out) == before {
 			return nil, fmt.Errorf("%s holds no file to judge, allowed: files ending in .cue, .yaml, .yml or .json", arg)

@@ -1,9 +1,9 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"os/user"
 	"slices"
 	"sort"
 	"strings"
@@ -33,13 +33,9 @@ func (r recordFlags) write(eng *compiler.Compiler, files map[string]*load.File, 
 	if r.file == "" {
 		return nil
 	}
-	by := r.by
+	by := cmp.Or(r.by, systemUser())
 	if by == "" {
-		u, err := user.Current()
-		if err != nil {
-			return fmt.Errorf("nobody to write into the ledger: %w; name one by --by", err)
-		}
-		by = u.Username
+		return errors.New("nobody is known to write into the ledger; name who judged by --by")
 	}
 	var names []string
 	for n, f := range files {
@@ -96,7 +92,7 @@ func (a *app) ledger() *cobra.Command {
 			lines, torn, err := ledger.Read(name)
 			var broken *ledger.Broken
 			if errors.As(err, &broken) {
-				fmt.Fprintf(a.out, "%v; nothing after it can be trusted, restore the file from a copy\n", broken)
+				fmt.Fprintf(a.out, "%s; nothing after it can be trusted, restore the file from a copy\n", report.Clean(broken.Error()))
 				return errRefused
 			}
 			if err != nil {
@@ -174,7 +170,7 @@ func (a *app) listLedger(lines []ledger.Line, torn bool) error {
 	}
 	end += "; the chain holds"
 	if torn {
-		end += "; the last line was cut off by a killed process and is left out"
+		end += "; a killed process left the last run half told, and it is left out"
 	}
 	_, err := fmt.Fprintln(a.out, end)
 	return err

@@ -57,7 +57,10 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 	}
 	j.strict, j.many = fl.failOn == "caution", true
 	named := args
-	if args, err = expand(named); err != nil {
+	if args, err = expand(named); err == nil {
+		err = allStay(named, args)
+	}
+	if err != nil {
 		return err
 	}
 	copies, err := schemaCopies(named)

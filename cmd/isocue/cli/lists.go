@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
@@ -114,12 +115,11 @@ func (a *app) protocols() *cobra.Command {
 			}
 			eng := a.engine()
 			if len(args) == 1 {
-				f, err := a.open(eng, args[0], "")
+				f, err := a.open(eng, args[0], "standard-input")
 				if err != nil {
 					return err
 				}
-				_, err = a.out.Write(f.Source)
-				return err
+				return a.source(f)
 			}
 			type row struct {
 				ID       string          `json:"id"`
@@ -147,6 +147,19 @@ func (a *app) protocols() *cobra.Command {
 	complete(c, "format", listFormats...)
 	c.ValidArgsFunction = upTo(1, a.completeProtocols)
 	return c
+}
+
+// source prints a protocol as its author wrote it. Any other file may hold what is not to be printed; one with control
+// characters, at which a terminal would do things, is malformed.
+func (a *app) source(f *load.File) error {
+	switch {
+	case f.Kind != load.IsProtocol:
+		return fmt.Errorf("%s is %s, allowed here: a protocol", f.Name, f.Kind.Words())
+	case len(f.Findings) > 0:
+		return fmt.Errorf("%s is malformed, allowed here: a protocol that can be read; isocue lint says what is wrong", f.Name)
+	}
+	_, err := a.out.Write(f.Source)
+	return err
 }
 
 func (a *app) version() *cobra.Command {

@@ -69,7 +69,10 @@ func records(dir string) (out []string, err error) {
 	}
 	for _, e := range es {
 		name := filepath.Join(dir, e.Name())
-		if _, known := load.FormatOf(e.Name()); known && (e.Type().IsRegular() || linked(name, e)) {
+		if _, known := load.FormatOf(e.Name()); !known {
+			continue
+		}
+		if linked(name, e) || e.Type().IsRegular() {
 			out = append(out, name)
 		}
 	}
@@ -78,6 +81,10 @@ func records(dir string) (out []string, err error) {
 
 // standing follows one client of a folder; ok is false for a file that is no client record.
 func (a *app) standing(j *judging, name string, fl progressFlags) (out report.Standing, ok bool, err error) {
+	if err := staysIn(fl.clients, name); err != nil {
+		out.File, out.Refused = filepath.ToSlash(name), err.Error()
+		return out, true, nil
+	}
 	f, err := j.eng.Reader.Path(name)
 	if err != nil {
 		return out, false, fmt.Errorf("cannot read: %w", unwrapPath(err))

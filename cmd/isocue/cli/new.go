@@ -3,7 +3,6 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -109,14 +108,14 @@ func (a *app) newStart(what, place, modality string) error {
 	if what == "client" { // the editor follows only records that are listed
 		records, err := recordsIn(filepath.Dir(place))
 		if err == nil && records != nil && isRecords(records.name) {
-			err = writeAll([]pending{*records}, true)
+			err = writeAll([]pending{*records}, true, nil)
 		}
 		if err != nil {
 			return err
 		}
 	}
-	_, err = fmt.Fprintf(a.err, "isocue: wrote %s; fill it in, then: isocue lint %s\n", place, shown(place))
-	return err
+	a.say("wrote %s; fill it in, then: isocue lint %s", place, shown(place))
+	return nil
 }
 
 // shown is a path as a shell takes it for one word.
@@ -125,27 +124,4 @@ func shown(path string) string {
 		return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
 	}
 	return path
-}
-
-// createNew writes a file that must not be there yet.
-func createNew(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("%s is there already, allowed: a new name", name)
-	}
-	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", name, cause(err))
-	}
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Sync()
-	}
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
-		os.Remove(name)
-		return fmt.Errorf("cannot write %s: %w", filepath.Base(name), err)
-	}
-	return nil
 }

@@ -22,7 +22,7 @@ func clinicFile(name, flag string, args []string) (string, error) {
 		if fi, err := os.Stat(a); err == nil && fi.IsDir() {
 			p := filepath.Join(a, name)
 			if _, err := os.Stat(p); err == nil {
-				return p, nil
+				return p, staysIn(a, p)
 			}
 		}
 	}
@@ -34,6 +34,9 @@ func clinicFile(name, flag string, args []string) (string, error) {
 		p := filepath.Join(dir, name)
 		switch _, err := os.Stat(p); {
 		case err == nil:
+			if err := staysIn(dir, p); err != nil {
+				return "", err
+			}
 			if wd, err := os.Getwd(); err == nil {
 				if rel, err := filepath.Rel(wd, p); err == nil {
 					return rel, nil

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -157,7 +156,7 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 	if name == "" {
 		return nil, nil
 	}
-	src, err := os.ReadFile(name)
+	src, err := load.Fetch(name, load.MaxPlan)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read %s: %w", name, cause(err))
 	}
@@ -236,13 +235,11 @@ func (a *app) writeProgress(f progress.Followed, name string, ways []report.Comm
 	if err != nil {
 		return err
 	}
-	if err := writeAll(ready, fl.force); err != nil {
+	if err := writeAll(ready, fl.force, nil); err != nil {
 		return err
 	}
 	for _, r := range ready {
-		if _, err := fmt.Fprintf(a.err, "isocue: wrote %s\n", r.name); err != nil {
-			return err
-		}
+		a.say("wrote %s", r.name)
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"isocue.example/cmd/isocue/start"
+	"isocue.example/compiler/load"
 )
 
 // stale is one file of the schema copy that is not as the program has it.
@@ -30,7 +31,7 @@ func staleFiles(dir string) (out []stale, err error) {
 	known := map[string]bool{}
 	for _, f := range files {
 		known[f.Name] = true
-		b, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(f.Name)))
+		b, err := load.Fetch(filepath.Join(dir, filepath.FromSlash(f.Name)), load.MaxPlan)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			out = append(out, stale{f.Name, "missing", 1})
@@ -71,7 +72,7 @@ func firstDifference(a, b []byte) int {
 // folder has none: then nobody asked for it.
 func recordsIn(dir string) (*pending, error) {
 	name := filepath.Join(dir, start.RecordsName)
-	have, err := os.ReadFile(name)
+	have, err := load.Fetch(name, load.MaxBytes)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -122,7 +123,7 @@ func (a *app) refreshClinic(dir string) error {
 	if records != nil {
 		ready = append(ready, *records)
 	}
-	if err := writeAll(ready, true); err != nil {
+	if err := writeAll(ready, true, nil); err != nil {
 		return err
 	}
 	for _, s := range old {

@@ -140,5 +140,5 @@ func writeRoster(pack string, outcomes []report.RosterRow) error {
 	if err != nil {
 		return err
 	}
-	return writeAll([]pending{{name: filepath.Join(pack, "roster.csv"), data: sheet}, {name: filepath.Join(pack, "roster.json"), data: data}}, true)
+	return writeAll([]pending{{name: filepath.Join(pack, "roster.csv"), data: sheet}, {name: filepath.Join(pack, "roster.json"), data: data}}, true, nil)
 }

@@ -46,7 +46,7 @@ func (r *rosterRun) untouched(was report.RosterRow) bool {
 	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Measure != 0 && was.Measure < unit.DateOf(r.shared.Now) {
 		return false
 	}
-	src, err := os.ReadFile(was.File)
+	src, err := load.Fetch(was.File, load.MaxBytes)
 	if err != nil {
 		return false
 	}
@@ -59,14 +59,8 @@ func (r *rosterRun) untouched(was report.RosterRow) bool {
 	if _, err := os.Stat(filepath.Join(dir, "calendar.ics")); err != nil {
 		return false
 	}
-	f, err := os.Open(filepath.Join(dir, "plan.json"))
-	if err != nil {
-		return false
-	}
-	defer f.Close()
-	head := make([]byte, 1024)
-	n, _ := f.Read(head)
-	return bytes.Contains(head[:n], []byte(`"inputs": "`+r.inputs(hex.EncodeToString(sum[:])+digest)+`"`))
+	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)
+	return err == nil && bytes.Contains(head, []byte(`"inputs": "`+r.inputs(hex.EncodeToString(sum[:])+digest)+`"`))
 }
 
 // logsBeside finds the pressure log and the session log of a client beside the record, and their digest; "" where there is none.
@@ -91,9 +85,12 @@ func logsBeside(record, id string) (logs [2]string, digest string, err error) {
 	return logs, digest, nil
 }
 
+// planHead is how much of a plan its inputs stand in, in bytes; maxRoster is the largest roster that is read.
+const planHead, maxRoster = 1024, 1 << 29
+
 // earlier is what the roster of an earlier run says, by file; nothing where there is none or it cannot be read.
 func earlier(pack string) map[string]report.RosterRow {
-	src, err := os.ReadFile(filepath.Join(pack, "roster.json"))
+	src, err := load.Fetch(filepath.Join(pack, "roster.json"), maxRoster)
 	if err != nil {
 		return nil
 	}
@@ -120,7 +117,7 @@ var idLine = regexp.MustCompile(`(?m)^\s*\{?\s*"?id"?\s*:\s*"?([a-z0-9-]+)"?`)
 func firstOf(files []string) map[string]string {
 	out := make(map[string]string, len(files))
 	for _, name := range files {
-		src, err := os.ReadFile(name)
+		src, err := load.Fetch(name, load.MaxBytes)
 		if err != nil {
 			continue
 		}

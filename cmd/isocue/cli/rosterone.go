@@ -35,6 +35,9 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 			return was
 		}
 	}
+	if err := staysIn(r.fl.clients, name); err != nil {
+		return fail(err)
+	}
 	f, err := r.a.open(r.eng, name, "")
 	if err != nil {
 		return fail(err)
@@ -62,7 +65,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 	}
 	inputs := r.inputs(f.Digest + digest)
 	planFile, calendarFile := filepath.Join(dir, "plan.json"), filepath.Join(dir, "calendar.ics")
-	old, err := os.ReadFile(planFile)
+	old, err := load.Fetch(planFile, load.MaxPlan)
 	switch {
 	case err == nil:
 		if in.Previous, err = load.ReadPlan(old); err != nil {
@@ -112,7 +115,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return fail(fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err)))
 	}
 	// the plan last: as long as it is the old one, a run that was killed between the two compiles this client again
-	if err := writeAll([]pending{{name: calendarFile, data: ics}, {name: planFile, data: plan}}, r.fl.force); err != nil {
+	if err := writeAll([]pending{{name: calendarFile, data: ics}, {name: planFile, data: plan}}, r.fl.force, nil); err != nil {
 		return fail(err)
 	}
 	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet

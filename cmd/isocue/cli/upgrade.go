@@ -12,7 +12,6 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/ledger"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
 )
 
 // Rule ids of the findings that compare now with then.
@@ -63,7 +62,7 @@ func (j *judging) recall(a *app) (out []finding.Finding) {
 		}
 	}
 	if slices.Sort(called); len(called) > 0 {
-		fmt.Fprintf(a.err, "isocue: call back: %s\n", report.Clean(strings.Join(called, ", ")))
+		a.say("call back: %s", strings.Join(called, ", "))
 	}
 	return finding.Sort(out)
 }
@@ -80,7 +79,7 @@ func (j *judging) acceptedBefore(a *app, file string, args []string) (out []find
 	lines, _, err := ledger.Read(file)
 	var broken *ledger.Broken
 	if errors.As(err, &broken) {
-		fmt.Fprintf(a.err, "isocue: %v; what was accepted before cannot be told\n", broken)
+		a.say("%v; what was accepted before cannot be told", broken)
 		return nil, nil
 	}
 	if err != nil {

@@ -2,13 +2,15 @@ package cli
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
+
+	"isocue.example/compiler/load"
 )
 
 // pending is a file that is ready to be written.
@@ -29,32 +31,80 @@ func ours(head []byte) bool {
 		bytes.Contains(head, []byte("\nWritten by isocue ")) || followed.Match(head)
 }
 
-// writeAll writes files whole or not at all: all are first written beside their places and synced, then renamed. Client
-// data is for its owner's eyes only (0600). A file that isocue did not write is overwritten only with force.
-func writeAll(files []pending, force bool) (err error) {
-	var temps []string
+// writeAll writes files, each whole or not at all: all are first written beside their places and synced, then
+// put there in their order, so that the last one stands only where all do. Two runs at once do not mix: who comes second waits,
+// and then finds what the first left. Client data is for its owner's eyes only (0600). A file that isocue did not write is
+// overwritten only with force; may, if there is one, has the last word once nobody else writes.
+func writeAll(files []pending, force bool, may func() error) error {
+	dirs := folders(files)
+	for _, dir := range dirs { // in one order, so that no two runs wait for each other
+		unlock, err := lockFolder(dir)
+		if err != nil {
+			return fmt.Errorf("cannot write into %s: %w", dir, err)
+		}
+		defer unlock()
+		sweep(dir)
+	}
+	if may != nil {
+		if err := may(); err != nil {
+			return err
+		}
+	}
+	var temps []*temp
 	defer func() {
 		for _, t := range temps {
-			os.Remove(t) // gone already where it was renamed
+			t.drop()
 		}
 	}()
-	for _, f := range files {
-		if err := mayReplace(f.name, force); err != nil {
+	there := make([]bool, len(files))
+	for i, f := range files {
+		var err error
+		if there[i], err = mayReplace(f.name, force); err != nil {
 			return err
 		}
 		t, err := beside(f)
-		if t != "" {
-			temps = append(temps, t)
-		}
 		if err != nil {
 			return fmt.Errorf("cannot write %s: %w", f.name, cause(err))
 		}
+		temps = append(temps, t)
 	}
 	for i, f := range files {
-		if err := os.Rename(temps[i], f.name); err != nil {
-			return fmt.Errorf("cannot write %s: %w", f.name, err)
+		if err := temps[i].put(f, there[i]); err != nil {
+			return fmt.Errorf("cannot write %s: %w", f.name, cause(err))
 		}
 	}
+	for _, dir := range dirs {
+		syncFolder(dir)
+	}
+	return nil
+}
+
+// folders are the folders of files, each once, sorted.
+func folders(files []pending) (out []string) {
+	for _, f := range files {
+		out = append(out, filepath.Dir(f.name))
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// createNew writes a file that must not be there yet.
+func createNew(name string, data []byte) error {
+	if _, err := os.Lstat(name); err == nil {
+		return fmt.Errorf("%s is there already, allowed: a new name", name)
+	}
+	t, err := beside(pending{name: name, data: data})
+	if err == nil {
+		defer t.drop()
+		err = t.put(pending{name: name, data: data}, false)
+	}
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("%s is there already, allowed: a new name", name)
+	case err != nil:
+		return fmt.Errorf("cannot write %s: %w", name, cause(err))
+	}
+	syncFolder(filepath.Dir(name))
 	return nil
 }
 
@@ -64,48 +114,32 @@ func cause(err error) error {
 	if errors.As(err, &pe) {
 		return pe.Err
 	}
+	var le *os.LinkError
+	if errors.As(err, &le) {
+		return le.Err
+	}
 	return err
 }
 
-func mayReplace(name string, force bool) error {
+// mayReplace says whether a file is there, and refuses one that must not be replaced.
+func mayReplace(name string, force bool) (there bool, err error) {
 	fi, err := os.Lstat(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil
+		return false, nil
 	case err != nil:
-		return fmt.Errorf("cannot look at %s: %w", name, unwrapPath(err))
+		return false, fmt.Errorf("cannot look at %s: %w", name, cause(err))
 	case !fi.Mode().IsRegular():
-		return fmt.Errorf("%s is not a regular file, allowed: a new name, or a file that isocue wrote", name)
+		return false, fmt.Errorf("%s is not a regular file, allowed: a new name, or a file that isocue wrote", name)
 	case force || fi.Size() == 0:
-		return nil
+		return true, nil
 	}
-	f, err := os.Open(name)
+	head, err := load.Fetch(name, 4096)
 	if err != nil {
-		return fmt.Errorf("cannot look at %s: %w", name, unwrapPath(err))
+		return false, fmt.Errorf("cannot look at %s: %w", name, cause(err))
 	}
-	defer f.Close()
-	head := make([]byte, 4096)
-	n, _ := f.Read(head)
-	if !ours(head[:n]) {
-		return fmt.Errorf("%s is there and was not written by isocue, allowed: another name, or --force to overwrite it", name)
+	if !ours(head) {
+		return false, fmt.Errorf("%s is there and was not written by isocue, allowed: another name, or --force to overwrite it", name)
 	}
-	return nil
-}
-
-func beside(f pending) (string, error) {
-	t, err := os.CreateTemp(filepath.Dir(f.name), ".isocue-*")
-	if err != nil {
-		return "", err
-	}
-	_, err = t.Write(f.data)
-	if err == nil {
-		err = t.Chmod(cmp.Or(f.mode, 0o600))
-	}
-	if err == nil {
-		err = t.Sync()
-	}
-	if cerr := t.Close(); err == nil {
-		err = cerr
-	}
-	return t.Name(), err
+	return true, nil
 }

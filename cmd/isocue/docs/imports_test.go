@@ -87,6 +87,10 @@ var bans = []ban{
 		reason: "only compiler knows the order of work, and only cmd calls it"},
 	{from: paths{mod + "schema", mod + "protocols"}, to: append(ours, cue...), deep: true, breach: [2]string{mod + "schema", mod + "compiler/rule"},
 		reason: "data knows nothing of its readers"},
+	{from: ours, but: paths{mod + "compiler/internal/guard"}, to: paths{"go.yaml.in/yaml/..."}, breach: [2]string{mod + "compiler/load", "go.yaml.in/yaml/v3"},
+		reason: "people's files are read in one place"},
+	{from: ours, to: paths{"net", "net/http/...", "net/rpc/...", "net/smtp", "os/user", "os/exec", "plugin", "log/syslog"}, breach: [2]string{mod + "cmd/isocue/cli", "net/http"},
+		reason: "no verb opens a connection, starts a program or asks a directory of users"},
 	{from: ours, to: paths{"gonum.org/v1/gonum/stat/...", "github.com/arran4/golang-ical/...", "github.com/google/go-cmp/...", "github.com/rogpeppe/go-internal/...", "github.com/santhosh-tekuri/jsonschema/..."}, breach: [2]string{mod + "compiler/calendar", "github.com/arran4/golang-ical"},
 		reason: "these are for tests"},
 }

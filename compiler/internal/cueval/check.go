@@ -43,6 +43,7 @@ const rounds = 8
 
 // Check holds n against the definition def ("#Handgrip") and returns every problem, in no order.
 func (s *Schema) Check(def string, n *tree.Node) []Problem {
+	defer s.watch.Watch("holding " + n.Pos.File + " against the schema")()
 	shape := s.root.LookupPath(cue.ParsePath(def))
 	if !shape.Exists() {
 		panic(finding.Bug{What: "the schema has no definition " + def})

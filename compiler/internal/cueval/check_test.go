@@ -16,7 +16,7 @@ const home = "isocue.example/schema"
 // A schema of the test's own, so that no change of the real one can hollow these tests out.
 func small(t testing.TB) *Schema {
 	t.Helper()
-	s, err := Load(fstest.MapFS{"a.cue": {Data: []byte(`package schema
+	s, err := Load(nil, fstest.MapFS{"a.cue": {Data: []byte(`package schema
 
 // A short name: three letters.
 #Name: =~"^[a-z]{3}$"
@@ -165,7 +165,7 @@ func TestLoadRefuses(t *testing.T) {
 		if c.why == "" || c.source == "" {
 			t.Errorf("%q has no why or no source", c.src)
 		}
-		if _, err := Load(fstest.MapFS{"a.cue": {Data: []byte(c.src)}}, home); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, err := Load(nil, fstest.MapFS{"a.cue": {Data: []byte(c.src)}}, home); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want %q", c.why, err, c.says)
 		}
 	}

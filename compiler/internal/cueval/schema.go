@@ -27,12 +27,15 @@ type Schema struct {
 	ctx     *cue.Context
 	root    cue.Value
 	phrases map[string]string // a pattern of words.cue -> what it means in words
+	watch   *Watchdog
 }
 
 // Load builds the named files of the package at the top of fsys; without names, all of it. The files that people's
-// records are held against are a small part of the package, and building only them halves the time to start.
-func Load(fsys fs.FS, importPath string, names ...string) (*Schema, error) {
-	s := &Schema{ctx: cuecontext.New(), phrases: map[string]string{}}
+// records are held against are a small part of the package, and building only them halves the time to start. w watches this
+// and every evaluation after it; nil for none.
+func Load(w *Watchdog, fsys fs.FS, importPath string, names ...string) (*Schema, error) {
+	defer w.Watch("building the schema")()
+	s := &Schema{ctx: cuecontext.New(), phrases: map[string]string{}, watch: w}
 	inst := loader(fsys, importPath, names)(token.NoPos, importPath)
 	if inst.Err != nil {
 		return nil, fmt.Errorf("load schema: %w", inst.Err)

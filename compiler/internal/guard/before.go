@@ -4,11 +4,69 @@ import (
 	"bytes"
 	"encoding/json"
 	stderrors "errors"
+	"fmt"
+	"strings"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
 
 	"isocue.example/compiler/finding"
 )
+
+// text refuses what no text file of ours may hold.
+func text(name string, src []byte) (finding.Finding, bool) {
+	fd := finding.Finding{Rule: Unreadable, Verdict: finding.Malformed,
+		Rationale: unreadWhy}
+	at := -1
+	switch {
+	case len(src) > MaxBytes:
+		fd.Pos = finding.Pos{File: name, Line: 1, Column: 1}
+		fd.Message = fmt.Sprintf("file is larger than allowed: at most %d bytes", MaxBytes)
+		fd.Remedy = "split it: one protocol or one client a file"
+		return fd, true
+	case strings.TrimSpace(string(src)) == "":
+		fd.Pos = finding.Pos{File: name, Line: 1, Column: 1}
+		fd.Message = "file is empty, allowed: a protocol, client record, policy or waivers file"
+		fd.Remedy = "start from `isocue new protocol FILE` or `isocue new client FILE`"
+		return fd, true
+	case strings.HasPrefix(string(src), "\ufeff"):
+		fd.Message, fd.Remedy, at = "file starts with a byte order mark, allowed: UTF-8 without one", "save it as UTF-8 without BOM", 0
+	case !utf8.Valid(src):
+		for at = 0; at < len(src); {
+			r, n := utf8.DecodeRune(src[at:])
+			if r == utf8.RuneError && n == 1 {
+				break
+			}
+			at += n
+		}
+		fd.Message, fd.Remedy = fmt.Sprintf("byte 0x%02x is not UTF-8 text", src[at]), "save the file as UTF-8"
+	default:
+		if at = strings.IndexByte(string(src), 0); at < 0 {
+			return fd, false
+		}
+		fd.Message, fd.Remedy = "file holds a NUL byte, allowed: text", "remove the byte"
+	}
+	fd.Pos = Place(name, src, at)
+	return fd, true
+}
+
+// breaks refuses what YAML takes for a line break and the reader beneath does not: places would be wrong, and past the
+// last line feed it fails.
+func breaks(name string, src []byte) (finding.Finding, bool) {
+	s, line, start := string(src), 1, 0
+	for i, r := range s {
+		switch {
+		case r == '\n':
+			line, start = line+1, i+1
+		case r == '\r' && !strings.HasPrefix(s[i:], "\r\n"), r == 0x85, r == 0x2028, r == 0x2029:
+			return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: line, Column: i - start + 1},
+				Message:   fmt.Sprintf("line ends with %U, allowed: a line feed, with or without a carriage return before it", r),
+				Remedy:    "save the file with the line ends of Unix or Windows",
+				Rationale: unreadWhy}, true
+		}
+	}
+	return finding.Finding{}, false
+}
 
 // invalid refuses what is no JSON, without the parser of CUE: that one would first look for CUE in it.
 func invalid(name string, src []byte) []finding.Finding {
@@ -20,14 +78,14 @@ func invalid(name string, src []byte) []finding.Finding {
 	p := finding.Pos{File: name, Line: 1, Column: 1}
 	var at *json.SyntaxError
 	if stderrors.As(err, &at) && at.Offset > 0 {
-		p = place(name, src, int(at.Offset)-1)
+		p = Place(name, src, int(at.Offset)-1)
 	}
 	return []finding.Finding{{Rule: Unreadable, Verdict: finding.Malformed, Pos: p, Message: "cannot be read as JSON: " + err.Error(),
 		Remedy: repairSyntax, Rationale: unreadWhy}}
 }
 
-// place is the line and column of a byte.
-func place(name string, src []byte, at int) finding.Pos {
+// Place is the line and column of a byte.
+func Place(name string, src []byte, at int) finding.Pos {
 	before := src[:at]
 	return finding.Pos{File: name, Line: 1 + bytes.Count(before, []byte("\n")), Column: at - bytes.LastIndexByte(before, '\n')}
 }

@@ -3,6 +3,8 @@ package guard
 import (
 	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -102,6 +104,21 @@ func FuzzParse(f *testing.F) {
 		for _, n := range []string{"cue", "yaml", "json"} {
 			f.Add(n, []byte(s))
 		}
+	}
+	hostile, err := filepath.Glob("../../../testdata/hostile/*")
+	if err != nil || len(hostile) < 100 {
+		f.Fatal(err, len(hostile))
+	}
+	for _, name := range hostile {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(strings.TrimPrefix(filepath.Ext(name), "."), b)
+	}
+	for _, s := range []string{"a: ", "[a]:", "]\\", "{a:", "x: 1\n", "&a ", "\"\\("} { // past small, where the bounds on bulk begin
+		f.Add("cue", []byte("x: 1\n"+strings.Repeat(s, small/len(s)+10)))
+		f.Add("yaml", []byte("x: 1\n"+strings.Repeat(s, small/len(s)+10)))
 	}
 	f.Fuzz(func(t *testing.T, format string, src []byte) {
 		doc, fs := Parse("f", src, Format(format), schemaPath)

@@ -1,0 +1,13 @@
+//go:build !linux
+
+package cli
+
+import (
+	"errors"
+	"os"
+)
+
+// unnamed has no way here.
+func unnamed(string) (*os.File, error) { return nil, errors.ErrUnsupported }
+
+func giveName(*os.File, string) error { return errors.ErrUnsupported }
