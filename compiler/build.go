@@ -182,7 +182,7 @@ func (b *builder) plan() *record.Plan {
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
 		s.Sheet = 1
-		s.UID = identity(c.ID, s.Protocol, b.origin().String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
+		s.UID = record.Identity(c.ID, s.Protocol, b.origin().String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
 		s.Status = record.Confirmed
 		k := b.kind[s.Kind]
 		for _, d := range k.Loads {

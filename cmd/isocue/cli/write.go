@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"slices"
 
+	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/load"
 )
 
@@ -28,6 +29,7 @@ func ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
 		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day")) ||
 		bytes.HasPrefix(head, []byte("<!DOCTYPE html>\n")) && bytes.Contains(head, []byte(`<meta name="generator" content="isocue `)) ||
+		bytes.HasPrefix(head, []byte("{\n  \"resourceType\": \"Bundle\",")) && bytes.Contains(head, []byte(fhir.ClientSystem)) ||
 		bytes.Contains(head, []byte("\nWritten by isocue ")) || followed.Match(head)
 }
 
