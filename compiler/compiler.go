@@ -130,6 +130,7 @@ type Input struct {
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
 	Pauses, Closed []record.Span
 	NoReviews      bool // leave out the meetings with the coach
+	Discreet       bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 
 // Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.

@@ -38,7 +38,7 @@ type follower struct {
 // says is everything that a session's calendar entry says, and nothing else.
 func (f *follower) says(p *record.Plan, s record.Session) string {
 	if f.texts[p] == nil {
-		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + p.Emergency + "\n" + p.Coach + p.Zone}
+		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + p.Emergency + "\n" + p.Coach + p.Zone + text(p.Discreet)}
 	}
 	k, ok := f.texts[p][s.Kind]
 	if !ok {
@@ -136,7 +136,7 @@ func (f *follower) entries(today unit.Date) {
 		case old == nil:
 			o.Sheet = f.next.Sheet
 			f.tell(record.Change{What: "added", Entry: o.What, Protocol: o.About, To: unit.At(o.Date, 0)})
-		case old.Date == o.Date && old.Status == o.Status:
+		case old.Date == o.Date && old.Status == o.Status && f.prev.Language == f.next.Language && f.prev.Discreet == f.next.Discreet:
 			o.Sequence, o.Sheet, o.Modified = old.Sequence, old.Sheet, f.stamp(old.Modified)
 		default:
 			o.Sequence, o.Sheet = old.Sequence+1, f.next.Sheet

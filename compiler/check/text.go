@@ -12,8 +12,16 @@ import (
 
 // TextGivens is the facts of a protocol's free texts: whoever reads a title or a note takes it for a promise.
 func TextGivens(p *load.Protocol) (out []rule.Given) {
-	for _, field := range []string{"title", "note"} {
-		n := p.Node.Get(field)
+	texts := map[string]*tree.Node{"title": p.Node.Get("title"), "note": p.Node.Get("note")}
+	fields := []string{"title", "note"}
+	if titles := p.Node.Get("titles"); titles != nil {
+		for _, tag := range titles.Keys {
+			fields = append(fields, "titles."+tag)
+			texts["titles."+tag] = titles.Field[tag]
+		}
+	}
+	for _, field := range fields {
+		n := texts[field]
 		if n == nil {
 			continue
 		}

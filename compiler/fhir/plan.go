@@ -130,7 +130,10 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 			r.Supporting = append(r.Supporting, to(o))
 		}
 	}
-	l := say.English()
+	l, ok := say.In(cmp.Or(p.Language, say.English().Tag))
+	if !ok {
+		return nil, fmt.Errorf("the plan is in %q, allowed: %v", p.Language, say.Tags())
+	}
 	r.Instruction = strings.Join(l.SessionLines(p, &k, u.status, say.Place{Gate: true, End: true}, p.Emergency), "\n")
 	return r, nil
 }

@@ -13,6 +13,7 @@ import (
 type drawing struct {
 	Title, Desc   string
 	Width, Height int
+	Small         bool // one breath: it needs no more than half a line
 	Boxes         []box
 	Ticks         []tick
 	Rows          [][]stepRow // the same as a table, in columns of few rows
@@ -51,7 +52,7 @@ func sessionDrawing(l *say.Language, k *record.Kind) (d drawing, ok bool) {
 			class = "between"
 		}
 		d.box(at, s.Seconds, k.WorkSeconds, class, l.StepLabel(s))
-		rows = append(rows, stepRow{clock(at), l.StepRow(s), l.Span(s.Seconds)})
+		rows = append(rows, stepRow{clock(at), l.StepRow(s), l.Short(s.Seconds)})
 		at += s.Seconds
 	}
 	every := max(unit.Tenths(600), (k.WorkSeconds/8+599)/600*600) // whole minutes, about eight
@@ -64,7 +65,7 @@ func sessionDrawing(l *say.Language, k *record.Kind) (d drawing, ok bool) {
 
 // breathDrawing is one breath as a line.
 func breathDrawing(l *say.Language, b *record.Breath) drawing {
-	d := drawing{Title: fmt.Sprintf(l.Sheet.OneBreath, l.Tenths(b.Cycle())), Desc: l.Pattern(*b), Width: drawWidth, Height: drawHeight}
+	d := drawing{Title: fmt.Sprintf(l.Sheet.OneBreath, l.Tenths(b.Cycle())), Desc: l.Pattern(*b), Small: true, Width: drawWidth, Height: drawHeight}
 	var at unit.Tenths
 	var rows []stepRow
 	for _, x := range []struct {
@@ -74,7 +75,7 @@ func breathDrawing(l *say.Language, b *record.Breath) drawing {
 		if x.long > 0 {
 			d.box(at, x.long, b.Cycle(), x.class, x.name+" "+l.Short(x.long))
 			d.tick(at, b.Cycle(), l.Short(at))
-			rows = append(rows, stepRow{l.Short(at), x.name, l.Span(x.long)})
+			rows = append(rows, stepRow{l.Short(at), x.name, l.Short(x.long)})
 			at += x.long
 		}
 	}

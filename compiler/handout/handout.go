@@ -15,6 +15,7 @@ import (
 	"html/template"
 	"strings"
 	"time"
+	"unicode"
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
@@ -44,7 +45,7 @@ var ErrNoEmergency = errors.New("the emergency number is missing, allowed: conta
 func (in Input) check() error {
 	p := in.Plan
 	switch {
-	case strings.TrimSpace(p.Emergency) == "":
+	case strings.TrimSpace(p.Emergency) == "" && p.Stopped == 0: // nothing keeps a stop from being told
 		return ErrNoEmergency
 	case len(p.Cautions) == 0:
 		return errors.New("the plan has no cautions, allowed: at least one, since every hand-out must carry them")
@@ -131,8 +132,20 @@ const pageHead = `<!DOCTYPE html>
 </head>
 `
 
+// execute fills a page. What an author or a client's record holds is escaped by html/template; here it loses what would steer a
+// reader: control characters, and those that turn the direction of writing.
 func execute(t *template.Template, data any) ([]byte, error) {
 	var b bytes.Buffer
-	err := t.Execute(&b, data)
-	return b.Bytes(), err
+	if err := t.Execute(&b, data); err != nil {
+		return nil, err
+	}
+	return bytes.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return r
+		case unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp):
+			return -1
+		}
+		return r
+	}, bytes.ToValidUTF8(b.Bytes(), nil)), nil
 }

@@ -16,6 +16,7 @@ type part struct {
 	Breathing []string
 	Ways      []way
 	First     string // what to do where the first squeeze cannot be held
+	End       string
 }
 
 // way is one way in which a protocol's sessions run: kinds whose steps differ in their loads alone run in one way. Weeks is ""
@@ -100,7 +101,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 		if !there {
 			i = len(out)
 			at[g.protocol] = i
-			out = append(out, part{Title: k.Title, Breathing: l.Breathing(&k)})
+			out = append(out, part{Title: k.Title, Breathing: l.Breathing(&k), End: l.SitAtEnd(p)})
 		}
 		x := &out[i]
 		for _, line := range setLines(p, l, g) {
@@ -110,7 +111,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 				x.Set = append(x.Set, line)
 			}
 		}
-		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(p, l, &k, oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
+		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, &k, oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
 		if d, ok := sessionDrawing(l, &k); ok {
 			w.Drawings = append(w.Drawings, d)
 		}
@@ -127,7 +128,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	for i := range out {
 		x := &out[i]
 		for j := range x.Set {
-			x.Set[j].Weeks = l.InWeeks(x.Set[j].first, x.Set[j].last)
+			x.Set[j].Weeks = say.Upper(l.InWeeks(x.Set[j].first, x.Set[j].last))
 		}
 		if len(x.Ways) == 1 {
 			x.Ways[0].Weeks = ""
@@ -185,10 +186,10 @@ func setLines(p *record.Plan, l *say.Language, g group) (out []setLine) {
 }
 
 // sentences says the work, one sentence a step: all of it where it is short or uneven, else as far as it begins to repeat.
-func sentences(p *record.Plan, l *say.Language, k *record.Kind, numbers bool) (out []string) {
+func sentences(l *say.Language, k *record.Kind, numbers bool) (out []string) {
 	steps := k.Steps
 	if out = l.ExerciseSentences(steps); out != nil {
-		return append(out, l.SitAtEnd(p))
+		return out
 	}
 	n := len(steps)
 	w, even := say.EvenWork(steps)
@@ -205,7 +206,7 @@ func sentences(p *record.Plan, l *say.Language, k *record.Kind, numbers bool) (o
 	if n < len(steps) {
 		out = append(out, l.GoOn(w))
 	}
-	return append(out, l.SitAtEnd(p))
+	return out
 }
 
 // upTo is how many steps stand before the round after so many rounds, the rest between counted in.

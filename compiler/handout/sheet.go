@@ -41,8 +41,14 @@ type trouble struct{ When, Do string }
 
 type expectation struct{ Title, Text string }
 
-// A log has as many rows as three printed pages have room for: more beside one protocol than beside two.
-const logRows, logRowsBeside = 16, 10
+// logRows is how many rows the log has: what three printed pages have room for after the rest, by the lines that take it.
+func (s *sheet) logRows() int {
+	n := 19 - lines(s.Weeks)
+	for _, p := range s.Parts {
+		n -= len(p.Set) + len(p.Ways)
+	}
+	return min(max(n, 4), 14)
+}
 
 // firstPage is how many lines of weeks leave room for the gate on the first page.
 const firstPage = 10
@@ -61,7 +67,7 @@ func Sheet(in Input) ([]byte, error) {
 		return nil, err
 	}
 	t := l.Sheet
-	s := sheet{T: t, Number: fmt.Sprintf(t.Number, p.Sheet), Call: p.Emergency}
+	s := sheet{T: t, Number: fmt.Sprintf(t.Number, p.Sheet), Call: cmp.Or(p.Emergency, l.Gate.Call)}
 	s.For = fmt.Sprintf(t.ForID, p.Client)
 	if in.Name != "" {
 		s.For = fmt.Sprintf(t.ForName, in.Name)
@@ -70,7 +76,7 @@ func Sheet(in Input) ([]byte, error) {
 	if p.Sheet > 1 {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}
-	s.Contacts = []contact{{t.Emergency, p.Emergency}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Prescriber, cmp.Or(in.Prescriber, blank)}}
+	s.Contacts = []contact{{t.Emergency, cmp.Or(p.Emergency, blank)}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Prescriber, cmp.Or(in.Prescriber, blank)}}
 	s.cautions(t, p.Cautions)
 	sessions := coming(p, now)
 	if p.Stopped != 0 {
@@ -94,10 +100,7 @@ func Sheet(in Input) ([]byte, error) {
 			s.Expect = append(s.Expect, expectation{title, in.Expected[m]})
 		}
 	}
-	s.LogRows, s.LogSecond = make([]int, logRows), p.Sitting.Readings > 1
-	if len(s.Parts) > 1 {
-		s.LogRows = make([]int, logRowsBeside)
-	}
+	s.LogRows, s.LogSecond = make([]int, s.logRows()), p.Sitting.Readings > 1
 	for _, w := range weeksOf(sessions) {
 		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
 	}

@@ -56,6 +56,12 @@ func (f *File) decodeProtocol(n *tree.Node) *Protocol {
 		Modality: record.Modality(n.Get("modality").Text()), Weeks: n.Get("weeks").Whole(),
 		RetestWeeks: n.Get("retestWeeks").Whole(),
 	}}
+	if titles := n.Get("titles"); titles != nil {
+		p.Record.Titles = map[string]string{}
+		for _, tag := range titles.Keys {
+			p.Record.Titles[tag] = titles.Field[tag].Text()
+		}
+	}
 	week := 1
 	ramp := n.Get("ramp").Items()
 	for i := 0; i <= len(ramp); i++ {

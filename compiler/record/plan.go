@@ -221,7 +221,11 @@ type Plan struct {
 	Pressure  *Pressure       `json:"pressure,omitempty"`
 	Emergency string          `json:"emergency"` // the client's emergency number, printed in every event
 	Coach     string          `json:"coach,omitempty"`
-	Sitting   Sitting         `json:"-"`
+	// Language is the tag of the language in which the client reads it, as "de"; empty is English.
+	Language string `json:"language,omitempty"`
+	// Discreet: the calendar says nothing about health and sends to the client\'s sheet.
+	Discreet bool    `json:"discreet,omitempty"`
+	Sitting  Sitting `json:"-"`
 
 	// Protocols are those that the plan was compiled from, as their authors wrote them: a plan that carries them can be judged
 	// again, whatever has become of their files.

@@ -108,6 +108,7 @@ type Stage struct {
 // Protocol is one modality with its dose, its week and its course.
 type Protocol struct {
 	ID, Title string
+	Titles    map[string]string // in other languages, by tag
 	Revision  int
 	Modality  Modality
 	Weeks     int // the whole course, ramp included

@@ -56,6 +56,8 @@ type Base struct {
 	Comparison  record.Comparison
 	Symptoms    []record.Symptom
 	Cautions    []record.Caution
+	Language    string          // of Cautions and Expected: a tag, "" for English
+	others      map[string]told // the same in other languages, by tag
 	Samples     map[string]Sample
 	Changes     []Change // by version, the oldest first
 }
@@ -133,6 +135,9 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {
 			b.Cautions = append(b.Cautions, record.Caution{ID: c.Get("id").Text(), Text: c.Get("text").Text()})
+			b.other(c, func(t *told, s string) {
+				t.cautions = append(t.cautions, record.Caution{ID: c.Get("id").Text(), Text: s})
+			})
 		}
 	})
 	read("samples.cue", func(n *tree.Node) {

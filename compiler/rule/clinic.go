@@ -199,6 +199,8 @@ func (b *Base) readEffects(n *tree.Node) {
 	}
 	b.Expected = map[record.Modality]string{}
 	for _, e := range n.Get("expectations").Items() {
-		b.Expected[record.Modality(e.Get("modality").Text())] = e.Get("text").Text()
+		m := record.Modality(e.Get("modality").Text())
+		b.Expected[m] = e.Get("text").Text()
+		b.other(e, func(t *told, s string) { t.expected[m] = s })
 	}
 }

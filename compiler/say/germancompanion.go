@@ -16,7 +16,7 @@ var germanCompanion = Companion{
 		"bridge":       {"Das Becken heben", "Legen Sie sich auf den Rücken, Knie gebeugt, Füße flach. Heben Sie das Becken und senken Sie es langsam."},
 		"bag-row":      {"Eine Tasche hochziehen", "Stützen Sie sich mit einer Hand auf einen Tisch, in der anderen eine Tasche. Ziehen Sie die Tasche zur Hüfte und lassen Sie sie langsam sinken; die Hälfte der Male mit jedem Arm."},
 	},
-	Effort: "Jeder Satz endet bei einer Anstrengung von etwa %s von 10: Sie könnten noch einige mehr. Ist es schwerer, machen Sie weniger.",
+	Effort: "Jeder Satz endet bei einer Mühe von etwa %s von 10: Sie könnten noch einige mehr. Ist es schwerer, machen Sie weniger.",
 	Each:   "jede Übung: %s von je %s", EachOne: "jede Übung: %s", EachRest: "; nach jedem Satz %s entspannen",
 	Sets: "%s: %s von je %s.", One: "%s: %s.", Rest: "Entspannen Sie nach jedem Satz %s.",
 	Repetition:       Noun{"Wiederholung", "Wiederholungen"},

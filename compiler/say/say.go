@@ -43,7 +43,6 @@ type Words struct {
 	And                                                             string   // between the last two of a list
 	Right, Left                                                     string   // hands
 	To                                                              string   // between the ends of a range, with its spaces
-	Join                                                            string   // between the parts of a sentence in a row
 }
 
 // English is the catalogue that is always there.
@@ -67,7 +66,7 @@ func Tags() (out []string) {
 	return out
 }
 
-var languages = []*Language{&english}
+var languages = []*Language{&english, &german}
 
 // Plural is the form of a noun for n. The languages here know one and other, as CLDR names them.
 func (l *Language) Plural(n int, noun Noun) string {

@@ -14,10 +14,10 @@ type Sheet struct {
 	Number, Valid, Destroy, Entries, OwnCalendar         string
 	Call, AnyReading, Whom, Emergency, Coach, Prescriber string
 	Weeks, Week, What, When, Long, SetTo, Nothing        string
-	Also, Every, MeasureAgain, LastLoad, NoLoad          string
-	Gate, GateFirst, Changed                             string
-	EachStep, SetFirst, Numbers                          string
-	Picture, PictureOf, OneBreath, Key, From, HowFar     string
+	Also, Every, LastLoad, NoLoad                        string
+	Gate, GateFirst                                      string
+	EachStep, SetFirst                                   string
+	PictureOf, OneBreath, Key, From, HowFar              string
 	Troubles                                             string
 	Expect, Know                                         string
 	Log, LogNote, LogDay, LogReading, LogSecond          string

@@ -11,11 +11,11 @@ import (
 // Steps are the words of a session's work.
 type Steps struct {
 	// One line of work that is even. Holds: how many, each how long; the hand forms follow it. Between: the rest.
-	Holds, HandsChange, BothHands, OneHand, Between       string
-	For, Sets, Breaths                                    string
-	In, Pause, Out, Relax                                 string // phases, with seconds
-	Squeeze, SqueezeBoth, Squat, Breathe, Sit, Take, Rest string
-	PatternFor, PatternThen                               string
+	Holds, HandsChange, BothHands, OneHand, Between string
+	For, Sets, Breaths                              string
+	In, Pause, Out, Relax                           string // phases, with seconds
+	Squeeze, SqueezeBoth, Squat, Sit, Take, Rest    string
+	PatternFor, PatternThen                         string
 }
 
 // Even is work in which one step returns n times, all but alike, with the same rest between: most sessions are. Hands are

@@ -23,7 +23,7 @@ type againFlags struct {
 	previous, stop, closed string
 	pauses                 []string
 	reviews                bool
-	discreet, gather       bool
+	gather                 bool
 	remind                 int
 
 	followed []byte // what the plan before holds
@@ -35,7 +35,6 @@ func (g *againFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&g.stop, "stop", "", "cancel everything from this day on; needs --previous and nothing else")
 	c.Flags().StringVar(&g.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
 	c.Flags().BoolVar(&g.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
-	c.Flags().BoolVar(&g.discreet, "discreet", false, "entries that say nothing about health; only together with the client's sheet")
 	c.Flags().BoolVar(&g.gather, "gather", false, "one all-day entry a day for breathing that is trained several times a day")
 	c.Flags().IntVar(&g.remind, "remind", 0, "one alarm this many minutes before each session")
 }
@@ -50,11 +49,11 @@ func (fl compileFlags) check(protocols int) error {
 	switch {
 	case fl.pack != "" && (fl.out != "" || fl.as != ""):
 		return errors.New("--pack stands with -o or --as, allowed: one of them; a pack holds plan and calendar")
-	case g.discreet:
-		return errors.New("--discreet goes only together with the client's sheet, which carries the gate that its entries leave out; this version writes no sheet: leave --discreet out")
+	case fl.sheet.discreet && fl.pack == "":
+		return errDiscreet
 	case g.remind < 0 || g.remind > 24*60:
 		return fmt.Errorf("--remind is %d, allowed: 0 to %d minutes", g.remind, 24*60)
-	case g.stop != "" && (protocols > 0 || fl.client != "" || fl.start != "" || g.closed != "" || len(g.pauses) > 0 || fl.log != "" || fl.sessions != ""):
+	case g.stop != "" && (protocols > 0 || fl.client != "" || fl.start != "" || g.closed != "" || len(g.pauses) > 0 || fl.log != "" || fl.sessions != "" || fl.sheet.lang != "" || fl.sheet.told):
 		return errors.New("--stop stands with other inputs, allowed: isocue compile --previous PLAN --stop DATE, with --pack, -o or --as")
 	case g.stop != "" && g.previous == "":
 		return errors.New("--previous is missing; write: isocue compile --previous PLAN --stop DATE")
@@ -213,7 +212,7 @@ func (a *app) runStop(in compiler.Input, form string, fl compileFlags) error {
 		"have the client delete this programme's own calendar on the phone; the new file then holds what is past and what was cancelled\n"); err != nil {
 		return err
 	}
-	if err := a.emit(plan, form, fl); err != nil {
+	if err := a.emit(a.engine(), plan, nil, form, fl); err != nil {
 		return err
 	}
 	return report.Changes(a.err, plan, in.Previous.Sheet, changes)

@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/compiler"
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/finding"
@@ -24,6 +24,7 @@ type compileFlags struct {
 	log, sessions                string
 	force                        bool
 	again                        againFlags
+	sheet                        sheetFlags
 }
 
 func (a *app) compile() *cobra.Command {
@@ -40,17 +41,21 @@ func (a *app) compile() *cobra.Command {
 			"  isocue compile handgrip-alternating --client heron-07.yaml --previous packs/heron-07/plan.json --pack packs/heron-07\n" +
 			"  isocue compile --previous packs/heron-07/plan.json --stop 2027-02-10 --pack packs/heron-07",
 		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
-		RunE: func(_ *cobra.Command, args []string) error { return a.runCompile(args, fl) },
+		RunE: func(c *cobra.Command, args []string) error {
+			fl.sheet.told = c.Flags().Changed("discreet")
+			return a.runCompile(args, fl)
+		},
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv, table or fhir; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
-	c.Flags().StringVar(&fl.pack, "pack", "", "write plan and calendar into this folder")
+	c.Flags().StringVar(&fl.pack, "pack", "", "write plan, calendar and the client's sheet into this folder")
 	c.Flags().StringVar(&fl.log, "log", "", "the client's pressure log, CSV or a FHIR Bundle: an alert in it that nobody cleared refuses, and the gate takes its newest sitting")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the client's session log: a danger sign or an injury in it that nobody cleared refuses")
 	fl.add(c, "the working directory or of its nearest parent")
 	fl.again.add(c)
+	fl.sheet.add(c)
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	complete(c, "as", Forms...)
 	c.ValidArgsFunction = begun(a.completeProtocols)
@@ -86,6 +91,9 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err := fl.check(len(args)); err != nil {
 		return err
 	}
+	if err := fl.sheet.check(); err != nil {
+		return err
+	}
 	form, err := a.form(fl)
 	if err != nil {
 		return err
@@ -114,6 +122,9 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 			for i := range f.Findings { // a client record, readable or not
 				f.Findings[i].Private = true
 			}
+			if fl.pack != "" {
+				j.found = append(j.found, callable(f)...)
+			}
 		}
 		j.found = append(j.found, f.Findings...)
 		for i := range f.Protocols {
@@ -131,6 +142,12 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	var plan *record.Plan
 	var changes []record.Change
 	if !finding.Rejected(j.found) {
+		if j.eng, in, err = fl.sheet.in(j.eng, in); err != nil {
+			return err
+		}
+		if in.Discreet && fl.pack == "" && form == "ics" {
+			return errDiscreet
+		}
 		res, err := j.eng.Compile(in)
 		if err != nil {
 			return err
@@ -142,7 +159,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		return err
 	}
 	if plan != nil {
-		if err := a.emit(plan, form, fl); err != nil {
+		if err := a.emit(j.eng, plan, in.Client, form, fl); err != nil {
 			return err
 		}
 	}
@@ -184,18 +201,19 @@ func render(p *record.Plan, form string, opt calendar.Options) ([]byte, error) {
 		err := fhir.Plan(&b, p)
 		return b.Bytes(), err
 	}
-	return calendar.Encode(nil, p, opt)
+	return calendarOf(p, opt)
 }
 
 // emit writes the plan. What it says about the files goes where the findings go, and only where these are lines for people: a
 // document for programs stands alone.
-func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
+func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, form string, fl compileFlags) error {
 	say := a.err
 	if fl.format != "text" && fl.format != "github" {
 		say = io.Discard
 	}
 	type file struct{ name, form string }
 	var todo []file
+	var ready []pending
 	made := false // the pack's folder
 	switch {
 	case fl.pack != "":
@@ -204,8 +222,9 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 		if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 			return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 		}
-		// the plan last: a run that dies before it is repaired by the same command, which finds the plan that it began from
-		todo = []file{{filepath.Join(fl.pack, "calendar.ics"), "ics"}, {filepath.Join(fl.pack, "plan.json"), "plan"}}
+		if ready, err = packed(eng, p, client, fl.pack, func(p *record.Plan) ([]byte, error) { return calendarOf(p, fl.again.options()) }); err != nil {
+			return err
+		}
 	case fl.out == "" || fl.out == "-":
 		b, err := render(p, form, fl.again.options())
 		if err != nil {
@@ -221,16 +240,17 @@ func (a *app) emit(p *record.Plan, form string, fl compileFlags) error {
 	default:
 		todo = []file{{fl.out, form}}
 	}
-	var ready []pending
 	for _, t := range todo {
 		b, err := render(p, t.form, fl.again.options())
 		if err != nil {
 			return err
 		}
-		if t.form == "ics" && len(b) > calendar.Large {
-			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", report.Clean(t.name), len(b), calendar.Large)
-		}
 		ready = append(ready, pending{name: t.name, data: b})
+	}
+	for _, r := range ready {
+		if n := len(r.data); n > calendar.Large && strings.HasPrefix(string(r.data[:64]), "BEGIN:VCALENDAR") {
+			fmt.Fprintf(say, "isocue: %s is %d bytes; some calendar programs refuse an import over %d\n", report.Clean(r.name), n, calendar.Large)
+		}
 	}
 	var may func() error
 	switch plan := ready[len(ready)-1]; {

@@ -21,6 +21,7 @@ type rosterFlags struct {
 	closed               string
 	again, force         bool
 	reviews              bool
+	sheet                sheetFlags
 }
 
 func (a *app) roster() *cobra.Command {
@@ -35,7 +36,10 @@ func (a *app) roster() *cobra.Command {
 		Example: "  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
 			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again",
 		Args: words(1, -1, "a protocol, such as handgrip-alternating or ours.cue"),
-		RunE: func(_ *cobra.Command, args []string) error { return a.runRoster(args, fl) },
+		RunE: func(c *cobra.Command, args []string) error {
+			fl.sheet.told = c.Flags().Changed("discreet")
+			return a.runRoster(args, fl)
+		},
 	}
 	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
@@ -44,6 +48,7 @@ func (a *app) roster() *cobra.Command {
 	c.Flags().BoolVar(&fl.again, "again", false, "compile every client, whether anything changed or not")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.Flags().BoolVar(&fl.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
+	fl.sheet.add(c)
 	fl.clinic(c, "the working directory or of its nearest parent")
 	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
@@ -55,6 +60,9 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		if must[1] == "" {
 			return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR --start DATE --pack DIR", must[0])
 		}
+	}
+	if err := fl.sheet.check(); err != nil {
+		return err
 	}
 	shared := compiler.Input{NoReviews: !fl.reviews}
 	var err error

@@ -31,7 +31,7 @@ func sameInputs(j *judging, in compiler.Input, fl rosterFlags) string {
 	for _, n := range names {
 		fmt.Fprintln(h, j.files[n].Digest)
 	}
-	fmt.Fprintln(h, Version, j.eng.Check.Base.Version, in.Start, in.Closed, in.NoReviews)
+	fmt.Fprintln(h, Version, j.eng.Check.Base.Version, in.Start, in.Closed, in.NoReviews, fl.sheet)
 	return hex.EncodeToString(h.Sum(nil))
 }
 
@@ -56,7 +56,7 @@ func (r *rosterRun) untouched(was report.RosterRow) bool {
 	}
 	sum := sha256.Sum256(src)
 	dir := filepath.Join(r.fl.pack, was.Folder)
-	if _, err := os.Stat(filepath.Join(dir, "calendar.ics")); err != nil {
+	if !wholePack(dir) {
 		return false
 	}
 	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)

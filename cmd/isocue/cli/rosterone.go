@@ -64,7 +64,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return fail(err)
 	}
 	inputs := r.inputs(f.Digest + digest)
-	planFile, calendarFile := filepath.Join(dir, "plan.json"), filepath.Join(dir, "calendar.ics")
+	planFile := filepath.Join(dir, "plan.json")
 	old, err := load.Fetch(planFile, load.MaxPlan)
 	switch {
 	case err == nil:
@@ -74,7 +74,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		if in.Previous.Stopped != 0 {
 			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
 		}
-		if _, err := os.Stat(calendarFile); err == nil && in.Previous.Inputs == inputs && !r.fl.again {
+		if wholePack(dir) && in.Previous.Inputs == inputs && !r.fl.again {
 			row.Outcome = report.RosterUnchanged
 			row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
 			return row
@@ -90,7 +90,14 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 	case finding.Rejected(shut):
 		return refused(row, shut)
 	}
-	res, err := r.eng.Compile(in)
+	if lack := callable(f); len(lack) > 0 {
+		return refused(row, lack)
+	}
+	eng, in, err := r.fl.sheet.in(r.eng, in)
+	if err != nil {
+		return fail(err)
+	}
+	res, err := eng.Compile(in)
 	if err != nil {
 		return fail(err)
 	}
@@ -103,19 +110,19 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return refused(row, res.Findings)
 	}
 	res.Plan.Inputs = inputs
-	plan, err := render(res.Plan, "plan", calendar.Options{})
-	if err != nil {
-		return fail(err)
-	}
-	ics, err := enc.Append(nil, res.Plan)
+	files, err := packed(eng, res.Plan, in.Client, dir, func(p *record.Plan) ([]byte, error) {
+		if p.Language != "" || p.Discreet {
+			return calendarOf(p, calendar.Options{Version: Version})
+		}
+		return enc.Append(nil, p)
+	})
 	if err != nil {
 		return fail(err)
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fail(fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err)))
 	}
-	// the plan last: as long as it is the old one, a run that was killed between the two compiles this client again
-	if err := writeAll([]pending{{name: calendarFile, data: ics}, {name: planFile, data: plan}}, r.fl.force, nil); err != nil {
+	if err := writeAll(files, r.fl.force, nil); err != nil {
 		return fail(err)
 	}
 	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet

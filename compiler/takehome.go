@@ -1,0 +1,71 @@
+package compiler
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"isocue.example/compiler/check"
+	"isocue.example/compiler/handout"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
+)
+
+// In is a Compiler whose plans are in a language: their cautions, and the titles that a protocol has in it. It judges as c does.
+func (c *Compiler) In(l *say.Language) (*Compiler, error) {
+	base, ok := c.Check.Base.In(l.Tag)
+	if !ok {
+		return nil, fmt.Errorf("the cautions are not there in %q, allowed: %s", l.Tag, strings.Join(say.Tags(), ", "))
+	}
+	if base == c.Check.Base {
+		return c, nil
+	}
+	out := *c
+	out.Check = &check.Checker{Base: base, Classes: c.Check.Classes, AllDays: c.Check.AllDays, Timer: c.Check.Timer}
+	return &out, nil
+}
+
+// TitlesIn are the protocols with the titles that the client reads.
+func TitlesIn(l *say.Language, ps []*load.Protocol) []*load.Protocol {
+	out := make([]*load.Protocol, len(ps))
+	for i, p := range ps {
+		mine, rec := *p, *p.Record
+		rec.Title = cmp.Or(rec.Titles[l.Tag], rec.Title)
+		mine.Record = &rec
+		out[i] = &mine
+	}
+	return out
+}
+
+// LanguageOf is the language that a plan is in. An error says that this program has none of its tag.
+func LanguageOf(p *record.Plan) (*say.Language, error) {
+	l, ok := say.In(cmp.Or(p.Language, "en"))
+	if !ok {
+		return nil, fmt.Errorf("the plan's language is %q, allowed: %s", p.Language, strings.Join(say.Tags(), ", "))
+	}
+	return l, nil
+}
+
+// Handout is what the client's hand-out is made from: the plan in its own language, what may be told to expect, and the days
+// after which a course is not simply gone on with. Client is nil where the record is not at hand: then the sheet goes by the
+// client's id and has a line for the prescriber.
+func (c *Compiler) Handout(p *record.Plan, client *load.Client, version string) (handout.Input, error) {
+	l, err := LanguageOf(p)
+	if err != nil {
+		return handout.Input{}, err
+	}
+	mine, err := c.In(l)
+	if err != nil {
+		return handout.Input{}, err
+	}
+	base := mine.Check.Base
+	plan := *p
+	plan.Sitting = base.Sitting // a plan that was read has none
+	in := handout.Input{Plan: &plan, Expected: base.Expected, Symptoms: base.Symptoms, Version: version, Language: l,
+		LighterDays: base.Limit("pause-lighter", "below").Whole(), MeasureDays: base.Limit("pause-measure", "below").Whole()}
+	if client != nil {
+		in.Name, in.Prescriber = client.Node.Get("name").Text(), client.Record.Contacts.Prescriber
+	}
+	return in, nil
+}
