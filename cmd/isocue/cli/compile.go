@@ -141,6 +141,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	var plan *record.Plan
 	var changes []record.Change
+	anew := false
 	if !finding.Rejected(j.found) {
 		if j.eng, in, err = fl.sheet.in(j.eng, in); err != nil {
 			return err
@@ -153,6 +154,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 			return err
 		}
 		j.found, plan, changes = append(j.found, res.Findings...), res.Plan, res.Changes
+		anew = res.New
 	}
 	// the ledger first: a calendar that nobody recorded must not be handed out
 	if err := j.end(fl.record); err != nil {
@@ -166,7 +168,10 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err := j.print(a.err); err != nil {
 		return err
 	}
-	if plan != nil && in.Previous != nil {
+	if plan != nil && anew {
+		fmt.Fprintf(a.err, "a new course: the one before has ended; sheet %d, from %s; destroy sheet %d\n", plan.Sheet, plan.Start, in.Previous.Sheet)
+	}
+	if plan != nil && in.Previous != nil && !anew {
 		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
 			return err
 		}
