@@ -42,10 +42,10 @@ func TextGivens(p *load.Protocol) (out []rule.Given) {
 var (
 	// a number told as a change: with a minus sign, or after a word of falling and before the next stop
 	minus   = regexp.MustCompile(`(?i)(?:^|[^0-9a-z])[-\x{2212}\x{2013}]\s?([0-9]{1,3})(?:[.,][0-9]+)?(?:\s?/\s?[-\x{2212}\x{2013}]?\s?[0-9]{1,3}(?:[.,][0-9]+)?)?\s*(?:mm|points?\b)`)
-	falling = regexp.MustCompile(`(?i)\b(?:falls?|fell|falling|drops?|dropp\w+|lower\w*|reduc\w+|decreas\w+|down|cuts?|minus|takes?|brings?|less)\b([^.;]{0,60}?)\b([0-9]{1,3})(?:[.,][0-9]+)?(?:\s?/\s?[0-9]{1,3}(?:[.,][0-9]+)?)?\s*(?:to|or|-|\x{2013})?\s?([0-9]{1,3})?\s*(?:mm|points?\b)`)
+	falling = regexp.MustCompile(`(?i)\b(?:falls?|fell|falling|drops?|dropp\w+|lower\w*|reduc\w+|decreas\w+|down|cuts?|minus|takes?|brings?|less|senk\w*|sink\w*|sank|fallen|reduzier\w*|weniger)\b([^.;]{0,60}?)\b([0-9]{1,3})(?:[.,][0-9]+)?(?:\s?/\s?[0-9]{1,3}(?:[.,][0-9]+)?)?\s*(?:to|or|bis|oder|-|\x{2013})?\s?([0-9]{1,3})?\s*(?:mm|points?\b|punkte?\b)`)
 )
 
-// fall is the largest fall of pressure that a text tells of, in whole mmHg. It reads English words; a number without
+// fall is the largest fall of pressure that a text tells of, in whole mmHg. It reads English and German words; a number without
 // mmHg or points behind it is no claim.
 func fall(text string) (largest int, ok bool) {
 	take := func(s string) {

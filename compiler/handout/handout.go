@@ -32,7 +32,8 @@ type Input struct {
 	// LighterDays and MeasureDays are the days without training after which the first week is lighter, and after which a new
 	// measurement comes first. Both are limits of rules.
 	LighterDays, MeasureDays int
-	Beside                   bool             // page and sounds are written beside the sheet, which then names them
+	Bounds                   Bounds           // what a reading can be, which the session page asks for
+	Page, Sounds             bool             // the session page, and the sounds, are written beside the sheet, which then names them
 	Symptoms                 []record.Symptom // what a log may tell of
 	Version                  string           // of the program
 	Language                 *say.Language    // nil is English
@@ -141,7 +142,7 @@ func execute(t *template.Template, data any) ([]byte, error) {
 	}
 	return bytes.Map(func(r rune) rune {
 		switch {
-		case r == '\n' || r == '\t':
+		case r == '\n' || r == '\t' || r >= ' ' && r <= '~':
 			return r
 		case unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp):
 			return -1

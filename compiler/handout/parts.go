@@ -7,6 +7,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
+	"isocue.example/compiler/unit"
 )
 
 // part is the section of one protocol.
@@ -51,8 +52,12 @@ type use struct {
 
 // groups sorts what is still to come: by protocol, then by timing, both in the order in which they come.
 func groups(p *record.Plan, sessions []*record.Session) (out []group) {
+	timings := map[string]string{} // by kind
 	for _, s := range sessions {
-		timing := timing(p.Kinds[s.Kind])
+		if timings[s.Kind] == "" {
+			timings[s.Kind] = timing(p.Kinds[s.Kind])
+		}
+		timing := timings[s.Kind]
 		i := slices.IndexFunc(out, func(g group) bool { return g.protocol == s.Protocol && g.timing == timing })
 		if i < 0 {
 			out = append(out, group{protocol: s.Protocol, timing: timing})
@@ -90,8 +95,9 @@ func timing(k record.Kind) string {
 func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	p := in.Plan
 	all := groups(p, sessions)
+	slices.SortStableFunc(all, func(a, b group) int { return begins(p, a.protocol) - begins(p, b.protocol) }) // one order from sheet to sheet
 	var sounds map[string]string
-	if in.Beside {
+	if in.Sounds {
 		sounds = soundNames(p, sessions)
 	}
 	at := map[string]int{}
@@ -111,7 +117,7 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 				x.Set = append(x.Set, line)
 			}
 		}
-		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, &k, oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
+		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, settled(k, g), oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
 		if d, ok := sessionDrawing(l, &k); ok {
 			w.Drawings = append(w.Drawings, d)
 		}
@@ -140,6 +146,11 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	return out
 }
 
+// begins is which of the plan's sessions is a protocol's first.
+func begins(p *record.Plan, protocol string) int {
+	return slices.IndexFunc(p.Sessions, func(s record.Session) bool { return s.Protocol == protocol })
+}
+
 // drawn says whether one breath of this pattern is drawn already.
 func drawn(ways []way, b *record.Breath, l *say.Language) bool {
 	for _, w := range ways {
@@ -150,6 +161,22 @@ func drawn(ways []way, b *record.Breath, l *say.Language) bool {
 		}
 	}
 	return false
+}
+
+// settled is a kind with its loads alone, without the range around them, where some of its sessions are trained with a load that
+// must not be raised.
+func settled(k record.Kind, g group) *record.Kind {
+	if !slices.ContainsFunc(g.uses, func(u use) bool { return u.status == record.Provisional }) {
+		return &k
+	}
+	k.Steps, k.Loads = slices.Clone(k.Steps), slices.Clone(k.Loads)
+	for i := range k.Steps {
+		k.Steps[i].Low, k.Steps[i].High = nil, nil
+	}
+	for i := range k.Loads {
+		k.Loads[i].Low, k.Loads[i].High = unit.Dec{}, unit.Dec{}
+	}
+	return &k
 }
 
 // oneLoad says whether all sessions of a group are trained with one load that stands.

@@ -1,6 +1,7 @@
 package handout
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -41,14 +42,31 @@ type trouble struct{ When, Do string }
 
 type expectation struct{ Title, Text string }
 
-// logRows is how many rows the log has: what three printed pages have room for after the rest, by the lines that take it.
-func (s *sheet) logRows() int {
-	n := 19 - lines(s.Weeks)
-	for _, p := range s.Parts {
-		n -= len(p.Set) + len(p.Ways)
+// A row of the log takes the room of so many letters, and three printed pages have room for so many letters and rows together.
+const (
+	roomLetters, rowLetters = 7600, 65
+	leastRows, mostRows     = 4, 20
+)
+
+// logRows is how many rows the log has: what three printed pages have room for after the rest, by its letters.
+func logRows(page []byte) int {
+	letters, in := 0, true
+	_, body, _ := bytes.Cut(page, []byte("<body>"))
+	for _, r := range string(body) {
+		switch {
+		case r == '<':
+			in = false
+		case r == '>':
+			in = true
+		case in:
+			letters++
+		}
 	}
-	return min(max(n, 4), 14)
+	return min(max((roomLetters-letters)/rowLetters, leastRows), mostRows)
 }
+
+// walkWeeks is how many weeks one line has room for; a longer course has the next sheet before it ends.
+const walkWeeks = 12
 
 // firstPage is how many lines of weeks leave room for the gate on the first page.
 const firstPage = 10
@@ -81,6 +99,9 @@ func Sheet(in Input) ([]byte, error) {
 	sessions := coming(p, now)
 	if p.Stopped != 0 {
 		s.Ended = []string{fmt.Sprintf(t.Ended, l.FullDay(p.Stopped)), t.EndedCall, t.EndedDelete}
+		if s.medicine != "" {
+			s.Cautions = append(s.Cautions, s.medicine)
+		}
 		return execute(sheetPage, s)
 	}
 	s.Valid = fmt.Sprintf(t.Valid, l.FullDay(now.Date()), l.FullDay(last(p, sessions, now.Date())))
@@ -90,7 +111,7 @@ func Sheet(in Input) ([]byte, error) {
 	s.Also = alsoList(p, l, now, sessions)
 	s.WeeksFirst = lines(s.Weeks) <= firstPage
 	s.Gate = l.GateLines(p, p.Emergency)[1:] // the danger signs stand above
-	if in.Beside {
+	if in.Page {
 		s.Page = t.Page
 	}
 	s.Parts = parts(in, l, sessions)
@@ -100,10 +121,16 @@ func Sheet(in Input) ([]byte, error) {
 			s.Expect = append(s.Expect, expectation{title, in.Expected[m]})
 		}
 	}
-	s.LogRows, s.LogSecond = make([]int, s.logRows()), p.Sitting.Readings > 1
-	for _, w := range weeksOf(sessions) {
+	s.LogSecond = p.Sitting.Readings > 1
+	weeks := weeksOf(sessions)
+	for _, w := range weeks[:min(len(weeks), walkWeeks)] {
 		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
 	}
+	without, err := execute(sheetPage, s)
+	if err != nil {
+		return nil, err
+	}
+	s.LogRows = make([]int, logRows(without))
 	return execute(sheetPage, s)
 }
 

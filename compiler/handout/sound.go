@@ -169,13 +169,16 @@ func tone(samples []byte, from int, pitch, seconds float64) {
 	}
 }
 
+// madeBy is a chunk of a RIFF file that names the program: isocue's own files are told from others' by it.
+const madeBy = "LIST\x14\x00\x00\x00INFOISFT\x07\x00\x00\x00isocue\x00\x00"
+
 // wav puts the header of a RIFF file with PCM samples before them.
 func wav(samples []byte) []byte {
 	var b bytes.Buffer
-	b.Grow(44 + len(samples) + len(samples)%2)
+	b.Grow(44 + len(madeBy) + len(samples) + len(samples)%2)
 	le := func(v any) { binary.Write(&b, binary.LittleEndian, v) } // a buffer takes everything
 	b.WriteString("RIFF")
-	le(uint32(36 + len(samples) + len(samples)%2))
+	le(uint32(36 + len(madeBy) + len(samples) + len(samples)%2))
 	b.WriteString("WAVEfmt ")
 	le(uint32(16))
 	le(uint16(1)) // PCM
@@ -184,6 +187,7 @@ func wav(samples []byte) []byte {
 	le(uint32(rate)) // bytes a second
 	le(uint16(1))    // bytes a sample
 	le(uint16(8))    // bits a sample
+	b.WriteString(madeBy)
 	b.WriteString("data")
 	le(uint32(len(samples)))
 	b.Write(samples)

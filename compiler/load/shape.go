@@ -36,7 +36,10 @@ func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 	case cueval.UnknownField:
 		fd.Found = p.Name
 		fd.Message = fmt.Sprintf("%s is not a field here", fd.Path)
-		fd.Remedy = "remove it, or use one of: " + strings.Join(p.Known, ", ")
+		fd.Remedy = "remove it"
+		if len(p.Known) > 0 {
+			fd.Remedy += ", or use one of: " + strings.Join(p.Known, ", ")
+		}
 		if m := near.Match(p.Name, p.Known); m != "" {
 			fd.Message += fmt.Sprintf(", did you mean %s", m)
 			fd.Remedy = "write " + m

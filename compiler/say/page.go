@@ -10,30 +10,31 @@ import (
 // Page is what the session page says beside what calendar and sheet say too. Its script reads the fields by their names. A
 // hole in braces is filled by the script.
 type Page struct {
-	Title, SheetOf, Newest, NotNow, Done                    string
-	Today, NoneToday, Next, NoNext, Over, Locked            string
-	Start, Begin, GoOn, Wait, LetGo, ComeUp, Back, Stop     string
-	Skip, Close, Save, Saved, SaveFile, LogTitle, LogEmpty  string
-	LogKept, LogLost, LogText, Erase, EraseSure             string
-	SoundOn, VibrationOn, ScreenOn, ScreenOff               string
-	SignsTitle, SignsAsk, SignsYes, SignsNo                 string
-	ChangedTitle, ChangedAsk, Yes, No                       string
-	SitTitle, SitSay                                        string
-	ReadTitle, ReadSay, ReadAgain, Reading                  string
-	Upper, Lower, Pulse, LightHeaded, Uneven                string
-	BadUpper, BadLower, BadPulse, BadChoice, BadOrder       string
-	AgainTitle, AgainSay                                    string
-	StopTitle, StopEmergency, StopMaternity, StopClinic     string
-	StopCoach, StopEffort, StopChanged, StopSigns           string
-	NoNumbers, BreatheOnly, CallNow, CallCoach, WhichSign   string
-	SetTitle, Timetable, Of, Left, Then, LastLine           string
-	Squeeze, SqueezeBoth, Squat, ChangeHand, Relax          string
-	BreatheIn, Pause, BreatheOut, Breathe, Sit, Breath      string
-	EndTitle, EndAsk, Completed, Stopped, NotStarted        string
-	SymptomsAsk, SymptomsOther, SymptomsNone, FirstStop     string
-	TellCoach, NextSession, SecondsLong, MinutesLong, Ready string
-	SoundTitle                                              string
-	Symptoms                                                map[string]string // by id
+	Title, SheetOf, Newest, NotNow, Done                         string
+	Today, NoneToday, Next, NoNext, Over, Locked                 string
+	Start, Begin, GoOn, Wait, LetGo, ComeUp, Back, Stop          string
+	SatAlready, Close, Save, Saved, SaveFile, LogTitle, LogEmpty string
+	LogKept, LogLost, LogText, Erase, EraseSure                  string
+	SoundOn, VibrationOn, ScreenOn, ScreenOff                    string
+	SignsTitle, SignsAsk, SignsYes, SignsNo                      string
+	ChangedTitle, ChangedAsk, Yes, No                            string
+	SitTitle, SitSay                                             string
+	ReadTitle, ReadSay, ReadAgain, Reading                       string
+	Upper, Lower, Pulse, LightHeaded, Uneven                     string
+	BadUpper, BadLower, BadPulse, BadChoice, BadOrder            string
+	AgainTitle, AgainSay                                         string
+	StopTitle, StopEmergency, StopMaternity, StopClinic          string
+	StopCoach, StopEffort, StopChanged, StopSigns                string
+	NoNumbers, BreatheOnly, CallNow, CallCoach, WhichSign        string
+	SetTitle, Timetable, Of, Left, Then, LastLine                string
+	Squeeze, SqueezeBoth, Squat, ChangeHand, Relax               string
+	BreatheIn, Pause, BreatheOut, Breathe, Sit, Breath           string
+	EndTitle, EndAsk, Completed, Stopped, NotStarted             string
+	SymptomsAsk, SymptomsOther, SymptomsNone, FirstStop          string
+	TellCoach, NextSession, SecondsLong, MinutesLong, Ready      string
+	SoundTitle, NoScript, WhenToStop, Waiting, FirstLine         string
+	EndedEarly, DoneAlready, OpenRun, Hand                       string
+	Symptoms                                                     map[string]string // by id
 }
 
 // StepLabel is a step in a drawing: right 2 min.

@@ -227,7 +227,7 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 		if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 			return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 		}
-		if ready, err = packed(eng, p, client, fl.pack, func(p *record.Plan) ([]byte, error) { return calendarOf(p, fl.again.options()) }); err != nil {
+		if ready, err = packed(eng, p, client, fl.pack, true, func(p *record.Plan) ([]byte, error) { return calendarOf(p, fl.again.options()) }); err != nil {
 			return err
 		}
 	case fl.out == "" || fl.out == "-":

@@ -16,19 +16,20 @@ import (
 )
 
 // starts are what can be started.
-var starts = []string{"clinic", "protocol", "client", "rule"}
+var starts = []string{"clinic", "protocol", "client", "rule", "form"}
 
 func (a *app) newFile() *cobra.Command {
 	var modality string
 	var refresh bool
 	c := &cobra.Command{
-		Use: "new clinic|protocol|client|rule PATH|-", Short: "write a commented start for a file, or a clinic's folder",
+		Use: "new clinic|protocol|client|rule|form PATH|-", Short: "write a commented start for a file, or a clinic's folder",
 		Long: "new writes a start to fill in: a protocol, a client record, or a rule of the clinic's own as a piece of a policy.\n" +
 			"The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments; a rule is CUE only);\n" +
 			"- writes to standard output, YAML for a client and CUE otherwise. An existing file is never overwritten.\n" +
+			"new form writes the page to print for a first visit: what to ask, to measure and to teach (.html).\n" +
 			"new clinic writes a whole folder with examples, into a new or empty one, whole or not at all.",
 		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue --modality slow-breathing\n" +
-			"  isocue new rule clinic-ours.cue\n  isocue new clinic harbour\n  isocue new clinic . --refresh",
+			"  isocue new rule clinic-ours.cue\n  isocue new form first-visit.html\n  isocue new clinic harbour\n  isocue new clinic . --refresh",
 		Args: words(2, 2, "what to start ("+strings.Join(starts, ", ")+"), and a path"),
 		ValidArgsFunction: begun(func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			if len(args) > 0 { // the path
@@ -59,6 +60,9 @@ func (a *app) newFile() *cobra.Command {
 
 // newStart writes one file to fill in.
 func (a *app) newStart(what, place, modality string) error {
+	if what == "form" {
+		return a.newForm(place)
+	}
 	format, known := load.FormatOf(place)
 	switch {
 	case place == "-" && what == "client":
@@ -115,6 +119,30 @@ func (a *app) newStart(what, place, modality string) error {
 		}
 	}
 	a.say("wrote %s; fill it in, then: isocue lint %s", place, shown(place))
+	return nil
+}
+
+// newForm writes the page for a first visit. It belongs to no client, so it is started like a record and stands in no pack.
+func (a *app) newForm(place string) error {
+	if place != "-" && !strings.HasSuffix(place, ".html") {
+		return fmt.Errorf("%s does not end in .html, allowed: .html, such as first-visit.html", place)
+	}
+	b, err := a.rulebase()
+	if err != nil {
+		return err
+	}
+	out, err := start.Form(b, Version)
+	if err != nil {
+		return err
+	}
+	if place == "-" {
+		_, err = a.out.Write(out)
+		return err
+	}
+	if err := createNew(place, out); err != nil {
+		return err
+	}
+	a.say("wrote %s; print it, and write what it asks into a record: isocue new client", place)
 	return nil
 }
 

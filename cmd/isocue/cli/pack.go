@@ -71,15 +71,26 @@ func calendarOf(p *record.Plan, opt calendar.Options) ([]byte, error) {
 	return calendar.Encode(nil, p, opt)
 }
 
-// packNames are the files of a client's pack that a compile writes. The plan is the last: as long as it is the old one, a run
-// that was killed before it is done again.
-var packNames = []string{"calendar.ics", "handout.html", "plan.json"}
+// packNames are the files that every client's pack has. The plan is the last: as long as it is the old one, a run that was killed
+// before it is done again.
+var packNames = []string{"calendar.ics", "handout.html", "session.html", "plan.json"}
 
-// packed makes the files of a client's pack, in the order of packNames. client is nil where only the plan is at hand.
-func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir string, ics func(*record.Plan) ([]byte, error)) (out []pending, err error) {
+// packed makes the files of a client's pack, in the order of packNames, and before them the sounds where they are asked for: some
+// megabytes, the same for every client of a protocol. client is nil where only the plan is at hand.
+func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir string, sounds bool, ics func(*record.Plan) ([]byte, error)) (out []pending, err error) {
 	in, err := eng.Handout(p, client, Version)
 	if err != nil {
 		return nil, err
+	}
+	in.Page, in.Sounds = true, sounds
+	if sounds {
+		files, err := handout.Sounds(in)
+		if err != nil {
+			return nil, err
+		}
+		for _, f := range files {
+			out = append(out, pending{name: filepath.Join(dir, f.Name), data: f.Data})
+		}
 	}
 	for _, name := range packNames {
 		var b []byte
@@ -88,6 +99,8 @@ func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir str
 			b, err = ics(p)
 		case "handout.html":
 			b, err = handout.Sheet(in)
+		case "session.html":
+			b, err = handout.Session(in)
 		default:
 			b, err = render(p, "plan", calendar.Options{})
 		}

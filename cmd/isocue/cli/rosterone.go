@@ -110,7 +110,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return refused(row, res.Findings)
 	}
 	res.Plan.Inputs = inputs
-	files, err := packed(eng, res.Plan, in.Client, dir, func(p *record.Plan) ([]byte, error) {
+	files, err := packed(eng, res.Plan, in.Client, dir, false, func(p *record.Plan) ([]byte, error) {
 		if p.Language != "" || p.Discreet {
 			return calendarOf(p, calendar.Options{Version: Version})
 		}

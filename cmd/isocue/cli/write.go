@@ -28,6 +28,7 @@ var followed = regexp.MustCompile(`^[a-z0-9-]+, followed on [0-9]{4}-[0-9]{2}-[0
 func ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
 		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day")) ||
+		bytes.HasPrefix(head, []byte("RIFF")) && bytes.Contains(head, []byte("ISFT\x07\x00\x00\x00isocue\x00")) ||
 		bytes.HasPrefix(head, []byte("<!DOCTYPE html>\n")) && bytes.Contains(head, []byte(`<meta name="generator" content="isocue `)) ||
 		bytes.HasPrefix(head, []byte("{\n  \"resourceType\": \"Bundle\",")) && bytes.Contains(head, []byte(fhir.ClientSystem)) ||
 		bytes.Contains(head, []byte("\nWritten by isocue ")) || followed.Match(head)

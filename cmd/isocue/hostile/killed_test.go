@@ -69,7 +69,10 @@ func lasts(t testing.TB, dir string, args ...string) time.Duration {
 }
 
 // pack is what a folder given to --pack holds: "" for what is not there. What lies beside is told apart.
-type pack struct{ calendar, plan string }
+type pack struct{ calendar, sheet, plan string }
+
+// has says whether b is one of its files, whole.
+func (p pack) has(b string) bool { return b == p.calendar || b == p.sheet || b == p.plan }
 
 func packOf(t testing.TB, dir string) (p pack, beside []string) {
 	t.Helper()
@@ -88,6 +91,8 @@ func packOf(t testing.TB, dir string) (p pack, beside []string) {
 		switch e.Name() {
 		case "calendar.ics":
 			p.calendar = string(b)
+		case "handout.html":
+			p.sheet = string(b)
 		case "plan.json":
 			p.plan = string(b)
 		default:
@@ -124,10 +129,10 @@ func states(t testing.TB) (fresh, again []pack) {
 	one, _ := packOf(t, filepath.Join(dir, "pack"))
 	plain(t, dir, 0, forDemo(second)...)
 	two, _ := packOf(t, filepath.Join(dir, "pack"))
-	if one.plan == "" || one.calendar == "" || two.plan == one.plan || two.calendar == one.calendar {
+	if one.plan == "" || one.calendar == "" || one.sheet == "" || two.plan == one.plan || two.calendar == one.calendar || two.sheet == one.sheet {
 		t.Fatal("the two packs do not differ")
 	}
-	return []pack{{}, {one.calendar, ""}, one}, []pack{one, {two.calendar, one.plan}, two}
+	return []pack{{}, {one.calendar, "", ""}, {one.calendar, one.sheet, ""}, one}, []pack{one, {two.calendar, one.sheet, one.plan}, {two.calendar, two.sheet, one.plan}, two}
 }
 
 // at is which of some states a folder is in; -1 is none of them, which is half a file, or files that do not go together.
@@ -161,15 +166,15 @@ func TestKilledCompile(t *testing.T) {
 		if state < 0 {
 			t.Fatalf("kill %d left a calendar of %d bytes beside a plan of %d", i, len(p.calendar), len(p.plan))
 		}
-		seen[fmt.Sprintf("%d of 2 files new", state)]++
-		when.ended(state == 2)
+		seen[fmt.Sprintf("%d of 3 files new", state)]++
+		when.ended(state == 3)
 		for _, b := range beside {
-			if seen["a whole file beside"]++; b != of[2].calendar && b != of[2].plan {
+			if seen["a whole file beside"]++; !of[3].has(b) {
 				t.Errorf("kill %d left %d bytes of a file beside", i, len(b))
 			}
 		}
 		plain(t, dir, 0, forDemo(args)...)
-		if p, _ := packOf(t, folder); at(p, of) != 2 {
+		if p, _ := packOf(t, folder); at(p, of) != 3 {
 			t.Fatalf("run again after kill %d: state %d", i, at(p, of))
 		}
 	}

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"isocue.example/cmd/isocue/cli"
+)
+
+// In a real browser every sheet prints on at most three pages of A4 and of Letter, its gate is whole on the first page, it fetches
+// nothing, obeys its own policy and fits a phone; axe-core and html-validate find nothing. Names and titles that are markup
+// change none of it.
+func TestPagesInABrowserOfSheets(t *testing.T) {
+	dir := pagesDir()
+	if dir == "" {
+		return
+	}
+	out := t.TempDir()
+	demo, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo", "client.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	client := filepath.Join(out, "client.yaml")
+	hostile := filepath.Join(out, "hostile.yaml")
+	name := `"</h1><script>alert(1)</script>\" onload=x & Łukasz"`
+	for file, src := range map[string][]byte{client: demo, hostile: bytes.Replace(demo, []byte("name: Dara Quill"), []byte("name: "+name), 1)} {
+		if err := os.WriteFile(file, src, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	own := filepath.Join(out, "own.cue")
+	_, src, _ := run("protocols", "handgrip-alternating")
+	src = strings.Replace(src, `"Alternating handgrip"`, `"<b onclick='x'>&amp; \"grip\"</b>"`, 1)
+	if err := os.WriteFile(own, []byte(src), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var files []string
+	for _, x := range []struct {
+		pack, client string
+		protocols    []string
+	}{
+		{"main", client, []string{"handgrip-alternating", "slow-breathing-even"}},
+		{"ramp", client, []string{"handgrip-start", "slow-breathing-short-pause"}},
+		{"long", client, []string{"handgrip-start", "slow-breathing-even"}},
+		{"guideline", client, []string{"handgrip-guideline", "slow-breathing-even"}},
+		{"squat", client, []string{"wall-squat-home"}},
+		{"strength", client, []string{"inspiratory-strength"}},
+		{"paced", client, []string{"inspiratory-light-paced"}},
+		{"hostile", hostile, []string{own}},
+	} {
+		for _, lang := range []string{"en", "de"} {
+			pack := filepath.Join(out, x.pack+"-"+lang)
+			args := append([]string{"compile"}, x.protocols...)
+			args = append(args, "--client", x.client, "--start", "2027-01-04", "--now", "2027-01-03T09:00:00Z", "--lang", lang, "--pack", pack)
+			if code, _, errw := run(args...); code != cli.ExitOK {
+				t.Fatalf("%s: %s", x.pack, errw)
+			}
+			files = append(files, filepath.Join(pack, "handout.html"))
+		}
+	}
+	ended := filepath.Join(out, "ended")
+	if code, _, errw := run("compile", "--previous", filepath.Join(out, "main-en", "plan.json"), "--stop", "2027-01-20", "--now", "2027-01-19T09:00:00Z", "--pack", ended); code != cli.ExitOK {
+		t.Fatal(errw)
+	}
+	files = append(files, filepath.Join(ended, "handout.html"))
+	form := filepath.Join(out, "first-visit.html") // it may take as many pages as its questions need
+	if code, _, errw := run("new", "form", form); code != cli.ExitOK {
+		t.Fatal(errw)
+	}
+	files = append(files, form)
+	look := exec.Command("node", append([]string{filepath.Join(dir, "sheets.mjs")}, files...)...)
+	var complaint bytes.Buffer
+	look.Stderr = &complaint
+	b, err := look.Output()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, complaint.Bytes())
+	}
+	seen := 0
+	for _, line := range strings.Split(strings.TrimSpace(string(b)), "\n") {
+		var p struct {
+			File                              string
+			Pages                             map[string]int
+			Gate                              map[string]float64
+			Requests, Complaints, Found, HTML []string
+			Overflow                          int
+		}
+		if err := json.Unmarshal([]byte(line), &p); err != nil {
+			t.Fatal(err)
+		}
+		seen++
+		if len(p.Requests)+len(p.Complaints)+len(p.Found)+len(p.HTML) > 0 || p.Overflow > 0 {
+			t.Errorf("%s", line)
+		}
+		if p.File == form {
+			continue
+		}
+		for _, paper := range []string{"A4", "Letter"} {
+			isEnded := strings.HasSuffix(filepath.Dir(p.File), "ended")
+			if n := p.Pages[paper]; n < 1 || n > 3 || isEnded && n > 1 {
+				t.Errorf("%s prints on %d pages of %s", p.File, n, paper)
+			}
+			if at := p.Gate[paper]; at > 1 || at <= 0 && !isEnded {
+				t.Errorf("%s: the gate ends at %.2f of the first page of %s", p.File, at, paper)
+			}
+		}
+	}
+	if seen != len(files) {
+		t.Errorf("%d sheets were looked at, want %d", seen, len(files))
+	}
+}

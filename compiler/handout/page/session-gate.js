@@ -1,0 +1,140 @@
+// The gate: danger signs, then what has changed, then the reading. A sitting has one gate, which its later sessions share.
+let again = false // these readings are the second ones, whose mean counts
+let sitting = null // how long there is still to sit
+
+function gate(session) {
+  chosen = session
+  const { gate: passed, again: second } = kept()
+  const fresh = passed?.day === today() && Date.now() - passed.at < data.sitting.sameMinutes * 60000 && Date.now() >= passed.at
+  again = second?.day === today()
+  if (!session.gate && fresh) return set()
+  show('signs')
+}
+
+actions['signs-no'] = () => show('changed')
+actions['signs-yes'] = () => {
+  lock(true)
+  write({ outcome: 'not-started', symptoms: 'danger sign' })
+  halt(fill(text.StopSigns, { number: data.call }))
+  $('which').hidden = false
+}
+actions.back = () => show('signs')
+actions['changed-no'] = sit
+actions['changed-yes'] = () => {
+  lock(false)
+  if (!wayOf(chosen).effort) return halt(text.StopChanged, sit)
+  write({ outcome: 'not-started' })
+  halt(text.StopChanged)
+}
+
+function sit() {
+  cuesBegin()
+  const until = performance.now() + data.sitting.sitSeconds * 1000
+  $('sit-title').textContent = again ? text.AgainTitle : text.SitTitle
+  $('sit-on').textContent = text.SatAlready
+  clearTimeout(sitting)
+  const left = () => {
+    const ms = until - performance.now()
+    if (ms <= 0) {
+      $('sit-left').textContent = ''
+      $('sit-on').textContent = text.GoOn
+      $('say').textContent = text.ReadTitle
+      cue('end')
+      return
+    }
+    $('sit-left').textContent = fill(text.Left, { time: span(ms) })
+    sitting = setTimeout(left, ms % 1000 || 1000)
+  }
+  show('sit')
+  left()
+}
+actions['sit-on'] = () => {
+  clearTimeout(sitting)
+  $('reading').reset()
+  $('wrong').replaceChildren()
+  for (const field of $('reading').querySelectorAll('input')) field.removeAttribute('aria-invalid')
+  $('read-say').textContent = fill(again ? text.ReadAgain : text.ReadSay, { n: data.sitting.readings })
+  show('read')
+}
+
+// readings reads the form; a slip is said, and the field marked.
+function readings() {
+  const b = data.bounds, wrong = new Map(), out = []
+  const read = (name, n, low, high, complaint) => {
+    const field = $(`${name}-${n}`), v = /^\s*\d+\s*$/.test(field.value) ? Number(field.value) : NaN, bad = !(v >= low && v <= high)
+    field.toggleAttribute('aria-invalid', false)
+    if (bad) wrong.set(field, fill(complaint, { low, high }))
+    return v
+  }
+  for (let n = 1; n <= data.sitting.readings; n++) {
+    const upper = read('upper', n, b.lowest, b.highest, text.BadUpper), lower = read('lower', n, b.lowest, b.highest, text.BadLower)
+    const pulse = read('pulse', n, b.lowestPulse, b.highestPulse, text.BadPulse)
+    if (upper - lower < Math.max(b.leastApart, 1)) wrong.set($(`lower-${n}`), text.BadOrder)
+    out.push({ upper, lower, pulse })
+  }
+  const yes = {}
+  for (const name of ['light', 'uneven']) {
+    const choice = document.querySelector(`input[name=${name}]:checked`)
+    yes[name] = choice?.value === 'yes'
+    if (!choice) wrong.set($(`${name}-no`), text.BadChoice)
+  }
+  for (const field of wrong.keys()) field.setAttribute('aria-invalid', 'true')
+  $('wrong').replaceChildren(...[...new Set(wrong.values())].map(w => element('p', w)))
+  wrong.keys().next().value?.focus()
+  return wrong.size ? null : { out, ...yes }
+}
+
+const mean = (all, name) => all.reduce((sum, r) => sum + r[name], 0) / all.length
+
+// judge says what follows from readings: '' lets train. The numbers are the plan's; one that the plan has not draws no line.
+function judge({ out, light, uneven }, second) {
+  const g = data.gate, is = limit => limit > 0
+  const over = (r, upper, lower) => is(upper) && r.upper >= upper || is(lower) && r.lower >= lower
+  if (g.maternity && out.some(r => over(r, g.emergencySystolic, g.emergencyDiastolic))) return 'emergency'
+  const low = is(g.lowSystolic), m = { upper: mean(out, 'upper'), lower: mean(out, 'lower'), pulse: mean(out, 'pulse') }
+  const slow = r => low && r.upper < g.lowSystolic, fast = r => low && is(g.pulseCoach) && r.pulse > g.pulseCoach
+  if (light) return 'clinic'
+  if (g.maternity && out.some(r => over(r, g.systolic, g.diastolic))) return 'maternity'
+  const high = r => over(r, g.systolic, g.diastolic), effort = r => over(r, g.effortSystolic, g.effortDiastolic)
+  if (!g.maternity && !second && out.some(r => high(r) || effort(r) || slow(r) || fast(r))) return uneven ? 'coach' : 'again'
+  if (!g.maternity && high(m) || low && is(g.pulseClinic) && m.pulse > g.pulseClinic) return 'clinic'
+  if (slow(m) || fast(m) || uneven) return 'coach'
+  return !g.maternity && effort(m) ? 'effort' : ''
+}
+
+$('reading').addEventListener('submit', e => {
+  e.preventDefault()
+  const all = readings()
+  if (!all) return
+  const verdict = judge(all, again), numbers = { systolic: Math.floor(mean(all.out, 'upper')), diastolic: Math.floor(mean(all.out, 'lower')) }
+  if (verdict === 'again') {
+    again = true
+    keep({ again: { day: today() } }) // going away and coming back asks for the second readings too
+    return sit()
+  }
+  again = false
+  keep({ again: null })
+  if (!verdict || verdict === 'effort') keep({ gate: { day: today(), at: Date.now(), ...numbers } })
+  if (!verdict) return set()
+  lock(verdict !== 'effort')
+  const say = { emergency: fill(text.StopEmergency, { number: data.call }), maternity: text.StopMaternity, clinic: text.StopClinic, coach: text.StopCoach, effort: text.StopEffort }[verdict]
+  if (verdict === 'effort' && !wayOf(chosen).effort) return halt(say, set)
+  write({ outcome: 'not-started', ...numbers, symptoms: [all.light && 'dizzy', all.uneven && 'palpitations'].filter(Boolean).join('; ') })
+  halt(say)
+})
+
+// halt says that there is no training and what to do. Slow breathing may go on from where it is allowed.
+function halt(say, on) {
+  $('halt-do').textContent = say
+  $('halt-coach').textContent = data.coach ? fill(text.CallCoach, { number: data.coach }) : ''
+  $('which').hidden = true
+  $('breathe').hidden = !on
+  actions.breathe = on
+  show('halt')
+}
+$('which').addEventListener('submit', e => {
+  e.preventDefault()
+  const ids = [...document.querySelectorAll('input[name=which]:checked')].map(x => x.value)
+  if (ids.length && chosen) write({ outcome: 'not-started', symptoms: words(ids) })
+  home()
+})

@@ -1,0 +1,109 @@
+// What the page is made of: the plan's data, what the device keeps, and which section is seen.
+const data = JSON.parse(document.getElementById('data').textContent)
+const text = data.text
+const $ = id => document.getElementById(id)
+const fill = (form, values) => form.replace(/\{(\w+)\}/g, (hole, name) => values[name] ?? hole)
+const number = n => String(n).replace('.', data.decimal)
+const sections = [...document.querySelectorAll('main > section')]
+const actions = {}
+
+// The client's wall clock: the plan's zone, wherever the device thinks it is.
+function wall() {
+  let parts
+  try {
+    parts = new Intl.DateTimeFormat('en-CA', { timeZone: data.zone, hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit' }).formatToParts(new Date())
+  } catch {
+    parts = new Intl.DateTimeFormat('en-CA', { hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit' }).formatToParts(new Date())
+  }
+  const p = Object.fromEntries(parts.map(x => [x.type, x.value]))
+  return `${p.year}-${p.month}-${p.day}T${p.hour}:${p.minute}`
+}
+const today = () => wall().slice(0, 10)
+
+// What is kept lies in localStorage, read anew each time since another tab may have written. Where the device keeps nothing it
+// is kept in this page alone, and the page says so.
+let memory = null
+function kept() {
+  let found = memory
+  if (!found) {
+    try { found = JSON.parse(localStorage.getItem(data.key)) } catch { /* unreadable is nothing */ }
+  }
+  return { rows: [], lock: null, gate: null, again: null, begun: null, ...found }
+}
+function keep(change) {
+  const all = { ...kept(), ...change }
+  const written = JSON.stringify(all)
+  try {
+    localStorage.setItem(data.key, written)
+    if (localStorage.getItem(data.key) !== written) throw new Error('not kept')
+    memory = null
+  } catch {
+    memory = all
+    $('lost').hidden = false
+    $('log-kept').hidden = true
+  }
+}
+
+// lock closes today: everything, or everything but slow breathing.
+function lock(all) {
+  const was = kept().lock
+  keep({ lock: { day: today(), all: all || was?.day === today() && was.all } })
+}
+function locked(way) {
+  const is = kept().lock
+  return is?.day === today() && (is.all || way.effort)
+}
+
+function show(id) {
+  for (const s of sections) s.hidden = s.id !== id
+  scrollTo(0, 0)
+  $('say').textContent = ''
+  document.querySelector(`#${id} h1`).focus()
+}
+function element(tag, content, more) {
+  const e = Object.assign(document.createElement(tag), more)
+  if (content) e.textContent = content
+  return e
+}
+const lines = (list, all) => list.replaceChildren(...all.map(x => element('li', x)))
+
+// chosen is the session that the client is in: from the list to the end.
+let chosen = null
+const wayOf = session => data.ways[session.way]
+
+function home() {
+  chosen = null
+  const day = today(), mine = data.sessions.filter(s => s.start.slice(0, 10) === day)
+  const next = data.sessions.find(s => s.start.slice(0, 10) > day && wayOf(s).steps.length)
+  const later = next ? fill(text.Next, { day: next.day, time: next.start.slice(11) }) : text.NoNext
+  $('day').textContent = data.over ? text.Over : mine.length ? fill(text.Today, { day: mine[0].day }) : `${text.NoneToday} ${later}`
+  lines($('others'), data.others.filter(o => o.date === day).map(o => o.text))
+  const { rows } = kept()
+  $('list').replaceChildren(...mine.map(s => {
+    const way = wayOf(s), item = element('li'), row = rows.find(r => r.uid === s.uid)
+    item.append(element('p', `${s.start.slice(11)} ${way.title}`, { className: 'lead strong' }))
+    const say = x => item.append(element('p', x))
+    if (row) say(`${{ completed: text.Completed, stopped: text.Stopped, 'not-started': text.NotStarted }[row.outcome]}. ${text.DoneAlready}`)
+    else if (way.shut) say(way.shut)
+    else if (locked(way)) say(text.Locked)
+    else {
+      if (s.supervised) say(s.supervised)
+      const buttons = element('p', '', { className: 'row' })
+      const start = element('button', text.Start, { type: 'button' }), not = element('button', text.NotNow, { type: 'button', className: 'plain' })
+      start.setAttribute('aria-label', `${text.Start}: ${way.title}`)
+      not.setAttribute('aria-label', `${text.NotNow}: ${way.title}`)
+      start.onclick = () => gate(s)
+      not.onclick = () => { chosen = s; end('not-started') }
+      buttons.append(start, not)
+      item.append(buttons)
+    }
+    return item
+  }))
+  show('today')
+}
+actions.home = home
+
+document.addEventListener('click', e => {
+  const action = e.target.closest('[data-do]')?.dataset.do
+  if (action) actions[action]()
+})
