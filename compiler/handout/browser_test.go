@@ -83,11 +83,14 @@ func open(t *testing.T, in Input, l look) *tab {
 		t.Fatal(err)
 	}
 	opts := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath("/usr/bin/chromium"), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.UserDataDir(x.dir))
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
 	alloc, cancel := chromedp.NewExecAllocator(context.Background(), opts...)
 	t.Cleanup(cancel)
 	ctx, stop := chromedp.NewContext(alloc)
 	t.Cleanup(stop)
+	if err := chromedp.Run(ctx); err != nil { // the browser lives as long as this context, not as the deadline below
+		t.Fatal(err)
+	}
 	ctx, end := context.WithTimeout(ctx, 3*time.Minute)
 	t.Cleanup(end)
 	x.ctx = ctx

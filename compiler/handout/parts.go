@@ -2,6 +2,7 @@ package handout
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
 
 	"isocue.example/compiler/finding"
@@ -26,7 +27,7 @@ type way struct {
 	Weeks     string
 	Sentences []string
 	Drawings  []drawing
-	Sound     string // the file that paces it, "" without one
+	Sound     string // which file paces it, "" without one; how its tones are heard is said with the first
 }
 
 // setLine is what is set in some weeks; Weeks is "" where it is the same in all.
@@ -117,7 +118,14 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 				x.Set = append(x.Set, line)
 			}
 		}
-		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, settled(k, g), oneLoad(p, g)), Sound: sounds[g.uses[0].kind]}
+		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, settled(k, g), oneLoad(p, g))}
+		if file := sounds[g.uses[0].kind]; file != "" {
+			form := l.Sheet.Sound
+			if slices.ContainsFunc(x.Ways, func(w way) bool { return w.Sound != "" }) {
+				form = l.Sheet.SoundAlso
+			}
+			w.Sound = fmt.Sprintf(form, file)
+		}
 		if d, ok := sessionDrawing(l, &k); ok {
 			w.Drawings = append(w.Drawings, d)
 		}

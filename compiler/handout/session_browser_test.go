@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/browser"
+	cdp "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp/kb"
 
 	"github.com/chromedp/chromedp"
@@ -28,7 +29,7 @@ func short(t testing.TB) Input {
 	p := in.Plan
 	p.Zone = "Etc/UTC"
 	p.Gate.LowSystolic, p.Gate.PulseCoach, p.Gate.PulseClinic = unit.Int(100), unit.Int(100), unit.Int(120)
-	p.Sitting.SameSitting, p.Sitting.EndSeconds, p.Sitting.FirstHoldSeconds = 30, 2, 1
+	p.Sitting.SitSeconds, p.Sitting.SameSitting, p.Sitting.EndSeconds, p.Sitting.FirstHoldSeconds = 2, 30, 2, 1
 	a, b := p.Kinds["a"], p.Kinds["b"]
 	right, left := a.Steps[0], a.Steps[0]
 	right.Seconds, left.Seconds, left.Hand = 20, 15, record.Left
@@ -204,21 +205,33 @@ func TestPageInABrowserLocks(t *testing.T) {
 		second              int // the second reading's upper number, 0 where none is asked for
 		want                string
 		breathing           bool // slow breathing stays open
+		maternity           bool
 	}{
-		{"threshold, twice", 185, 90, 70, false, 184, "Call your clinic today.", false},
-		{"effort, twice", 165, 90, 70, false, 160, "No squeezes, squats or loaded breathing today.", true},
-		{"low, twice", 96, 60, 70, false, 99, "Call your coach today.", false},
-		{"fast pulse, twice", 130, 80, 110, false, 130, "Call your coach today.", false},
-		{"very fast pulse, twice", 130, 80, 125, false, 130, "Call your clinic today.", false},
-		{"light-headed", 130, 80, 70, true, 0, "Call your clinic today.", false},
-		{"the second one counts", 165, 90, 70, false, 159, "", false},
+		{"threshold, twice", 185, 90, 70, false, 184, "Call your clinic today.", false, false},
+		{"lower number, twice", 150, 110, 70, false, 150, "Call your clinic today.", false, false},
+		{"effort, twice", 165, 90, 70, false, 160, "No squeezes, squats or loaded breathing today.", true, false},
+		{"low, twice", 96, 60, 70, false, 99, "Call your coach today.", false, false},
+		{"fast pulse, twice", 130, 80, 110, false, 130, "Call your coach today.", false, false},
+		{"very fast pulse, twice", 130, 80, 125, false, 130, "Call your clinic today.", false, false},
+		{"light-headed", 130, 80, 70, true, 0, "Call your clinic today.", false, false},
+		{"the second one counts", 165, 90, 70, false, 159, "", false, false},
+		{"maternity", 140, 80, 70, false, 0, "Call your maternity unit today.", false, true},
+		{"maternity, emergency", 150, 110, 70, false, 0, "Call 112 now.", false, true},
 	} {
 		t.Run(c.why, func(t *testing.T) {
-			x := open(t, short(t), look{})
+			in := short(t)
+			if c.maternity {
+				in.Plan.Gate = record.Gate{Systolic: unit.Int(140), Diastolic: unit.Int(90), EmergencySystolic: unit.Int(160), EmergencyDiastolic: unit.Int(110), Maternity: true}
+			}
+			x := open(t, in, look{})
 			x.toReading(1)
 			x.read(c.upper, c.lower, c.pulse, c.light)
 			if c.second > 0 {
 				x.is("sit")
+				if js[bool](x, `document.getElementById('sit-on').checkVisibility()`) {
+					t.Error("the rest before the second readings can be cut short")
+				}
+				x.until(`document.getElementById('sit-on').checkVisibility()`)
 				x.do("sit-on")
 				x.read(c.second, c.lower, c.pulse, false)
 			}
@@ -269,6 +282,37 @@ func TestPageInABrowserIsClosed(t *testing.T) {
 	y.is("today")
 	if !js[bool](y, `document.getElementById('lost').checkVisibility()`) {
 		t.Error("nothing says that the log is not kept")
+	}
+}
+
+// A tab that the browser freezes loses no time either.
+func TestPageInABrowserFrozen(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
+	x := open(t, short(t), look{})
+	x.toRun(1)
+	x.run(cdp.SetWebLifecycleState(cdp.SetWebLifecycleStateStateFrozen))
+	time.Sleep(9 * time.Second)
+	x.run(cdp.SetWebLifecycleState(cdp.SetWebLifecycleStateStateActive))
+	time.Sleep(300 * time.Millisecond)
+	at, says := wanted(short(t).Plan.Kinds["a"])
+	since := js[float64](x, "performance.now() - begun") - leadSeconds*1000
+	i := len(at) - 1
+	for at[i] > since-150 {
+		i--
+	}
+	if got := x.text("#line"); got != says[i] && got != says[min(i+1, len(says)-1)] || i == 0 {
+		t.Errorf("after nine seconds frozen it shows %q, want %q", got, says[i])
+	}
+	frozen := 0
+	for _, s := range x.stamps() {
+		if s.At-js[float64](x, "begun") < 8500 {
+			frozen++
+		}
+	}
+	if frozen > 2 {
+		t.Errorf("%d lines were shown while it was frozen: it was not", frozen)
 	}
 }
 

@@ -44,8 +44,8 @@ type expectation struct{ Title, Text string }
 
 // A row of the log takes the room of so many letters, and three printed pages have room for so many letters and rows together.
 const (
-	roomLetters, rowLetters = 7600, 65
-	leastRows, mostRows     = 4, 20
+	roomLetters, rowLetters = 8300, 85
+	leastRows, mostRows     = 5, 16
 )
 
 // logRows is how many rows the log has: what three printed pages have room for after the rest, by its letters.

@@ -96,7 +96,7 @@ var english = Language{
 		Log: "Your log", LogNote: "Write down every reading and every session, also one that you stopped or did not start. Bring this page to your coach.",
 		LogDay: "Day", LogReading: "First reading", LogSecond: "Second reading", LogNumbers: "upper / lower / pulse",
 		LogDone: "Session", LogOutcome: "done, stopped or not started", LogHow: "How you felt", LogWalk: "Minutes walked", LogWeek: "Week %d",
-		Sound: "For the breathing you may play the file %s: a high tone says breathe in, a low tone says breathe out.",
+		Sound: "For the breathing you may play the file %s: a high tone says breathe in, a low tone says breathe out.", SoundAlso: "The file for it: %s.",
 		Page:  "The file session.html leads you through each session on your phone or computer. It needs no network.",
 		Ended: "This programme has ended. From %s on there is no session.", EndedCall: "Do not train from this sheet or from an older one. If you have a question, call your coach.",
 		EndedDelete: "Delete the calendar of this programme on your phone.",

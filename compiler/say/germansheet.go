@@ -21,7 +21,7 @@ var germanSheet = Sheet{
 	Log: "Ihr Heft", LogNote: "Schreiben Sie jede Messung und jede Einheit auf, auch wenn Sie aufgehört oder nicht begonnen haben. Bringen Sie diese Seite Ihrem Coach.",
 	LogDay: "Tag", LogReading: "Erste Messung", LogSecond: "Zweite Messung", LogNumbers: "oben / unten / Puls",
 	LogDone: "Einheit", LogOutcome: "fertig, aufgehört, nicht begonnen", LogHow: "Wie es Ihnen ging", LogWalk: "Minuten zu Fuß", LogWeek: "Woche %d",
-	Sound: "Zum Atmen können Sie die Datei %s abspielen: Ein hoher Ton heißt einatmen, ein tiefer Ton heißt ausatmen.",
+	Sound: "Zum Atmen können Sie die Datei %s abspielen: Ein hoher Ton heißt einatmen, ein tiefer Ton heißt ausatmen.", SoundAlso: "Die Datei dazu: %s.",
 	Page:  "Die Datei session.html führt Sie auf Telefon oder Computer durch jede Einheit. Sie braucht kein Netz.",
 	Ended: "Dieses Programm ist zu Ende. Ab %s gibt es keine Einheit mehr.", EndedCall: "Trainieren Sie nicht nach diesem Blatt und nicht nach einem älteren. Haben Sie eine Frage, rufen Sie Ihren Coach an.",
 	EndedDelete: "Löschen Sie den Kalender dieses Programms auf Ihrem Telefon.",

@@ -23,7 +23,7 @@ type Sheet struct {
 	Log, LogNote, LogDay, LogReading, LogSecond          string
 	LogDone, LogHow, LogWalk, LogWeek, LogOutcome        string
 	LogNumbers                                           string
-	Sound, Page                                          string
+	Sound, SoundAlso, Page                               string
 	Ended, EndedCall, EndedDelete                        string
 	MinuteShort, SecondShort, OneWeek, ManyWeeks         string
 	Around                                               string

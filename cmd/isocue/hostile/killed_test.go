@@ -3,6 +3,7 @@
 package hostile
 
 import (
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
@@ -69,10 +70,17 @@ func lasts(t testing.TB, dir string, args ...string) time.Duration {
 }
 
 // pack is what a folder given to --pack holds: "" for what is not there. What lies beside is told apart.
-type pack struct{ calendar, sheet, plan string }
+type pack struct{ calendar, sheet, page, plan string }
 
 // has says whether b is one of its files, whole.
-func (p pack) has(b string) bool { return b == p.calendar || b == p.sheet || b == p.plan }
+func (p pack) has(b string) bool {
+	return b == p.calendar || b == p.sheet || b == p.page || b == p.plan || wholeSound(b)
+}
+
+// wholeSound says whether a RIFF file is as long as its head says.
+func wholeSound(b string) bool {
+	return len(b) > 44 && strings.HasPrefix(b, "RIFF") && len(b) == 8+int(binary.LittleEndian.Uint32([]byte(b[4:8])))
+}
 
 func packOf(t testing.TB, dir string) (p pack, beside []string) {
 	t.Helper()
@@ -93,9 +101,17 @@ func packOf(t testing.TB, dir string) (p pack, beside []string) {
 			p.calendar = string(b)
 		case "handout.html":
 			p.sheet = string(b)
+		case "session.html":
+			p.page = string(b)
 		case "plan.json":
 			p.plan = string(b)
 		default:
+			if strings.HasPrefix(e.Name(), "sound-") { // the same in every plan of a protocol, and first in the order
+				if !wholeSound(string(b)) {
+					t.Errorf("%s is not whole", e.Name())
+				}
+				continue
+			}
 			if !strings.HasPrefix(e.Name(), ".isocue-") {
 				t.Errorf("%s holds %s", dir, e.Name())
 			}
@@ -129,10 +145,11 @@ func states(t testing.TB) (fresh, again []pack) {
 	one, _ := packOf(t, filepath.Join(dir, "pack"))
 	plain(t, dir, 0, forDemo(second)...)
 	two, _ := packOf(t, filepath.Join(dir, "pack"))
-	if one.plan == "" || one.calendar == "" || one.sheet == "" || two.plan == one.plan || two.calendar == one.calendar || two.sheet == one.sheet {
+	if one.plan == "" || one.calendar == "" || one.sheet == "" || one.page == "" || two.plan == one.plan || two.calendar == one.calendar || two.sheet == one.sheet || two.page == one.page {
 		t.Fatal("the two packs do not differ")
 	}
-	return []pack{{}, {one.calendar, "", ""}, {one.calendar, one.sheet, ""}, one}, []pack{one, {two.calendar, one.sheet, one.plan}, {two.calendar, two.sheet, one.plan}, two}
+	return []pack{{}, {one.calendar, "", "", ""}, {one.calendar, one.sheet, "", ""}, {one.calendar, one.sheet, one.page, ""}, one},
+		[]pack{one, {two.calendar, one.sheet, one.page, one.plan}, {two.calendar, two.sheet, one.page, one.plan}, {two.calendar, two.sheet, two.page, one.plan}, two}
 }
 
 // at is which of some states a folder is in; -1 is none of them, which is half a file, or files that do not go together.
@@ -166,15 +183,15 @@ func TestKilledCompile(t *testing.T) {
 		if state < 0 {
 			t.Fatalf("kill %d left a calendar of %d bytes beside a plan of %d", i, len(p.calendar), len(p.plan))
 		}
-		seen[fmt.Sprintf("%d of 3 files new", state)]++
-		when.ended(state == 3)
+		seen[fmt.Sprintf("%d of 4 files new", state)]++
+		when.ended(state == 4)
 		for _, b := range beside {
-			if seen["a whole file beside"]++; !of[3].has(b) {
+			if seen["a whole file beside"]++; !of[4].has(b) {
 				t.Errorf("kill %d left %d bytes of a file beside", i, len(b))
 			}
 		}
 		plain(t, dir, 0, forDemo(args)...)
-		if p, _ := packOf(t, folder); at(p, of) != 3 {
+		if p, _ := packOf(t, folder); at(p, of) != 4 {
 			t.Fatalf("run again after kill %d: state %d", i, at(p, of))
 		}
 	}

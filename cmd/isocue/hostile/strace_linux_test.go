@@ -144,10 +144,12 @@ func TestKilledAtTheCall(t *testing.T) {
 	}{
 		{"linkat", "calendar.ics", false, 0, 0},
 		{"linkat", "handout.html", false, 1, 0},
-		{"linkat", "plan.json", false, 2, 0},
+		{"linkat", "session.html", false, 2, 0},
+		{"linkat", "plan.json", false, 3, 0},
 		{"renameat", "calendar.ics", true, 0, 1},
 		{"renameat", "handout.html", true, 1, 1},
-		{"renameat", "plan.json", true, 2, 1},
+		{"renameat", "session.html", true, 2, 1},
+		{"renameat", "plan.json", true, 3, 1},
 	} {
 		dir := t.TempDir()
 		args, of := first, fresh
@@ -164,12 +166,12 @@ func TestKilledAtTheCall(t *testing.T) {
 			t.Errorf("killed at %s of %s: exit code %d, state %d with %d files beside, want %d with %d", c.call, c.file, cmd.ProcessState.ExitCode(), at(p, of), len(beside), c.state, c.beside)
 		}
 		for _, b := range beside {
-			if !of[3].has(b) {
+			if !of[4].has(b) {
 				t.Errorf("killed at %s of %s: %d bytes of a file beside", c.call, c.file, len(b))
 			}
 		}
 		plain(t, dir, 0, forDemo(args)...)
-		if p, _ := packOf(t, filepath.Join(dir, "pack")); at(p, of) != 3 {
+		if p, _ := packOf(t, filepath.Join(dir, "pack")); at(p, of) != 4 {
 			t.Errorf("run again after %s of %s: state %d", c.call, c.file, at(p, of))
 		}
 	}

@@ -38,11 +38,11 @@ var lines = []line{
 	{"compile handgrip-alternating --client clients/plover-12.yaml --start 2027-01-04 -o a.ics --now " + now, 0, "", []string{"a.ics"}},
 	{"compile handgrip-alternating --client clients/plover-12.yaml --start 2027-01-04 -o a.json --gather --remind 10 --now " + now, 0, "", []string{"a.json"}},
 	{"compile handgrip-alternating --client clients/plover-12.yaml --start 2027-01-04 --pack packs/plover-12 --closed closed.txt --record ledger.jsonl --now " + now, 0, "",
-		[]string{"ledger.jsonl", "packs", "packs/plover-12", "packs/plover-12/calendar.ics", "packs/plover-12/handout.html", "packs/plover-12/plan.json"}},
+		[]string{"ledger.jsonl", "packs", "packs/plover-12", "packs/plover-12/calendar.ics", "packs/plover-12/handout.html", "packs/plover-12/plan.json", "packs/plover-12/session.html"}},
 	{"compile handgrip-alternating --client clients/plover-12.yaml --previous packs/plover-12/plan.json --pause 2027-02-01..2027-02-04 --pack packs/plover-12 --now " + now, 0, "",
-		[]string{"packs/plover-12", "packs/plover-12/calendar.ics", "packs/plover-12/handout.html", "packs/plover-12/plan.json"}},
+		[]string{"packs/plover-12", "packs/plover-12/calendar.ics", "packs/plover-12/handout.html", "packs/plover-12/plan.json", "packs/plover-12/session.html"}},
 	{"compile --previous packs/plover-12/plan.json --stop 2027-02-08 --pack packs/plover-12 --now " + now, 0, "",
-		[]string{"packs/plover-12", "packs/plover-12/calendar.ics", "packs/plover-12/handout.html", "packs/plover-12/plan.json"}},
+		[]string{"packs/plover-12", "packs/plover-12/calendar.ics", "packs/plover-12/handout.html", "packs/plover-12/plan.json", "packs/plover-12/session.html"}},
 	{"compile handgrip-alternating --client clients/plover-12.yaml --start 2027-01-04 --log clients/plover-12.log.csv --sessions clients/plover-12.sessions.csv -o c.ics --now " + now, 0, "", []string{"c.ics"}},
 	{"compile files/unsafe.cue --client clients/plover-12.yaml --start 2027-01-04 -o b.ics --now " + now, 1, "", nil},
 	{"progress --client clients/plover-12.yaml --log clients/plover-12.log.csv --sessions clients/plover-12.sessions.csv --plan a.json --now " + now, 0, "", nil},
@@ -50,7 +50,7 @@ var lines = []line{
 	{"progress --client clients/plover-12.yaml --log clients/plover-12.log.csv --report followed.json --format json --now " + now, 0, "", []string{"followed.json"}},
 	{"progress --clients clients --now " + now, 0, "", nil},
 	{"roster handgrip-alternating --clients clients --start 2027-01-04 --pack roster --now " + now, 0, "",
-		[]string{"roster", "roster/plover-12", "roster/plover-12/calendar.ics", "roster/plover-12/handout.html", "roster/plover-12/plan.json", "roster/roster.csv", "roster/roster.json"}},
+		[]string{"roster", "roster/plover-12", "roster/plover-12/calendar.ics", "roster/plover-12/handout.html", "roster/plover-12/plan.json", "roster/plover-12/session.html", "roster/roster.csv", "roster/roster.json"}},
 	{"compare handgrip-alternating handgrip-start", 0, "", nil},
 	{"compare handgrip-alternating files/unsafe.cue --format json", 0, "", nil},
 	{"explain grip-load-ceiling", 0, "", nil},
@@ -203,7 +203,7 @@ func TestErasing(t *testing.T) {
 	for word, want := range map[string]string{
 		"Quill": "clients/plover-12.yaml letter.html roster/plover-12/handout.html",
 		// the coach's, for a first squeeze that fails
-		"+1 555 0142": "a.ics a.json c.ics clients/plover-12.yaml packs/plover-12/calendar.ics packs/plover-12/plan.json roster/plover-12/calendar.ics roster/plover-12/plan.json",
+		"+1 555 0142": "a.ics a.json c.ics clients/plover-12.yaml packs/plover-12/calendar.ics packs/plover-12/plan.json packs/plover-12/session.html roster/plover-12/calendar.ics roster/plover-12/plan.json roster/plover-12/session.html",
 		"plover-12":   "a.json clients/plover-12.yaml followed.html followed.json ledger.jsonl letter.html packs/plover-12/handout.html packs/plover-12/plan.json roster/plover-12/plan.json roster/roster.csv roster/roster.json",
 	} {
 		if got := strings.Join(holders(word), " "); got != want {

@@ -32,12 +32,14 @@ function sit() {
   const until = performance.now() + data.sitting.sitSeconds * 1000
   $('sit-title').textContent = again ? text.AgainTitle : text.SitTitle
   $('sit-on').textContent = text.SatAlready
+  $('sit-on').hidden = again // the rest before the second readings is never cut short
   clearTimeout(sitting)
   const left = () => {
     const ms = until - performance.now()
     if (ms <= 0) {
       $('sit-left').textContent = ''
       $('sit-on').textContent = text.GoOn
+      $('sit-on').hidden = false
       $('say').textContent = text.ReadTitle
       cue('end')
       return
@@ -124,7 +126,8 @@ $('reading').addEventListener('submit', e => {
 })
 
 // halt says that there is no training and what to do. Slow breathing may go on from where it is allowed.
-function halt(say, on) {
+function halt(say, on, title = text.StopTitle) {
+  $('halt-title').textContent = title
   $('halt-do').textContent = say
   $('halt-coach').textContent = data.coach ? fill(text.CallCoach, { number: data.coach }) : ''
   $('which').hidden = true

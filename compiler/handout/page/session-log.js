@@ -33,8 +33,8 @@ $('outcome').addEventListener('submit', e => {
   write(row)
   if (!symptoms) return home()
   lock(true)
-  if (data.symptoms.some(s => s.grave && felt.includes(s.id))) return halt(fill(text.StopSigns, { number: data.call }))
-  halt(text.TellCoach)
+  if (data.symptoms.some(s => s.grave && felt.includes(s.id))) return halt(fill(text.StopSigns, { number: data.call }), null, text.Locked)
+  halt(text.TellCoach, null, text.Locked)
 })
 
 function csv() {
