@@ -162,7 +162,7 @@ func (b *builder) day() unit.Date {
 func (b *builder) plan() *record.Plan {
 	base, c := b.c.Check.Base, b.in.Client.Record
 	p := &record.Plan{
-		Version: 1, Client: c.ID, Start: b.in.Start, Now: b.in.Now.UTC().Format(time.RFC3339), Sheet: 1,
+		Version: 1, Client: c.ID, Start: b.in.Start, Now: b.in.Now.UTC().Format(time.RFC3339), Sheet: b.in.sheet + 1,
 		Pauses: b.in.Pauses, Closed: b.in.Closed, NoReviews: b.in.NoReviews, Zone: c.Zone, TZData: zone.Version(),
 		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: b.c.Check.Gate(c, check.Occasion{Protocols: b.records(), Start: b.in.Start, Today: b.day(), Again: b.in.Previous != nil}), Cautions: base.Cautions, Kinds: b.kind,
 		Sessions: b.sessions, Others: []record.Other{}, Unplaced: b.unplaced,
@@ -181,8 +181,8 @@ func (b *builder) plan() *record.Plan {
 	first := len(trained) == 0
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
-		s.Sheet = 1
-		s.UID = identity(c.ID, s.Protocol, b.origin().String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
+		s.Sheet = p.Sheet
+		s.UID = record.Identity(c.ID, s.Protocol, b.origin().String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
 		s.Status = record.Confirmed
 		k := b.kind[s.Kind]
 		for _, d := range k.Loads {
@@ -200,7 +200,7 @@ func (b *builder) plan() *record.Plan {
 	slices.Sort(p.Measured)
 	b.others(p)
 	for i := range p.Others {
-		p.Others[i].Sheet = 1
+		p.Others[i].Sheet = p.Sheet
 	}
 	return p
 }

@@ -91,8 +91,8 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 		fs := c.Check.Client(f.Client, check.Occasion{Protocols: b.records(), Today: b.in.Start})
 		if !finding.Rejected(fs) {
 			var sound []*load.Protocol
-			for _, p := range b.protocols {
-				if !finding.Rejected(c.protocol(p, b.in.Start)) { // what is refused has no loads
+			for i, p := range b.protocols {
+				if !finding.Rejected(c.protocol(b.judged(i), b.in.Start)) { // what is refused has no loads
 					sound = append(sound, p)
 					b.sessions = append(b.sessions, b.rehearse(p)...)
 				}
@@ -130,7 +130,10 @@ type Input struct {
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
 	Pauses, Closed []record.Span
 	NoReviews      bool // leave out the meetings with the coach
-	Discreet       bool // the calendar's entries say nothing about health and send to the client's sheet
+	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
+	// client keeps the sheet with the higher number.
+	sheet    int
+	Discreet bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 
 // Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.
@@ -138,11 +141,17 @@ type Result struct {
 	Plan     *record.Plan // nil when a finding rejects
 	Findings []finding.Finding
 	Changes  []record.Change // against the plan before
+	// New says that the course of the plan before had ended: this is another one, with identities of its own.
+	New bool
 }
 
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
 // the author's data.
 func (c *Compiler) Compile(in Input) (Result, error) {
+	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
+		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
+	}
+	in, anew := newCourse(in)
 	b := c.builder(in)
 	var fs []finding.Finding
 	seen := map[string]bool{}
@@ -151,16 +160,13 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 			return Result{}, fmt.Errorf("protocol %s is named twice, allowed: each once", p.Record.ID)
 		}
 		seen[p.Record.ID] = true
-		mine := c.protocol(b.protocols[i], today(in.Client.Record.Zone, in.Now))
+		mine := c.protocol(b.judged(i), today(in.Client.Record.Zone, in.Now))
 		for _, f := range mine {
 			if f.Waiver != "" {
 				b.waived = append(b.waived, f)
 			}
 		}
 		fs = append(fs, mine...)
-	}
-	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
-		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
 	}
 	o := check.Occasion{Protocols: b.records(), Start: in.Start, Today: today(in.Client.Record.Zone, in.Now), Again: in.Previous != nil}
 	o.Pause, o.Away = b.pauseOf(o.Today), b.pauses()
@@ -182,7 +188,7 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 	if fs = append(fs, b.judge()...); finding.Rejected(fs) {
 		return Result{Findings: finding.Sort(fs)}, nil
 	}
-	r := Result{Plan: b.plan(), Findings: finding.Sort(fs)}
+	r := Result{Plan: b.plan(), Findings: finding.Sort(fs), New: anew}
 	carry(r.Plan, in.Protocols)
 	if in.Previous != nil {
 		r.Changes = b.follow(r.Plan)
@@ -200,7 +206,7 @@ func (c *Compiler) builder(in Input) *builder {
 	b := &builder{c: c, in: in}
 	barred := c.Check.Barred(in.Client.Record)
 	for _, p := range in.Protocols {
-		b.protocols = append(b.protocols, oneHanded(p, in.Client.Record.Dominant, barred))
+		b.protocols = append(b.protocols, fromLevel(oneHanded(p, in.Client.Record.Dominant, barred), in.Client.Record, in.Start))
 	}
 	return b
 }

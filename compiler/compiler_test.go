@@ -57,7 +57,7 @@ func plan(t testing.TB, c *Compiler, in Input) *record.Plan {
 // Published vector: RFC 9562, appendix A.4, the version 5 UUID of www.example.com in the DNS name space.
 func TestIdentityIsUUID5(t *testing.T) {
 	dns := [16]byte{0x6b, 0xa7, 0xb8, 0x10, 0x9d, 0xad, 0x11, 0xd1, 0x80, 0xb4, 0x00, 0xc0, 0x4f, 0xd4, 0x30, 0xc8}
-	if got := fmt.Sprintf("%x", uuid5(dns, "www.example.com")); got != "2ed6657de927568b95e12665a8aea6a2" {
+	if got := fmt.Sprintf("%x", record.UUID5(dns, "www.example.com")); got != "2ed6657de927568b95e12665a8aea6a2" {
 		t.Error(got)
 	}
 }

@@ -20,7 +20,7 @@ func (b *builder) others(p *record.Plan) {
 	}
 	add := func(what record.OtherKind, about string, d unit.Date, key string) {
 		if d >= today {
-			p.Others = append(p.Others, record.Other{UID: identity(p.Client, about, b.origin().String(), string(what), key),
+			p.Others = append(p.Others, record.Other{UID: record.Identity(p.Client, about, b.origin().String(), string(what), key),
 				Status: record.Confirmed, What: what, Date: d, About: about})
 		}
 	}

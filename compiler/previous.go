@@ -22,6 +22,24 @@ func (b *builder) origin() unit.Date {
 	return b.in.Start
 }
 
+// newCourse is the input of a course that begins after that of the plan before has ended: it follows nothing, has the
+// identities of its own start, and goes on with the number of the sheet. A course that has not ended is moved or gone on with.
+func newCourse(in Input) (Input, bool) {
+	if in.Previous == nil {
+		return in, false
+	}
+	var last unit.Date
+	for _, s := range in.Previous.Sessions {
+		last = max(last, s.Start.Date())
+	}
+	if last == 0 || in.Start <= last || today(in.Previous.Zone, in.Now) <= last {
+		return in, false
+	}
+	in.sheet, in.Previous = in.Previous.Sheet, nil
+	in.Pauses = slices.DeleteFunc(slices.Clone(in.Pauses), func(s record.Span) bool { return s.To < in.Start })
+	return in, true
+}
+
 // wall is now as the client's clock shows it.
 func (b *builder) wall() unit.Local {
 	return wall(b.in.Client.Record.Zone, b.in.Now)

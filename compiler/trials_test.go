@@ -15,11 +15,11 @@ import (
 // cautions that its header names.
 func TestTrials(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("..", "testdata", "trials", "*.cue"))
-	if err != nil || len(files) < 13 {
+	if err != nil || len(files) < 15 {
 		t.Fatal(err, len(files))
 	}
 	c := engine(t)
-	ids := regexp.MustCompile(`\b(?:grip|breath|inspiratory|squat)-[a-z-]+`)
+	ids := regexp.MustCompile(`\b(?:grip|breath|inspiratory|squat|walking|strength)-[a-z-]+`)
 	for _, name := range files {
 		src, err := os.ReadFile(name)
 		if err != nil {

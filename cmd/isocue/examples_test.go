@@ -1,6 +1,9 @@
 package main
 
 import (
+	"io"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"slices"
@@ -96,6 +99,17 @@ func example(t *testing.T, line string) {
 			t.Fatalf("the scene's plan before: %s", errw)
 		}
 	}
+	if args[0] == "publish" { // to an empty collection on this machine, in place of the one that the page names
+		if code, _, errw := run("compile", "handgrip-alternating", "--client", "heron-07.yaml", "--start", "2027-01-04", "--pack", filepath.Dir(args[1])); code != cli.ExitOK {
+			t.Fatalf("the scene's plan: %s", errw)
+		}
+		if err := os.WriteFile("heron-07.login", []byte("heron\nmade-up\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		s := httptest.NewServer(http.HandlerFunc(emptyCollection))
+		t.Cleanup(s.Close)
+		args[slices.Index(args, "--to")+1] = s.URL + "/training/"
+	}
 	if slices.Contains(args, "--refresh") { // it works inside a clinic's folder
 		if code, _, errw := run("new", "clinic", "harbour"); code != cli.ExitOK {
 			t.Fatalf("the scene's clinic: %s", errw)
@@ -140,4 +154,15 @@ func example(t *testing.T, line string) {
 	if len(made) == 0 && strings.TrimSpace(out) == "" {
 		t.Error("nothing is printed")
 	}
+}
+
+// emptyCollection lists nothing and takes everything.
+func emptyCollection(w http.ResponseWriter, r *http.Request) {
+	if r.Method == http.MethodPut {
+		w.WriteHeader(http.StatusCreated)
+		return
+	}
+	w.Header().Set("Content-Type", "application/xml")
+	w.WriteHeader(http.StatusMultiStatus)
+	io.WriteString(w, `<multistatus xmlns="DAV:"></multistatus>`)
 }

@@ -8,6 +8,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -43,6 +45,8 @@ func TestScripts(t *testing.T) {
 			"bytes":  rawBytes,
 			"edit":   edit,
 			"uids":   uids,
+			"differ": func(ts *testscript.TestScript, neg bool, args []string) { agree(ts, neg, args, false) },
+			"same":   func(ts *testscript.TestScript, neg bool, args []string) { agree(ts, neg, args, true) },
 		},
 	})
 }
@@ -107,6 +111,29 @@ func edit(ts *testscript.TestScript, neg bool, args []string) {
 		s = strings.Replace(s, before, strings.ReplaceAll(args[i+1], `\n`, "\n"), 1)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(s), 0o600))
+}
+
+// agree KEY A B demands that what stands at a key in two files is the same, or that no value of it stands in both.
+func agree(ts *testscript.TestScript, neg bool, args []string, same bool) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: differ|same KEY A B")
+	}
+	of := func(name string) (out []string) {
+		for _, m := range regexp.MustCompile(`"`+args[0]+`": "([^"]*)"`).FindAllStringSubmatch(ts.ReadFile(name), -1) {
+			out = append(out, m[1])
+		}
+		slices.Sort(out)
+		return out
+	}
+	a, b := of(args[1]), of(args[2])
+	if len(a) == 0 || len(b) == 0 || same && !slices.Equal(a, b) {
+		ts.Fatalf("%d and %d values of %s, allowed: the same ones", len(a), len(b), args[0])
+	}
+	for _, x := range a {
+		if !same && slices.Contains(b, x) {
+			ts.Fatalf("%s stands in both", x)
+		}
+	}
 }
 
 // uids PLAN FIRST FILE ROW... writes a session log: one row for each session of the plan from the FIRST on, with that session's

@@ -20,14 +20,14 @@ func TestGateText(t *testing.T) {
 		"Sit quietly for 5 minutes, then take 2 readings.",
 		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.",
 		"Upper number 181 or more, or lower number 111 or more: no training today, and call your clinic the same day.",
-		"Upper number 161 or more, or lower number 101 or more: no squeezes, squats or loaded breathing today. Slow breathing is allowed; it does not treat the reading. After three such days: tell your prescriber this week.",
+		"Upper number 161 or more, or lower number 101 or more: no training today except slow breathing, which does not treat the reading. After three such days: tell your prescriber this week.",
 		"Upper number under 99, light-headed, resting pulse over 98 or newly uneven: no training; call your coach today. Light-headed, or pulse over 119: call your clinic today.",
 	}
 	if got := say.English().GateLines(p, "112"); strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("%q, want %q", got, want)
 	}
 	p.Gate.EffortSystolic = unit.Dec{} // the prescriber's own limit lies lower
-	if got := say.English().GateLines(p, "112")[4]; !strings.HasPrefix(got, "Lower number 101 or more: no squeezes") {
+	if got := say.English().GateLines(p, "112")[4]; !strings.HasPrefix(got, "Lower number 101 or more: no training today except slow breathing") {
 		t.Errorf("%q", got)
 	}
 	p.Gate.EffortDiastolic = unit.Dec{}

@@ -109,6 +109,7 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 		givens = append(givens, c.inspiratoryGivens(cl, on)...)
 		givens = append(givens, c.squatGivens(cl, on)...)
 	}
+	givens = append(givens, walkingGivens(cl, o)...)
 	for _, g := range givens {
 		out = append(out, c.Judge("measurement", g)...)
 	}

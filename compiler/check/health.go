@@ -19,7 +19,8 @@ const (
 // GateLog is the gate that a log shuts, and the code of the condition that shuts it without the log.
 const GateLog = "alert-in-log"
 
-// Effort says whether a modality squeezes, squats or loads the breath.
+// Effort says whether a modality is an effort that a pressure over the line for effort closes: all but slow breathing. A walk
+// and an exercise count as one, though nobody holds anything in them.
 func effort(m record.Modality) bool { return m != record.SlowBreathing }
 
 // condition is the newest entry of a code; nil where the record has none.

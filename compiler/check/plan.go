@@ -70,6 +70,8 @@ func (c *Checker) Gaps(m record.Modality) (floor, preferred int) {
 		return c.Base.Limit("grip-gap-floor", "floor").Whole(), c.Base.Limit("grip-gap-preferred", "preferred").Whole()
 	case record.WallSquat:
 		return c.Base.Limit("squat-gap-floor", "floor").Whole(), 0
+	case record.Strength:
+		return c.Base.Limit("strength-gap-floor", "floor").Whole(), 0
 	}
 	return 0, 0
 }

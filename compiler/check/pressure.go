@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -106,6 +108,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 			num(g, "armDifference", p.ArmDifference)
 		}
 		g.Set("effort", tree.Truth(o.effort()))
+		g.Set("walks", tree.Truth(slices.Contains(modalities(o.Protocols), record.Walking)))
 		g.Set("cleared", tree.Truth(openedForEffort(r, gatePressure, o)))
 		g.Set("pregnant", tree.Truth(c.pregnant(r)))
 		at := list.Elem[p.Last.Index]

@@ -74,9 +74,12 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 	st.Set("fromWeek", tree.Int(s.FromWeek))
 	st.Set("weeks", tree.Int(s.Weeks))
 	g.Set("stage", st)
+	if len(s.Exercises) > 0 {
+		g.Set("exerciseCount", tree.Int(len(s.Exercises)))
+	}
 	if i > 0 {
 		prev := tree.NewRecord()
-		for _, k := range []string{"load", "holdSeconds", "rounds"} {
+		for _, k := range []string{"load", "holdSeconds", "rounds", "minutesPerSession", "daysPerWeek", "sessionsPerDay", "sets", "repetitions"} {
 			if v := p.Stages[i-1].Field[k]; v != nil {
 				prev.Link(k, v)
 			}

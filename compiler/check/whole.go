@@ -31,12 +31,15 @@ func (c *Checker) Plan(cl *load.Client, f PlanFacts) []finding.Finding {
 	var longest unit.Tenths
 	for _, s := range all {
 		d := s.Start.Date()
-		work[d] += kinds[s.Kind].WorkSeconds
+		if kinds[s.Kind].Modality != record.Walking { // the line is drawn from trials of the others
+			work[d] += kinds[s.Kind].WorkSeconds
+		}
 		longest = max(longest, work[d])
 	}
-	holds, beside := together(all, kinds)
+	holds, beside, strength := together(all, kinds)
 	g.Set("holdProtocolsADay", tree.Int(holds))
 	g.Set("holdsBesideLoaded", tree.Int(beside))
+	g.Set("holdsBesideStrength", tree.Int(strength))
 	num(g, "minutesPerDay", unit.Ratio(int64(longest), 600))
 	g.Set("zoneAgeDays", tree.Int(int(f.Start-zone.Released())))
 	if ahead, ok := c.baselineDays(cl.Record, f); ok {
@@ -52,11 +55,11 @@ func (c *Checker) Plan(cl *load.Client, f PlanFacts) []finding.Finding {
 	return private(c.Judge("plan", rule.Given{Node: g, Anchor: anchor}))
 }
 
-// together counts the most holding protocols on one day, and the sittings in which a hold stands beside loaded breathing. A
-// sitting ends with the session that carries its end.
-func together(all []record.Session, kinds map[string]record.Kind) (holds, beside int) {
+// together counts the most holding protocols on one day, and the sittings in which a hold stands beside loaded breathing, and
+// beside exercises. A sitting ends with the session that carries its end.
+func together(all []record.Session, kinds map[string]record.Kind) (holds, beside, strength int) {
 	day := map[unit.Date]map[string]bool{}
-	hold, loaded := false, false
+	in := map[record.Modality]bool{}
 	for _, s := range all {
 		m := kinds[s.Kind].Modality
 		if m.Hold() {
@@ -67,15 +70,20 @@ func together(all []record.Session, kinds map[string]record.Kind) (holds, beside
 			day[d][s.Protocol] = true
 			holds = max(holds, len(day[d]))
 		}
-		hold, loaded = hold || m.Hold(), loaded || m == record.Inspiratory
-		if s.End {
-			if hold && loaded {
+		if in[m] = true; !s.End {
+			continue
+		}
+		if in[record.Handgrip] || in[record.WallSquat] {
+			if in[record.Inspiratory] {
 				beside++
 			}
-			hold, loaded = false, false
+			if in[record.Strength] {
+				strength++
+			}
 		}
+		clear(in)
 	}
-	return holds, beside
+	return holds, beside, strength
 }
 
 // baselineDays is how many of the days before the start are left for readings, or have some already; ok is false once the

@@ -47,6 +47,9 @@ var kinds = []Measure{
 	{Key: "breathsSession", Words: "breaths a session", Unit: "count"},
 	{Key: "loadBreathsSession", Words: "load times breaths a session", Unit: "share x breaths"},
 	{Key: "loadBreathsWeek", Words: "load times breaths a week", Unit: "share x breaths"},
+	{Key: "exercises", Words: "exercises a session", Unit: "count"},
+	{Key: "setsSession", Words: "sets a session", Unit: "count"},
+	{Key: "repetitionsSet", Words: "repetitions a set", Unit: "count"},
 	{Key: "minutesSession", Words: "work a session", Unit: "min"},
 	{Key: "sessionsWeek", Words: "sessions a week", Unit: "count"},
 	{Key: "minutesWeek", Words: "work a week", Unit: "min"},
@@ -92,6 +95,12 @@ func stage(p *record.Protocol, week int, sitting record.Sitting) numbers {
 	switch p.Modality {
 	case record.Handgrip, record.WallSquat:
 		n.holds(p.Modality, s)
+	case record.Walking:
+	case record.Strength:
+		n["effort"] = s.Squat.Effort
+		n.count("exercises", len(s.Exercises))
+		n.count("setsSession", s.Sets*len(s.Exercises))
+		n.count("repetitionsSet", s.Repetitions)
 	default:
 		n.breaths(p.Modality, s, sitting)
 	}

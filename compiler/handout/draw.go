@@ -46,7 +46,7 @@ func sessionDrawing(l *say.Language, k *record.Kind) (d drawing, ok bool) {
 	for _, s := range k.Steps {
 		class := "rest"
 		switch s.Kind {
-		case record.Squeeze, record.Squat, record.Breathe:
+		case record.Squeeze, record.Squat, record.Breathe, record.Walk, record.Exercise:
 			class = "work"
 		case record.ChangeHand, record.Sit:
 			class = "between"

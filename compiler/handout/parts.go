@@ -223,6 +223,9 @@ func setLines(p *record.Plan, l *say.Language, g group) (out []setLine) {
 // sentences says the work, one sentence a step: all of it where it is short or uneven, else as far as it begins to repeat.
 func sentences(l *say.Language, k *record.Kind, numbers bool) (out []string) {
 	steps := k.Steps
+	if out = l.ExerciseSentences(steps); out != nil {
+		return out
+	}
 	n := len(steps)
 	w, even := say.EvenWork(steps)
 	if even {

@@ -74,6 +74,8 @@ type run struct {
 	Right   string         `json:"right"`
 	Left    string         `json:"left"`
 	Text    say.Page       `json:"text"`
+	// Labels are what walks and sets of exercises are called, by kind, name and repetitions: exercise/bridge/10.
+	Labels map[string]string `json:"labels"`
 }
 
 type sitting struct {
@@ -87,7 +89,7 @@ type sitting struct {
 // job is what sessions of one kind and one standing do. One without steps cannot be begun: Shut says why.
 type job struct {
 	Title  string        `json:"title"`
-	Effort bool          `json:"effort"` // squeezes, squats or loaded breathing
+	Effort bool          `json:"effort"` // all but slow breathing
 	Set    []string      `json:"set"`
 	Work   string        `json:"work"`
 	Shut   string        `json:"shut,omitempty"`
@@ -184,7 +186,7 @@ func (in Input) run(now unit.Local) run {
 	r := run{Key: "isocue-" + hex.EncodeToString(sum[:8]), Tag: l.Tag, Decimal: l.Decimal, Zone: p.Zone, Call: p.Emergency, Coach: p.Coach,
 		Over: p.Stopped != 0, Lead: leadSeconds, Gate: p.Gate, Bounds: in.Bounds, Ways: map[string]job{}, Days: []dated{}, Others: []told{},
 		Sitting: sitting{sit.SitSeconds, sit.Readings, sit.EndSeconds, sit.FirstHoldSeconds, sit.SameSitting},
-		Tones:   tonesOf{toneIn, tonePause, toneOut, toneRest, toneSet, toneEnd}, Right: l.Words.Right, Left: l.Words.Left, Text: l.Page}
+		Tones:   tonesOf{toneIn, tonePause, toneOut, toneRest, toneSet, toneEnd}, Right: l.Words.Right, Left: l.Words.Left, Text: l.Page, Labels: map[string]string{}}
 	for _, s := range in.Symptoms {
 		text := l.Page.Symptoms[s.ID]
 		if text == "" {
@@ -208,6 +210,11 @@ func (in Input) run(now unit.Local) run {
 		way := s.Kind + " " + string(s.Status)
 		if _, ok := r.Ways[way]; !ok {
 			r.Ways[way] = newJob(l, &k, s.Status)
+			for _, x := range r.Ways[way].Steps {
+				if x.Kind == record.Walk || x.Kind == record.Exercise {
+					r.Labels[fmt.Sprintf("%s/%s/%d", x.Kind, x.Name, x.Count)] = say.Upper(l.StepRow(x))
+				}
+			}
 		}
 		d := dated{UID: s.UID, Start: s.Start, Day: l.Day(s.Start.Date()), Way: way, Gate: s.Gate, End: s.End, First: s.First}
 		if s.Supervised {

@@ -53,6 +53,7 @@ func (f *File) decodeClient(n *tree.Node) *record.Client {
 	}
 	f.devices(n, c)
 	f.tests(n, c)
+	f.walked(n, c)
 	f.health(n, c)
 	for i, b := range n.Get("measured", "bloodPressure").Items() {
 		at := b.Get("at")

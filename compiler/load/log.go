@@ -19,6 +19,7 @@ import (
 type LogSpan struct {
 	record.Comparison
 	LeastApart int
+	Client     string // the id that a Bundle of observations must name where it names one of ours
 	Zone       *time.Location
 	Now        unit.Local
 }

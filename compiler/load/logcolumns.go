@@ -37,7 +37,12 @@ type logReader struct {
 }
 
 func newLogReader(name string, src []byte, span LogSpan) (*logReader, error) {
-	t, err := readTable(src)
+	t, err := (*table)(nil), error(nil)
+	if isBundle(src) {
+		t, err = readBundle(src, span)
+	} else {
+		t, err = readTable(src)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}

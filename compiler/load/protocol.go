@@ -18,6 +18,8 @@ var arms = map[string]string{
 	string(record.SlowBreathing): "#SlowBreathing",
 	string(record.Inspiratory):   "#Inspiratory",
 	string(record.WallSquat):     "#WallSquat",
+	string(record.Walking):       "#Walking",
+	string(record.Strength):      "#Strength",
 }
 
 func (r *Reader) protocol(f *File, n *tree.Node) {
@@ -114,7 +116,12 @@ func Overlay(p, entry *tree.Node) *tree.Node {
 }
 
 func (f *File) decodeStage(n *tree.Node) record.Stage {
+	var exercises []string
+	for _, x := range n.Get("exercises").Items() {
+		exercises = append(exercises, x.Text())
+	}
 	return record.Stage{
+		Intensity: n.Get("intensity").Text(), Exercises: exercises, Repetitions: n.Get("repetitions").Whole(),
 		Load:        n.Get("load", "fraction").Number(),
 		HoldSeconds: n.Get("holdSeconds").Whole(), RestSeconds: n.Get("restSeconds").Whole(), Rounds: n.Get("rounds").Whole(),
 		Hands: record.Hands(n.Get("hands").Text()), StartHand: record.Hand(n.Get("startHand").Text()),

@@ -20,7 +20,7 @@ func (r *Reader) RuleTexts(n *tree.Node) (out []string) {
 // GivenKnows says whether given.cue lists a fact for an about, so that a clinic's rule cannot read what never comes.
 func (r *Reader) GivenKnows(about string, path []string) bool {
 	if about == "protocol" {
-		return path[0] == "rampWeeks" || r.givens().Knows(path, "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat")
+		return path[0] == "rampWeeks" || r.givens().Knows(path, "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat", "#Walking", "#Strength")
 	}
 	return r.givens().Knows(path, "#Given."+about)
 }

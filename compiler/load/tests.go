@@ -32,6 +32,19 @@ func (f *File) devices(n *tree.Node, c *record.Client) {
 	}
 }
 
+// walked reads how much the client walks.
+func (f *File) walked(n *tree.Node, c *record.Client) {
+	for i, m := range n.Get("measured", "walking").Items() {
+		l := record.WalkingLevel{Date: f.date(m.Get("date")), Minutes: m.Get("minutesPerWeek").Whole(), Index: i}
+		for _, old := range c.Walking {
+			if old.Date == l.Date {
+				f.twice(m, "measured.walking", l.Date, i, old.Index)
+			}
+		}
+		c.Walking = append(c.Walking, l)
+	}
+}
+
 // tests reads inspiratory and squat measurements.
 func (f *File) tests(n *tree.Node, c *record.Client) {
 	for i, m := range n.Get("measured", "inspiratory").Items() {

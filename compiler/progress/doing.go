@@ -58,6 +58,10 @@ func work(k record.Kind) string {
 			n += max(s.Count, 1)
 			long += s.Seconds
 			breath = s.Pattern
+		case record.Walk:
+			long += s.Seconds
+		case record.Exercise:
+			n++
 		}
 	}
 	switch k.Modality {
@@ -67,6 +71,10 @@ func work(k record.Kind) string {
 		return fmt.Sprintf("holds a squat against a wall %d times for %s", n, spanWords(long))
 	case record.Inspiratory:
 		return fmt.Sprintf("breathes in %d times against a set load of about %s of the own maximum", n, shares(k))
+	case record.Walking:
+		return fmt.Sprintf("walks for %s", spanWords(long))
+	case record.Strength:
+		return fmt.Sprintf("does %d sets of exercises with repetitions, against the own weight or a bag", n)
 	}
 	if breath != nil && breath.Cycle() > 0 {
 		return fmt.Sprintf("breathes slowly, %s breaths a minute, for %s", unit.Ratio(600, int64(breath.Cycle())).Text(1), spanWords(long))

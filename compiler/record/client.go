@@ -23,6 +23,7 @@ type Client struct {
 	Inspiratory                   []InspiratoryTest
 	Trainers                      []Trainer
 	Squat                         []SquatTest
+	Walking                       []WalkingLevel
 	Conditions                    []Condition
 	Medicines                     []Medicine
 	Clearances                    []Clearance
@@ -144,6 +145,24 @@ type SquatStage struct {
 	KneeDegrees int
 	HeelCm      unit.Dec
 	HeartRate   int
+}
+
+// WalkingLevel is the minutes that a client walks in a usual week.
+type WalkingLevel struct {
+	Date    unit.Date
+	Minutes int
+	Index   int
+}
+
+// WalkedOn is the newest walking level noted on or before a day; nil without one. What is noted after the start of a course
+// is what the course did, and begins no other.
+func (c *Client) WalkedOn(day unit.Date) (out *WalkingLevel) {
+	for i := range c.Walking {
+		if l := &c.Walking[i]; l.Date <= day && (out == nil || out.Date <= l.Date) {
+			out = l
+		}
+	}
+	return out
 }
 
 // Condition is the detail of a yes. Since and Until are 0 where the record has none.

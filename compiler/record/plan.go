@@ -17,10 +17,12 @@ const (
 	ChangeHand StepKind = "change-hand"
 	Sit        StepKind = "sit"
 	ReadingDue StepKind = "reading"
+	Walk       StepKind = "walk"
+	Exercise   StepKind = "exercise"
 )
 
 // StepKinds lists all, for the docs.
-var StepKinds = []StepKind{Squeeze, Squat, Rest, Breathe, ChangeHand, Sit, ReadingDue}
+var StepKinds = []StepKind{Squeeze, Squat, Rest, Breathe, ChangeHand, Sit, ReadingDue, Walk, Exercise}
 
 // Step is one timed part of a session. Target, Low and High are in Unit and absent where nothing is set; a bout of
 // paced breathing is one step with a pattern and a count of breaths. From names the measurement that the target
@@ -36,6 +38,9 @@ type Step struct {
 	Pattern *Breath     `json:"pattern,omitempty"`
 	Count   int         `json:"count,omitempty"`
 	From    string      `json:"from,omitempty"`
+	// Intensity of a walk: light, moderate or vigorous. Name of an exercise; Count is its repetitions, Target its effort.
+	Intensity string `json:"intensity,omitempty"`
+	Name      string `json:"name,omitempty"`
 }
 
 // Kind is the work that sessions share: its steps sum to WorkSeconds exactly. The gate before it and the minutes
@@ -148,6 +153,7 @@ type Sitting struct {
 	TestTrials, TestSeconds, TestRestSeconds int         // a maximal grip test at home: trials a hand, length, rest
 	FirstHoldSeconds                         int         // a first squeeze let go sooner ends the session
 	Breath                                   unit.Tenths // a paced breath where the protocol sets no pace
+	Repetition                               unit.Tenths // one repetition of an exercise
 	HighLoad                                 unit.Dec    // a loaded breath of this share or more carries no number once its measurement is too old
 	LoadTolerance                            unit.Dec    // share of the maximum either side of the set load
 	StartMinutes                             int         // start times stand on this grid

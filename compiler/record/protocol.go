@@ -15,13 +15,31 @@ const (
 	WallSquat     Modality = "wall-squat"
 	SlowBreathing Modality = "slow-breathing"
 	Inspiratory   Modality = "inspiratory"
+	Walking       Modality = "walking"
+	Strength      Modality = "strength"
 )
 
 // Modalities lists all, in the order of pages and messages.
-var Modalities = []Modality{Handgrip, WallSquat, SlowBreathing, Inspiratory}
+var Modalities = []Modality{Handgrip, WallSquat, SlowBreathing, Inspiratory, Walking, Strength}
 
 // Hold says whether the modality is made of squeezes or squats, which come before paced breathing in a sitting.
 func (m Modality) Hold() bool { return m == Handgrip || m == WallSquat }
+
+// Companion says whether the modality goes along with the others: nothing is measured for its load.
+func (m Modality) Companion() bool { return m == Walking || m == Strength }
+
+// Rank is the place of a modality in a sitting: squeezes and squats first, then exercises, then walks, paced breathing last.
+func (m Modality) Rank() int {
+	switch {
+	case m.Hold():
+		return 0
+	case m == Strength:
+		return 1
+	case m == Walking:
+		return 2
+	}
+	return 3
+}
 
 // Hand is a side.
 type Hand string
@@ -77,11 +95,14 @@ type Stage struct {
 	Hands         Hands
 	StartHand     Hand // the hand that squeezes first; "" = the dominant hand
 	Breath        Breath
-	Minutes       unit.Dec // length of a breathing session
+	Minutes       unit.Dec // length of a breathing session or of a walk
 	DaysPerWeek   int
 	PerDay        int // sessions a day
 	Sets, Breaths int // inspiratory: counted sets and breaths a set
 	Squat         SquatLoad
+	Intensity     string   // walking: light, moderate or vigorous
+	Exercises     []string // strength: in order; its effort stands in Squat.Effort, its sets in Sets
+	Repetitions   int      // strength: repetitions in a set
 }
 
 // Protocol is one modality with its dose, its week and its course.
@@ -104,6 +125,11 @@ func (p *Protocol) StageAt(week int) *Stage {
 		}
 	}
 	return &p.Stages[len(p.Stages)-1]
+}
+
+// WeekMinutes is the minutes of a week of walks.
+func (s *Stage) WeekMinutes() unit.Dec {
+	return s.Minutes.Mul(unit.Int(int64(s.DaysPerWeek * s.PerDay)))
 }
 
 // Squeezes counts the squeezes of a session by hand. Hands that squeeze together count once each a round.

@@ -153,6 +153,8 @@ func minutes(seconds int) string {
 func loads(k record.Kind, status record.Status) string {
 	ds := k.Loads
 	switch {
+	case k.Modality.Companion():
+		return companion(k)
 	case len(ds) == 0:
 		return "-"
 	case k.NoNumber && status == record.Provisional:
@@ -171,4 +173,18 @@ func loads(k record.Kind, status record.Status) string {
 		}
 	}
 	return Clean(strings.Join(parts, ", "))
+}
+
+// companion prints how long and how hard a walk is, or the sets of an exercise: 30 min moderate; 2 x 12, effort 5.
+func companion(k record.Kind) string {
+	sets := 0
+	for _, s := range k.Steps {
+		switch {
+		case s.Kind == record.Walk:
+			return minutes(int(s.Seconds/10)) + " min " + s.Intensity
+		case s.Kind == record.Exercise && s.Name == k.Steps[0].Name:
+			sets++
+		}
+	}
+	return fmt.Sprintf("%d x %d, effort %s", sets, k.Steps[0].Count, k.Steps[0].Target)
 }

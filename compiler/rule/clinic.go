@@ -161,13 +161,14 @@ func (b *Base) readClasses(n *tree.Node) {
 func (b *Base) readSitting(n *tree.Node) {
 	s := n.Get("sitting")
 	breath, _ := unit.TenthsOf(s.Get("breathSeconds").Number())
+	repetition, _ := unit.TenthsOf(s.Get("repetitionSeconds").Number())
 	b.Sitting = record.Sitting{SitSeconds: s.Get("sitSeconds").Whole(), Readings: s.Get("readings").Whole(),
 		ReadingSeconds: s.Get("readingSeconds").Whole(), EndSeconds: s.Get("endSeconds").Whole(),
 		ChangeHandSeconds: s.Get("changeHandSeconds").Whole(), LoadTolerance: s.Get("loadTolerance").Number(),
 		StartMinutes: s.Get("startMinutes").Whole(), SameSitting: s.Get("sameSittingMinutes").Whole(), WindowDays: s.Get("windowDays").Whole(),
 		ReadingWaitMinutes: s.Get("readingWaitMinutes").Whole(), HighDays: s.Get("highDays").Whole(),
 		TestTrials: s.Get("testTrials").Whole(), TestSeconds: s.Get("testSeconds").Whole(), TestRestSeconds: s.Get("testRestSeconds").Whole(),
-		HighLoad: s.Get("highLoad").Number(), FirstHoldSeconds: s.Get("firstHoldSeconds").Whole(), Breath: breath}
+		HighLoad: s.Get("highLoad").Number(), FirstHoldSeconds: s.Get("firstHoldSeconds").Whole(), Breath: breath, Repetition: repetition}
 }
 
 func (b *Base) readCourse(n *tree.Node) {

@@ -152,7 +152,7 @@ func (r *Rule) say(e *env, v *tree.Node, path string) string {
 }
 
 // measuredBy is the kind of measurement that a modality's load stands on.
-var measuredBy = map[record.Modality]string{record.Handgrip: "grip", record.Inspiratory: "inspiratory", record.WallSquat: "squat"}
+var measuredBy = map[record.Modality]string{record.Handgrip: "grip", record.Inspiratory: "inspiratory", record.WallSquat: "squat", record.Walking: "walking"}
 
 // Judges says whether the rule's value is a number of g as it stands, not one worked out from several.
 func (r *Rule) Judges(g *tree.Node) bool {

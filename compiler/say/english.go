@@ -3,7 +3,7 @@ package say
 import "isocue.example/compiler/record"
 
 var english = Language{
-	Tag: "en", Decimal: ".",
+	Tag: "en", Decimal: ".", Companion: englishCompanion,
 	Words: Words{
 		Second: Noun{"second", "seconds"}, Minute: Noun{"minute", "minutes"}, Day: Noun{"day", "days"}, Reading: Noun{"reading", "readings"},
 		Squeeze: Noun{"squeeze", "squeezes"}, Squat: Noun{"wall squat", "wall squats"}, Set: Noun{"set", "sets"},
@@ -23,7 +23,7 @@ var english = Language{
 		Sit:       "Sit quietly for %s, then take %s.",
 		Mean:      "If a number is at one of the limits below: rest %s, take %s more %s; their mean counts.",
 		Threshold: "Upper number %s or more, or lower number %s or more: no training today, and call your clinic the same day.",
-		Effort:    "%s: no squeezes, squats or loaded breathing today. Slow breathing is allowed; it does not treat the reading. After %s such days: tell your prescriber this week.",
+		Effort:    "%s: no training today except slow breathing, which does not treat the reading. After %s such days: tell your prescriber this week.",
 		Low:       "Upper number under %s, light-headed, resting pulse over %s or newly uneven: no training; call your coach today. Light-headed, or pulse over %s: call your clinic today.",
 		Shared:    "The reading before the first session of this sitting counts for this one too.",
 		Maternity: "If the upper number is %s or more, or the lower number is %s or more: no training; call your maternity unit today. At %s or more, or %s or more: call %s.",
@@ -115,7 +115,7 @@ var english = Language{
 		Disagree:      "Two sheets do not agree",
 		DisagreeDo:    "The sheet with the higher number counts. Destroy the other one. If you are not sure, do not train and call your coach.",
 		Medicine:      "Your medicine was changed, or you had a fall, an illness, a hospital stay or a new symptom",
-		MedicineDo:    "No squeezes, squats or loaded breathing. Call your coach before the next session.",
+		MedicineDo:    "No training except slow breathing. Call your coach before the next session.",
 
 		Squeeze:         "Squeeze with your %s hand for %s; keep the gauge at %s.",
 		SqueezeLoad:     "Squeeze with your %s hand for %s; keep the gauge at the load of that week.",
@@ -158,8 +158,8 @@ var english = Language{
 		BadPulse: "The pulse is missing or cannot be right: {low} to {high}.", BadChoice: "Choose yes or no.", BadOrder: "The lower number must be under the upper one.",
 		AgainTitle: "A number is at a limit", AgainSay: "Rest, then take {n} more readings. Their mean counts.",
 		StopTitle: "No training today", StopEmergency: "Call {number} now.", StopMaternity: "Call your maternity unit today.", StopClinic: "Call your clinic today.",
-		StopCoach: "Call your coach today.", StopEffort: "No squeezes, squats or loaded breathing today. Slow breathing is allowed; it does not treat the reading.",
-		StopChanged: "No squeezes, squats or loaded breathing. Call your coach before the next session.", StopSigns: "Stop. Call {number} now.",
+		StopCoach: "Call your coach today.", StopEffort: "No training today except slow breathing, which does not treat the reading.",
+		StopChanged: "No training except slow breathing. Call your coach before the next session.", StopSigns: "Stop. Call {number} now.",
 		NoNumbers: "Measure again before this session. It has no load until then.", BreatheOnly: "Go on with slow breathing", CallNow: "Call {number}", CallCoach: "Your coach: {number}",
 		WhichSign: "When you are safe: which one was it?",
 		SetTitle:  "Set and sit", Timetable: "The whole session, line by line", Of: "Line {n} of {all}", Left: "{time} left", Then: "then", LastLine: "then you have done it",

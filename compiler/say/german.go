@@ -3,7 +3,7 @@ package say
 import "isocue.example/compiler/record"
 
 var german = Language{
-	Tag: "de", Decimal: ",",
+	Tag: "de", Decimal: ",", Companion: germanCompanion,
 	Words: Words{
 		Second: Noun{"Sekunde", "Sekunden"}, Minute: Noun{"Minute", "Minuten"}, Day: Noun{"Tag", "Tage"}, Reading: Noun{"Messung", "Messungen"},
 		Squeeze: Noun{"Mal drücken", "Mal drücken"}, Squat: Noun{"Wandsitz", "Wandsitze"}, Set: Noun{"Satz", "Sätze"},
@@ -23,7 +23,7 @@ var german = Language{
 		Sit:       "Sitzen Sie %s lang ruhig. Machen Sie dann %s.",
 		Mean:      "Erreicht ein Wert eine der Grenzen hier: Ruhen Sie %s, machen Sie %s weitere %s; deren Mittelwert zählt.",
 		Threshold: "Oberer Wert %s oder mehr, oder unterer Wert %s oder mehr: heute kein Training. Rufen Sie noch heute Ihre Klinik an.",
-		Effort:    "%s: heute nicht drücken, kein Wandsitz, kein Atmen gegen Widerstand. Langsames Atmen ist erlaubt; es behandelt den Wert nicht. Nach %s solchen Tagen: Sagen Sie es diese Woche Ihrer Arztpraxis.",
+		Effort:    "%s: heute kein Training außer langsamem Atmen; es behandelt den Wert nicht. Nach %s solchen Tagen: Sagen Sie es diese Woche Ihrer Arztpraxis.",
 		Low:       "Oberer Wert unter %s, Schwindel, Ruhepuls über %s oder neu ungleich: kein Training. Rufen Sie heute Ihren Coach an. Bei Schwindel oder einem Puls über %s: Rufen Sie heute Ihre Klinik an.",
 		Shared:    "Die Messung vor der ersten Einheit gilt auch für diese.",
 		Maternity: "Ist der obere Wert %s oder mehr, oder der untere Wert %s oder mehr: kein Training; rufen Sie heute Ihre Geburtsklinik an. Bei %s oder mehr, oder %s oder mehr: Rufen Sie %s an.",

@@ -40,7 +40,7 @@ var germanSheet = Sheet{
 	Disagree:      "Zwei Blätter sagen Verschiedenes",
 	DisagreeDo:    "Das Blatt mit der höheren Nummer gilt. Vernichten Sie das andere. Sind Sie nicht sicher, trainieren Sie nicht und rufen Sie Ihren Coach an.",
 	Medicine:      "Ihre Medikamente wurden geändert, oder Sie hatten einen Sturz, eine Krankheit, waren im Krankenhaus oder spüren etwas Neues",
-	MedicineDo:    "Nicht drücken, kein Wandsitz, kein Atmen gegen Widerstand. Rufen Sie vor der nächsten Einheit Ihren Coach an.",
+	MedicineDo:    "Kein Training außer langsamem Atmen. Rufen Sie vor der nächsten Einheit Ihren Coach an.",
 
 	Squeeze:         "Drücken Sie %s, %s lang; halten Sie das Messgerät bei %s.",
 	SqueezeLoad:     "Drücken Sie %s, %s lang; halten Sie das Messgerät bei der Last dieser Woche.",

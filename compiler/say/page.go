@@ -51,6 +51,8 @@ func (l *Language) StepLabel(s record.Step) string {
 		return p.Squat + " " + long
 	case record.Breathe:
 		return p.Breathe + " " + long
+	case record.Walk:
+		return l.Companion.RowWalk + " " + long
 	}
 	return long
 }

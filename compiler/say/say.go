@@ -32,6 +32,8 @@ type Language struct {
 	Frame   Frame
 	Sheet   Sheet
 	Page    Page
+
+	Companion Companion
 }
 
 // Words are the smallest parts.

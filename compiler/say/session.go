@@ -80,6 +80,9 @@ func (l *Language) Breathing(k *record.Kind) (out []string) {
 	if k.Modality == record.Inspiratory {
 		out = append(out, l.Session.BreatheLoaded)
 	}
+	if k.Modality == record.Strength {
+		out = append(out, l.Companion.BreatheExercises)
+	}
 	squeeze, squat := Holds(k.Steps)
 	if squeeze {
 		out = append(out, l.Session.BreatheSqueezing)
@@ -94,6 +97,8 @@ func (l *Language) Breathing(k *record.Kind) (out []string) {
 func (l *Language) Set(k *record.Kind, status record.Status) []string {
 	t, provisional := l.Session, status == record.Provisional
 	switch {
+	case k.Modality.Companion():
+		return l.companion(k)
 	case len(k.Loads) == 0 && provisional && k.Modality != record.SlowBreathing:
 		return []string{t.MeasureNoLoad}
 	case len(k.Loads) == 0:

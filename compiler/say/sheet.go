@@ -61,6 +61,10 @@ func (l *Language) StepSentence(k *record.Kind, s record.Step, numbers bool) str
 		return l.breatheSentence(k, s)
 	case record.Sit:
 		return fmt.Sprintf(t.Sit, long)
+	case record.Walk:
+		return sentence(fmt.Sprintf(l.Companion.Walk, long))
+	case record.Exercise:
+		return sentence(l.exerciseSet(s))
 	}
 	return fmt.Sprintf(t.Rest, long)
 }
@@ -129,6 +133,10 @@ func (l *Language) StepRow(s record.Step) string {
 		return t.RowBreathe
 	case record.Sit:
 		return t.RowSit
+	case record.Walk:
+		return l.Companion.RowWalk
+	case record.Exercise:
+		return l.exerciseSet(s)
 	}
 	return t.RowRest
 }
@@ -150,7 +158,7 @@ func (l *Language) Minutes(seconds int) string {
 func (l *Language) Load(k *record.Kind) string {
 	t := l.Sheet
 	if len(k.Loads) == 0 {
-		return t.Nothing
+		return l.companionLoad(k)
 	}
 	d := k.Loads[0]
 	switch {

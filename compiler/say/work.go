@@ -70,6 +70,9 @@ func sameWork(a, b record.Step) bool {
 
 // Work says the steps of a session in one line: the pattern where there is one, else step by step.
 func (l *Language) Work(steps []record.Step) string {
+	if s, ok := l.exercises(steps); ok {
+		return s
+	}
 	w, ok := EvenWork(steps)
 	switch {
 	case ok && w.Step.Kind == record.Breathe:
@@ -165,6 +168,10 @@ func (l *Language) step(s record.Step) string {
 		return fmt.Sprintf(t.Sit, l.Span(s.Seconds))
 	case record.ReadingDue:
 		return t.Take
+	case record.Walk:
+		return fmt.Sprintf(l.Companion.Walk, l.Span(s.Seconds))
+	case record.Exercise:
+		return l.exerciseSet(s)
 	}
 	return fmt.Sprintf(t.Rest, l.Span(s.Seconds))
 }

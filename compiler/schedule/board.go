@@ -191,6 +191,9 @@ func (b *board) follow(s *spot, c *Course, work int) (unit.Local, bool) {
 	if s.past || c.Gate && !s.sit.gate && len(s.sit.parts) > 1 {
 		return 0, false // the new gate would push back starts that stand already
 	}
+	if c.Modality == record.Strength && slices.ContainsFunc(s.sit.parts, func(p part) bool { return p.course.Modality.Hold() }) {
+		return 0, false // exercises straight after squeezes or squats were tried by nobody
+	}
 	parts := append(slices.Clip(s.sit.parts), part{work: work})
 	at, total := b.offsets(s.sit.gate || c.Gate, parts)
 	if int(s.sit.start.Clock())*60+total > int(s.to)*60 || !b.clean(s.sit.start, total) || !b.apart(s, s.sit.start, total, s.sit.gate || c.Gate) {

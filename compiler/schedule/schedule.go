@@ -2,12 +2,12 @@
 //
 // A week is seven days from the start date; week 1 begins on it. A stretch is one span of the client's hours on one
 // day (spans that overlap count as one, spans that only touch stay two). A sitting is what the client sits down for once: the gate where a protocol
-// asks one, the work of one or more protocols back to back, holds before breathing, and the minutes to end; the whole
-// sitting lies inside one stretch. A session is one protocol's part of a sitting. A gap is the time from one start to
+// asks one, the work of one or more protocols back to back, holds first, then exercises, then a walk, then breathing, and the
+// minutes to end; the whole sitting lies inside one stretch. Exercises never share a sitting with holds. A session is one protocol's part of a sitting. A gap is the time from one start to
 // the next start of the same protocol, on the wall clock. The floor is the gap that is always kept, the preferred gap
 // the one that is kept where it can be. A day is open when a sitting fits into it.
 //
-// Protocols are placed one after the other, holds first, each week by week. Within a week the choice is exact: of all
+// Protocols are placed one after the other, in the order of a sitting, each week by week. Within a week the choice is exact: of all
 // sets of days and starts that keep the floor, across the week's border too, the best is taken by this list, an
 // earlier line before every later one:
 //
@@ -36,6 +36,7 @@
 package schedule
 
 import (
+	"slices"
 	"sort"
 
 	"isocue.example/compiler/record"
@@ -87,13 +88,10 @@ type Week struct {
 func Place(in Input) ([]record.Session, []record.Unplaced) {
 	b := newBoard(in)
 	var order []int
-	for _, hold := range []bool{true, false} {
-		for i := range in.Courses {
-			if in.Courses[i].Modality.Hold() == hold {
-				order = append(order, i)
-			}
-		}
+	for i := range in.Courses {
+		order = append(order, i)
 	}
+	slices.SortStableFunc(order, func(x, y int) int { return in.Courses[x].Modality.Rank() - in.Courses[y].Modality.Rank() })
 	lost := make([][]record.Unplaced, len(in.Courses))
 	for _, i := range order {
 		lost[i] = b.course(&in.Courses[i])

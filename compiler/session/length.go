@@ -15,6 +15,9 @@ func Length(p *record.Protocol, s *record.Stage, sitting record.Sitting) (unit.T
 	switch p.Modality {
 	case record.Handgrip, record.WallSquat:
 		minutes = holds
+	case record.Strength:
+		n := s.Sets * len(s.Exercises)
+		minutes = sitting.Repetition*unit.Tenths(n*s.Repetitions) + unit.Seconds(s.RestSeconds*(n-1))
 	case record.Inspiratory:
 		if s.Sets > 0 && s.Breaths > 0 {
 			cycle := sitting.Breath

@@ -32,8 +32,12 @@ func Build(p *record.Protocol, s *record.Stage, doses []record.Dose, c *record.C
 		err = loadedBreaths(&k, s, doses, sitting)
 	case record.WallSquat:
 		err = squats(&k, s, doses)
+	case record.Walking:
+		err = walk(&k, s)
+	case record.Strength:
+		err = exercises(&k, s, sitting)
 	default:
-		err = fmt.Errorf("found modality %q, allowed: handgrip, wall-squat, slow-breathing, inspiratory", p.Modality)
+		err = fmt.Errorf("found modality %q, allowed: one of %v", p.Modality, record.Modalities)
 	}
 	if err != nil {
 		return record.Kind{}, fmt.Errorf("session %s: %w", Key(p.ID, s.Index), err)

@@ -40,6 +40,14 @@ func step(s record.Step) error {
 		if !free && (s.Pattern == nil || s.Count < 1 || s.Pattern.Cycle()*unit.Tenths(s.Count) != s.Seconds) {
 			return fmt.Errorf("found %d breaths in %s s, allowed: a pattern and a count that fill the step", s.Count, s.Seconds)
 		}
+	case record.Walk:
+		if s.Intensity == "" {
+			return fmt.Errorf("a walk without an intensity, allowed: light, moderate or vigorous")
+		}
+	case record.Exercise:
+		if s.Name == "" || s.Count < 1 || s.Target == nil {
+			return fmt.Errorf("an exercise without name, repetitions or effort, allowed: all of them")
+		}
 	case record.Squeeze:
 		if s.Hand == record.Both {
 			if s.Target != nil {

@@ -11,6 +11,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -47,10 +48,10 @@ func (a *app) compile() *cobra.Command {
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
-	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv or table; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
+	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv, table or fhir; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write plan, calendar and the client's sheet into this folder")
-	c.Flags().StringVar(&fl.log, "log", "", "the client's pressure log: an alert in it that nobody cleared refuses, and the gate takes its newest sitting")
+	c.Flags().StringVar(&fl.log, "log", "", "the client's pressure log, CSV or a FHIR Bundle: an alert in it that nobody cleared refuses, and the gate takes its newest sitting")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the client's session log: a danger sign or an injury in it that nobody cleared refuses")
 	fl.add(c, "the working directory or of its nearest parent")
 	fl.again.add(c)
@@ -62,7 +63,7 @@ func (a *app) compile() *cobra.Command {
 }
 
 // Forms are the forms of a plan.
-var Forms = []string{"ics", "plan", "csv", "table"}
+var Forms = []string{"ics", "plan", "csv", "table", "fhir"}
 
 // form picks what to write: --as, else the ending of -o, else the calendar, on a terminal the table.
 func (a *app) form(fl compileFlags) (string, error) {
@@ -140,6 +141,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	var plan *record.Plan
 	var changes []record.Change
+	anew := false
 	if !finding.Rejected(j.found) {
 		if j.eng, in, err = fl.sheet.in(j.eng, in); err != nil {
 			return err
@@ -152,6 +154,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 			return err
 		}
 		j.found, plan, changes = append(j.found, res.Findings...), res.Plan, res.Changes
+		anew = res.New
 	}
 	// the ledger first: a calendar that nobody recorded must not be handed out
 	if err := j.end(fl.record); err != nil {
@@ -165,7 +168,10 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err := j.print(a.err); err != nil {
 		return err
 	}
-	if plan != nil && in.Previous != nil {
+	if plan != nil && anew {
+		fmt.Fprintf(a.err, "a new course: the one before has ended; sheet %d, from %s; destroy sheet %d\n", plan.Sheet, plan.Start, in.Previous.Sheet)
+	}
+	if plan != nil && in.Previous != nil && !anew {
 		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
 			return err
 		}
@@ -195,6 +201,9 @@ func render(p *record.Plan, form string, opt calendar.Options) ([]byte, error) {
 		return b.Bytes(), err
 	case "table":
 		err := report.Table(&b, p)
+		return b.Bytes(), err
+	case "fhir":
+		err := fhir.Plan(&b, p)
 		return b.Bytes(), err
 	}
 	return calendarOf(p, opt)

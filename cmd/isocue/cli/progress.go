@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
@@ -20,6 +21,7 @@ import (
 type progressFlags struct {
 	judgeFlags
 	client, clients, log, sessions, plan, letter, report string
+	as                                                   string
 	weeks                                                int
 	force                                                bool
 }
@@ -43,25 +45,35 @@ func (a *app) progress() *cobra.Command {
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
 	c.Flags().StringVar(&fl.clients, "clients", "", "a folder of client records, with <id>.log.csv and <id>.sessions.csv beside them")
-	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV")
+	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV or a FHIR Bundle of Observations")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the session log, CSV: what the session page exports")
 	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan: what was due, and which modalities an alert closes; with --clients a folder of packs, <id>/plan.json")
 	c.Flags().IntVar(&fl.weeks, "weeks", 0, "weeks of readings in each window, 1 to 4; 0 is the usual one")
 	c.Flags().StringVar(&fl.letter, "letter", "", "write the letter to the prescriber to this file, .html or .txt")
 	c.Flags().StringVar(&fl.report, "report", "", "write the report to this file, .html, .txt or .json")
 	c.Flags().StringVar(&fl.format, "format", "text", "text or json")
+	c.Flags().StringVar(&fl.as, "as", "", "fhir: the readings and means as a FHIR Bundle; what must be told then goes to standard error")
 	fl.clinic(c, "the working directory or of its nearest parent")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	complete(c, "format", listFormats...)
+	complete(c, "as", ProgressForms...)
 	return c
 }
+
+// ProgressForms are the forms of a follow-up for other programs.
+var ProgressForms = []string{"fhir"}
 
 // check refuses flags that do not go together, before anything is read.
 func (fl progressFlags) check() error {
 	if err := textOrJSON(fl.format); err != nil {
 		return err
 	}
+	if err := noneOrOneOf("--as", fl.as, ProgressForms); err != nil {
+		return err
+	}
 	switch {
+	case fl.as != "" && (fl.clients != "" || fl.format != "text"):
+		return errors.New("--as stands with --clients or --format, allowed: --client FILE --log FILE --as fhir")
 	case fl.clients != "" && (fl.client != "" || fl.log != "" || fl.sessions != "" || fl.letter != "" || fl.report != ""):
 		return errors.New("--clients stands with the files of one client, allowed: --clients DIR, with --plan, --weeks, --policy and --format")
 	case fl.clients == "" && fl.client == "":
@@ -140,7 +152,9 @@ func (a *app) runProgress(fl progressFlags) error {
 	if err := a.writeProgress(followed, f.Client.Node.Get("name").Text(), ways, fl); err != nil {
 		return err
 	}
-	if fl.format == "json" {
+	if fl.as == "fhir" {
+		err = errors.Join(report.Progress(a.err, followed, ways), fhir.Follow(a.out, followed))
+	} else if fl.format == "json" {
 		err = report.ProgressJSON(a.out, followed, ways)
 	} else {
 		err = report.Progress(a.out, followed, ways)

@@ -54,6 +54,7 @@ func values(m map[string]string) func(string) (string, bool) {
 var From = map[record.Modality]string{
 	record.Handgrip: "handgrip-alternating", record.WallSquat: "wall-squat-home",
 	record.SlowBreathing: "slow-breathing-even", record.Inspiratory: "inspiratory-strength",
+	record.Walking: "walking-start", record.Strength: "strength-home",
 }
 
 // Protocol is a commented protocol with the numbers of a standard one. In CUE it stands as a field of package protocols,

@@ -31,13 +31,13 @@ function span(ms) {
 function label(line) {
   const s = line.step
   return { squeeze: s.hand === 'both' ? text.SqueezeBoth : text.Squeeze, squat: text.Squat, rest: text.Relax, 'change-hand': text.ChangeHand,
-    sit: text.Sit, breathe: text.Breathe, in: text.BreatheIn, pause: text.Pause, out: text.BreatheOut, relax: text.Relax }[line.what]
+    sit: text.Sit, breathe: text.Breathe, in: text.BreatheIn, pause: text.Pause, out: text.BreatheOut, relax: text.Relax }[line.what] ?? data.labels[[s.kind, s.name ?? '', s.count ?? 0].join('/')]
 }
 function detail(line) {
   const s = line.step, hand = { right: data.right, left: data.left }[s.hand]
   const parts = []
   if (hand) parts.push(fill(text.Hand, { hand }))
-  if (s.target !== undefined) parts.push(`${number(s.target)} ${s.unit}`)
+  if (s.target !== undefined && s.unit !== 'effort') parts.push(`${number(s.target)} ${s.unit}`)
   if (line.n) parts.push(fill(text.Breath, { n: line.n, all: s.count }))
   return parts.join(', ')
 }

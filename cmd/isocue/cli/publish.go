@@ -1,0 +1,178 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/publish"
+)
+
+type publishFlags struct {
+	to, credentials string
+	dryRun, force   bool
+}
+
+// Where user and password come from where no file is named.
+const (
+	userVariable     = "ISOCUE_CALDAV_USER"
+	passwordVariable = "ISOCUE_CALDAV_PASSWORD"
+)
+
+func (a *app) publish() *cobra.Command {
+	var fl publishFlags
+	c := &cobra.Command{
+		Use:   "publish PLAN --to URL",
+		Short: "put a plan into a calendar collection on a server, and keep it up to date",
+		Long: "publish puts every entry of a plan into a CalDAV collection, a resource each, over https. Run again it sends\n" +
+			"only what changed. What somebody edited or took away on the server is reported, left alone, and makes the\n" +
+			"exit code 1, unless --force says otherwise. User and password come from " + userVariable + " and\n" +
+			passwordVariable + ", or from a file of two lines, never from the command line.",
+		Example: "  isocue publish packs/heron-07/plan.json --to https://calendar.example/heron-07/training/ --dry-run\n" +
+			"  isocue publish packs/heron-07/plan.json --to https://calendar.example/heron-07/training/ --credentials heron-07.login",
+		Args: words(1, 1, "a plan, such as packs/heron-07/plan.json"),
+		RunE: func(_ *cobra.Command, args []string) error { return a.runPublish(args[0], fl) },
+	}
+	c.Flags().StringVar(&fl.to, "to", "", "the address of the collection, https")
+	c.Flags().StringVar(&fl.credentials, "credentials", "", "a file of two lines, user and password, for its owner's eyes only")
+	c.Flags().BoolVar(&fl.dryRun, "dry-run", false, "say what would be sent, and send nothing")
+	c.Flags().BoolVar(&fl.force, "force", false, "write over what was edited on the server, and put back what was taken away")
+	return c
+}
+
+func (a *app) runPublish(name string, fl publishFlags) error {
+	if fl.to == "" {
+		return errors.New("--to is missing; write: isocue publish PLAN --to URL")
+	}
+	login, err := readLogin(fl.credentials)
+	if err != nil {
+		return err
+	}
+	to, err := publish.Open(fl.to, login)
+	if err != nil {
+		return err
+	}
+	entries, err := a.entries(name)
+	if err != nil {
+		return err
+	}
+	state := name + ".published"
+	sent, err := readSent(state)
+	if err != nil {
+		return err
+	}
+	done, err := to.Run(context.Background(), entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force})
+	if !fl.dryRun && len(sent) > 0 {
+		err = errors.Join(err, writeSent(state, sent))
+	}
+	counts := publish.Counts(done)
+	var parts []string
+	for _, what := range publish.Outcomes {
+		if n := counts[what]; n > 0 || what == publish.Created || what == publish.Updated || what == publish.Unchanged {
+			parts = append(parts, fmt.Sprintf("%d %s", n, what))
+		}
+	}
+	would := ""
+	if fl.dryRun {
+		would = "nothing was sent; it would be: "
+	}
+	fmt.Fprintf(a.out, "%s%s\n", would, strings.Join(parts, ", "))
+	if err != nil {
+		return fmt.Errorf("publishing broke off after %d of %d entries: %w; run it again to go on", len(done), len(entries), err)
+	}
+	left := 0
+	for _, e := range entries {
+		if what := done[e.UID]; what == publish.Edited || what == publish.Removed {
+			left++
+			fmt.Fprintf(a.out, "%s on the server and left so: %s\n", what, e.UID)
+		}
+	}
+	if left > 0 {
+		fmt.Fprintln(a.out, "ask the client why; --force writes over what was edited and puts back what was taken away")
+		return errRefused
+	}
+	return nil
+}
+
+// entries are those of a plan, as the calendar file has them.
+func (a *app) entries(name string) ([]publish.Entry, error) {
+	src, err := load.Fetch(name, load.MaxPlan)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
+	}
+	p, err := load.ReadPlan(src)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	p.Sitting = a.engine().Check.Base.Sitting
+	b, err := calendarOf(p, calendar.Options{Version: Version})
+	if err != nil {
+		return nil, err
+	}
+	return publish.Split(b)
+}
+
+// readLogin reads user and password. A file that others may read is refused: it opens somebody's calendar.
+func readLogin(name string) (publish.Login, error) {
+	if name == "" {
+		return publish.Login{User: os.Getenv(userVariable), Password: os.Getenv(passwordVariable)}, nil
+	}
+	fi, err := os.Stat(name)
+	switch {
+	case err != nil:
+		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
+	case !fi.Mode().IsRegular() || fi.Size() > 4096:
+		return publish.Login{}, errors.New("--credentials is no small file, allowed: two lines, user and password")
+	case fi.Mode().Perm()&0o077 != 0 && os.PathSeparator == '/':
+		return publish.Login{}, errors.New("--credentials is a file that others may read, allowed: for its owner alone; write: chmod 600 FILE")
+	}
+	src, err := os.ReadFile(name)
+	if err != nil {
+		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
+	}
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(string(src), "\r", ""), "\n"), "\n")
+	if len(lines) != 2 || lines[0] == "" || lines[1] == "" {
+		return publish.Login{}, errors.New("--credentials has other than two lines, allowed: the user on the first, the password on the second")
+	}
+	return publish.Login{User: lines[0], Password: lines[1]}, nil
+}
+
+// sentFile is what stands beside a plan: digests, none of its words.
+type sentFile struct {
+	Version   int          `json:"version"`
+	Published publish.Sent `json:"published"`
+}
+
+func readSent(name string) (publish.Sent, error) {
+	src, err := load.Fetch(name, load.MaxPlan)
+	if errors.Is(err, fs.ErrNotExist) {
+		return publish.Sent{}, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
+	}
+	var s sentFile
+	if err := json.Unmarshal(src, &s); err != nil || s.Version != 1 || s.Published == nil {
+		return nil, fmt.Errorf("%s is not what isocue wrote there; move it away, and what the server has is compared anew", name)
+	}
+	return s.Published, nil
+}
+
+func writeSent(name string, sent publish.Sent) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetIndent("", "  ")
+	if err := e.Encode(sentFile{1, sent}); err != nil {
+		return err
+	}
+	return writeAll([]pending{{name: name, data: b.Bytes()}}, true, nil)
+}
