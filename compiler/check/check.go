@@ -22,8 +22,9 @@ type Checker struct {
 	// AllDays counts every day of a home window where two windows are compared; else the first day is dropped.
 	AllDays bool
 	// Timer counts the time that each rule takes; nil counts nothing.
-	Timer *Stopwatch
-	lists sync.Map // about and modality -> the rules that can apply
+	Timer  *Stopwatch
+	silent sync.Map // of plainAnswer: those in which no rule finds anything
+	lists  sync.Map // about and modality -> the rules that can apply
 }
 
 // New prepares a rule base for judging.

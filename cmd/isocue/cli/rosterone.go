@@ -9,7 +9,6 @@ import (
 	"slices"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -18,7 +17,7 @@ import (
 )
 
 // one compiles one client into a pack of its own. Whatever goes wrong is this client's alone.
-func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRow) {
+func (r *rosterRun) one(name string, d *desk) (row report.RosterRow) {
 	row = report.RosterRow{File: name}
 	defer func() {
 		if x := recover(); x != nil {
@@ -64,7 +63,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return fail(err)
 	}
 	inputs := r.inputs(f.Digest + digest)
-	planFile, calendarFile := filepath.Join(dir, "plan.json"), filepath.Join(dir, "calendar.ics")
+	planFile, calendarFile := filepath.Join(dir, packPlan), filepath.Join(dir, packCalendar)
 	old, err := load.Fetch(planFile, load.MaxPlan)
 	switch {
 	case err == nil:
@@ -103,19 +102,14 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return refused(row, res.Findings)
 	}
 	res.Plan.Inputs = inputs
-	plan, err := render(res.Plan, "plan", calendar.Options{})
-	if err != nil {
-		return fail(err)
-	}
-	ics, err := enc.Append(nil, res.Plan)
+	files, err := d.pack(dir, res.Plan)
 	if err != nil {
 		return fail(err)
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fail(fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err)))
 	}
-	// the plan last: as long as it is the old one, a run that was killed between the two compiles this client again
-	if err := writeAll([]pending{{name: calendarFile, data: ics}, {name: planFile, data: plan}}, r.fl.force, nil); err != nil {
+	if err := writeAll(files, r.fl.force, nil); err != nil {
 		return fail(err)
 	}
 	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/report"
 )
 
@@ -51,7 +50,7 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 	var wg sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
-			enc := calendar.NewEncoder(calendar.Options{Version: Version})
+			d := newDesk()
 			for {
 				select {
 				case <-halt:
@@ -62,7 +61,7 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 				if i >= len(files) {
 					return
 				}
-				rows[i] = r.one(files[i], enc)
+				rows[i] = r.one(files[i], d)
 				if o := rows[i].Outcome; o == report.RosterRefused || o == report.RosterFailed {
 					r.lost.Add(1)
 				}
