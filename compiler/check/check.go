@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
@@ -23,8 +24,9 @@ type Checker struct {
 	AllDays bool
 	// Timer counts the time that each rule takes; nil counts nothing.
 	Timer  *Stopwatch
-	silent sync.Map // of plainAnswer: those in which no rule finds anything
-	lists  sync.Map // about and modality -> the rules that can apply
+	silent sync.Map                             // of plainAnswer: those in which no rule finds anything
+	known  map[*load.Protocol][]finding.Finding // what Remember judged
+	lists  sync.Map                             // about and modality -> the rules that can apply
 }
 
 // New prepares a rule base for judging.

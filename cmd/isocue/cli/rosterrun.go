@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -28,6 +29,10 @@ type rosterRun struct {
 	lost   atomic.Int64
 }
 
+// workersEach is how many clients a processor has at hand: while one waits for the disk, another is compiled. heapGrowth is how
+// much the heap may grow between two looks at it, in percent of what lives.
+const workersEach, heapGrowth = 2, 400
+
 // all compiles every client. A first interrupt lets the clients at hand be finished and stops; a second one is the system's.
 func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 	rows := make([]report.RosterRow, len(files))
@@ -48,7 +53,13 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 	}()
 	progress := r.progress(len(files), over)
 	var wg sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
+	for _, p := range r.shared.Protocols {
+		r.eng.Check.Remember(p)
+	}
+	if os.Getenv("GOGC") == "" { // a client is forgotten at once, so that little lives: fewer looks at it, and still little memory
+		defer debug.SetGCPercent(debug.SetGCPercent(heapGrowth))
+	}
+	for range workersEach * runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			d := newDesk()
 			for {
