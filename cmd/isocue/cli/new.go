@@ -26,6 +26,7 @@ func (a *app) newFile() *cobra.Command {
 		Long: "new writes a start to fill in: a protocol, a client record, or a rule of the clinic's own as a piece of a policy.\n" +
 			"The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments; a rule is CUE only);\n" +
 			"- writes to standard output, YAML for a client and CUE otherwise. An existing file is never overwritten.\n" +
+			"new client with a PATH that ends in .csv writes the headings of a sheet with a client a row, for isocue roster.\n" +
 			"new clinic writes a whole folder with examples, into a new or empty one, whole or not at all.",
 		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue --modality slow-breathing\n" +
 			"  isocue new rule clinic-ours.cue\n  isocue new clinic harbour\n  isocue new clinic . --refresh",
@@ -59,6 +60,9 @@ func (a *app) newFile() *cobra.Command {
 
 // newStart writes one file to fill in.
 func (a *app) newStart(what, place, modality string) error {
+	if what == "client" && load.IsSheet(place) {
+		return a.newSheet(place)
+	}
 	format, known := load.FormatOf(place)
 	switch {
 	case place == "-" && what == "client":
@@ -115,6 +119,19 @@ func (a *app) newStart(what, place, modality string) error {
 		}
 	}
 	a.say("wrote %s; fill it in, then: isocue lint %s", place, shown(place))
+	return nil
+}
+
+// newSheet writes the headings of a sheet of clients.
+func (a *app) newSheet(place string) error {
+	b, err := a.rulebase()
+	if err == nil {
+		err = createNew(place, start.Sheet(b))
+	}
+	if err != nil {
+		return err
+	}
+	a.say("wrote %s; add a row for each client, then: isocue roster --clients %s --pack packs", place, shown(place))
 	return nil
 }
 

@@ -26,18 +26,21 @@ type rosterFlags struct {
 func (a *app) roster() *cobra.Command {
 	var fl rosterFlags
 	c := &cobra.Command{
-		Use:   "roster PROTOCOL... --clients DIR --start DATE --pack DIR",
+		Use:   "roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR",
 		Short: "compile protocols for many clients, a pack for each",
-		Long: "roster compiles the protocols for every client record in a folder, each into a pack named by the client's id.\n" +
+		Long: "roster compiles the protocols for every client record in a folder, or for every row of a sheet (.csv), each into a pack\n" +
+			"named by the client's id. In a sheet, a heading is the path of a field of the record; the columns protocols and start, where\n" +
+			"they are filled, stand in for those of the command line. isocue new client FILE.csv writes a sheet to begin with.\n" +
 			"One client who is refused, or whose record cannot be read, never stops the others. A pack that is there already is\n" +
 			"followed: what is past stands, and a client of whom nothing changed is left alone, so a run that was stopped goes on.\n" +
 			"roster.csv and roster.json in the pack's folder say what became of each.",
 		Example: "  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
-			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again",
-		Args: words(1, -1, "a protocol, such as handgrip-alternating or ours.cue"),
+			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again\n" +
+			"  isocue roster --clients clients.csv --start 2027-01-04 --pack packs",
+		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(_ *cobra.Command, args []string) error { return a.runRoster(args, fl) },
 	}
-	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records")
+	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records, or a sheet (.csv) with a client a row")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write a folder for each client into this one")
 	c.Flags().StringVar(&fl.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
@@ -51,15 +54,25 @@ func (a *app) roster() *cobra.Command {
 
 // runRoster reads what all clients share, lets the workers go, and tells what became of each.
 func (a *app) runRoster(args []string, fl rosterFlags) error {
-	for _, must := range [][2]string{{"--clients", fl.clients}, {"--start", fl.start}, {"--pack", fl.pack}} {
+	for _, must := range [][2]string{{"--clients", fl.clients}, {"--pack", fl.pack}} {
 		if must[1] == "" {
-			return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR --start DATE --pack DIR", must[0])
+			return errRosterLacks(must[0])
+		}
+	}
+	if !load.IsSheet(fl.clients) { // a sheet may have both in columns
+		switch {
+		case len(args) == 0:
+			return errRosterLacks("the protocol")
+		case fl.start == "":
+			return errRosterLacks("--start")
 		}
 	}
 	shared := compiler.Input{NoReviews: !fl.reviews}
 	var err error
-	if shared.Start, err = unit.ParseDate(fl.start); err != nil {
-		return fmt.Errorf("--start: %w", err)
+	if fl.start != "" {
+		if shared.Start, err = unit.ParseDate(fl.start); err != nil {
+			return fmt.Errorf("--start: %w", err)
+		}
 	}
 	if fl.closed != "" {
 		if shared.Closed, err = closedDays(fl.closed); err != nil {
@@ -81,21 +94,17 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		}
 		return errRefused
 	}
-	if fi, err := os.Stat(fl.clients); err != nil {
-		return fmt.Errorf("--clients: %w", unwrapPath(err))
-	} else if !fi.IsDir() {
-		return fmt.Errorf("--clients is %s, a file; allowed: a folder of client records", fl.clients)
-	}
-	files, err := expand([]string{fl.clients})
+	r := &rosterRun{a: a, eng: j.eng, shared: shared, fl: fl, same: sameInputs(j, shared, fl)}
+	clients, err := r.clients(j)
 	if err != nil {
 		return err
 	}
 	if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 		return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 	}
-	r := &rosterRun{a: a, eng: j.eng, shared: shared, fl: fl, same: sameInputs(j, shared, fl), before: earlier(fl.pack)}
-	outcomes, stopped := r.all(files)
-	if err := writeRoster(fl.pack, outcomes); err != nil {
+	r.before = earlier(fl.pack, r.sheet != nil)
+	outcomes, stopped := r.all(clients)
+	if err := writeRoster(fl.pack, outcomes, unit.DateOf(j.now)); err != nil {
 		return err
 	}
 	if err := report.Roster(a.out, outcomes, unit.DateOf(j.now), stopped); err != nil {
@@ -110,6 +119,45 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		return errors.New("stopped; what is done is kept, and running again goes on")
 	}
 	return nil
+}
+
+// errRosterLacks says what is missing, and how the command is written.
+func errRosterLacks(what string) error {
+	return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR", what)
+}
+
+// clients finds the clients: the files of a folder, or the rows of a sheet.
+func (r *rosterRun) clients(j *judging) (all []rosterItem, err error) {
+	fi, err := os.Stat(r.fl.clients)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
+	case load.IsSheet(r.fl.clients) && !fi.IsDir():
+		src, err := load.Fetch(r.fl.clients, load.MaxSheet)
+		if err != nil {
+			return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
+		}
+		if r.sheet, err = r.eng.Reader.Sheet(filepath.Clean(r.fl.clients), src); err != nil {
+			return nil, fmt.Errorf("--clients: %w", err)
+		}
+		r.choices(j)
+		all, r.first = items(r.sheet)
+		if len(all) == 0 {
+			return nil, fmt.Errorf("--clients is %s, which has no row of a client, allowed: a row for each", r.fl.clients)
+		}
+		return all, nil
+	case !fi.IsDir():
+		return nil, fmt.Errorf("--clients is %s, a file; allowed: a folder of client records, or a sheet that ends in .csv", r.fl.clients)
+	}
+	files, err := expand([]string{r.fl.clients})
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
+		all = append(all, rosterItem{name: f})
+	}
+	r.first = firstOf(files)
+	return all, nil
 }
 
 // protocols reads the protocols that all clients are to train, and judges them by themselves.
@@ -131,12 +179,12 @@ func (j *judging) protocols(a *app, args []string, in *compiler.Input) error {
 }
 
 // writeRoster writes the two lists of what became of each client.
-func writeRoster(pack string, outcomes []report.RosterRow) error {
+func writeRoster(pack string, outcomes []report.RosterRow, today unit.Date) error {
 	sheet, err := report.RosterCSV(outcomes)
 	if err != nil {
 		return err
 	}
-	data, err := report.RosterJSON(outcomes)
+	data, err := report.RosterJSON(outcomes, today)
 	if err != nil {
 		return err
 	}

@@ -17,52 +17,36 @@ import (
 )
 
 // one compiles one client into a pack of its own. Whatever goes wrong is this client's alone.
-func (r *rosterRun) one(name string, d *desk) (row report.RosterRow) {
-	row = report.RosterRow{File: name}
+func (r *rosterRun) one(it rosterItem, d *desk) (row report.RosterRow) {
+	row = report.RosterRow{File: it.name}
 	defer func() {
 		if x := recover(); x != nil {
 			row.Outcome, row.Reason = report.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
 		}
 	}()
-	fail := func(err error) report.RosterRow {
-		row.Outcome, row.Reason = report.RosterFailed, err.Error()
+	c, row, ok := r.read(it, row)
+	if !ok {
 		return row
 	}
-	if was, ok := r.before[name]; ok && !r.fl.again && r.first[was.ID] == name && r.untouched(was) {
-		if _, twice := r.ids.LoadOrStore(was.ID, name); !twice {
-			was.Outcome, was.Sheet, was.Cautions = report.RosterUnchanged, 0, 0
-			return was
-		}
-	}
-	if err := staysIn(r.fl.clients, name); err != nil {
+	return r.compile(c, row, d)
+}
+
+// compile compiles a client who was read.
+func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) report.RosterRow {
+	fail := func(err error) report.RosterRow { return failed(row, err) }
+	row.ID = c.client.Record.ID
+	if err := r.mine(row.ID, row.File); err != nil {
 		return fail(err)
-	}
-	f, err := r.a.open(r.eng, name, "")
-	if err != nil {
-		return fail(err)
-	}
-	switch {
-	case f.Client == nil && len(f.Findings) > 0:
-		return refused(row, f.Findings)
-	case f.Client == nil:
-		return fail(fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words()))
-	}
-	row.ID = f.Client.Record.ID
-	if other, ok := r.first[row.ID]; ok && other != name {
-		return fail(fmt.Errorf("id %s stands in %s too, allowed: one record an id", row.ID, other))
-	}
-	if other, twice := r.ids.LoadOrStore(row.ID, name); twice {
-		return fail(fmt.Errorf("id %s stands in %s too, allowed: one record an id", row.ID, other))
 	}
 	row.Folder = row.ID
 	dir := filepath.Join(r.fl.pack, row.ID)
 	in := r.shared
-	in.Client = f.Client
-	logs, digest, err := logsBeside(name, row.ID)
+	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
+	logs, digest, err := logsBeside(row.File, row.ID)
 	if err != nil {
 		return fail(err)
 	}
-	inputs := r.inputs(f.Digest + digest)
+	inputs := r.inputs(c.digest + digest)
 	planFile, calendarFile := filepath.Join(dir, packPlan), filepath.Join(dir, packCalendar)
 	old, err := load.Fetch(planFile, load.MaxPlan)
 	switch {

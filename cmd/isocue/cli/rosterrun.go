@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
 )
 
@@ -22,7 +23,9 @@ type rosterRun struct {
 	shared compiler.Input
 	fl     rosterFlags
 	same   string                      // digest of everything that all clients share
-	before map[string]report.RosterRow // by file: what an earlier run wrote down, so that nothing needs to be read twice
+	sheet  *load.Sheet                 // the clients, where they stand in a sheet; nil for a folder
+	choice map[string]chosen           // protocols that a row may name
+	before map[string]report.RosterRow // by file, or by id for a sheet: what an earlier run wrote down, so that nothing needs to be read twice
 	ids    sync.Map                    // id -> file: two records of one id would overwrite each other
 	first  map[string]string           // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
 	done   atomic.Int64
@@ -34,9 +37,8 @@ type rosterRun struct {
 const workersEach, heapGrowth = 2, 400
 
 // all compiles every client. A first interrupt lets the clients at hand be finished and stops; a second one is the system's.
-func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
-	rows := make([]report.RosterRow, len(files))
-	r.first = firstOf(files)
+func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped bool) {
+	rows := make([]report.RosterRow, len(clients))
 	var next atomic.Int64
 	interrupt := make(chan os.Signal, 1)
 	signal.Notify(interrupt, os.Interrupt)
@@ -51,10 +53,13 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 		case <-over:
 		}
 	}()
-	progress := r.progress(len(files), over)
+	progress := r.progress(len(clients), over)
 	var wg sync.WaitGroup
 	for _, p := range r.shared.Protocols {
 		r.eng.Check.Remember(p)
+	}
+	for _, c := range r.choice {
+		r.eng.Check.Remember(c.protocol)
 	}
 	if os.Getenv("GOGC") == "" { // a client is forgotten at once, so that little lives: fewer looks at it, and still little memory
 		defer debug.SetGCPercent(debug.SetGCPercent(heapGrowth))
@@ -69,10 +74,10 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 				default:
 				}
 				i := int(next.Add(1)) - 1
-				if i >= len(files) {
+				if i >= len(clients) {
 					return
 				}
-				rows[i] = r.one(files[i], d)
+				rows[i] = r.one(clients[i], d)
 				if o := rows[i].Outcome; o == report.RosterRefused || o == report.RosterFailed {
 					r.lost.Add(1)
 				}
