@@ -26,7 +26,7 @@ func (a *app) newFile() *cobra.Command {
 		Long: "new writes a start to fill in: a protocol, a client record, or a rule of the clinic's own as a piece of a policy.\n" +
 			"The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments; a rule is CUE only);\n" +
 			"- writes to standard output, YAML for a client and CUE otherwise. An existing file is never overwritten.\n" +
-			"new client with a PATH that ends in .csv writes the headings of a sheet with a client a row, for isocue roster.\n" +
+			"new client with a PATH that ends in .csv writes the headings of a spreadsheet with a client a row, for isocue roster.\n" +
 			"new clinic writes a whole folder with examples, into a new or empty one, whole or not at all.",
 		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue --modality slow-breathing\n" +
 			"  isocue new rule clinic-ours.cue\n  isocue new clinic harbour\n  isocue new clinic . --refresh",
@@ -60,8 +60,8 @@ func (a *app) newFile() *cobra.Command {
 
 // newStart writes one file to fill in.
 func (a *app) newStart(what, place, modality string) error {
-	if what == "client" && load.IsSheet(place) {
-		return a.newSheet(place)
+	if what == "client" && load.IsSpreadsheet(place) {
+		return a.newSpreadsheet(place)
 	}
 	format, known := load.FormatOf(place)
 	switch {
@@ -122,11 +122,11 @@ func (a *app) newStart(what, place, modality string) error {
 	return nil
 }
 
-// newSheet writes the headings of a sheet of clients.
-func (a *app) newSheet(place string) error {
+// newSpreadsheet writes the headings of a spreadsheet of clients.
+func (a *app) newSpreadsheet(place string) error {
 	b, err := a.rulebase()
 	if err == nil {
-		err = createNew(place, start.Sheet(b))
+		err = createNew(place, start.Spreadsheet(b))
 	}
 	if err != nil {
 		return err

@@ -28,9 +28,9 @@ func (a *app) roster() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR",
 		Short: "compile protocols for many clients, a pack for each",
-		Long: "roster compiles the protocols for every client record in a folder, or for every row of a sheet (.csv), each into a pack\n" +
-			"named by the client's id. In a sheet, a heading is the path of a field of the record; the columns protocols and start, where\n" +
-			"they are filled, stand in for those of the command line. isocue new client FILE.csv writes a sheet to begin with.\n" +
+		Long: "roster compiles the protocols for every client record in a folder, or for every row of a spreadsheet (.csv), each into a pack\n" +
+			"named by the client's id. In a spreadsheet, a heading is the path of a field of the record; the columns protocols and start, where\n" +
+			"they are filled, stand in for those of the command line. isocue new client FILE.csv writes a spreadsheet to begin with.\n" +
 			"One client who is refused, or whose record cannot be read, never stops the others. A pack that is there already is\n" +
 			"followed: what is past stands, and a client of whom nothing changed is left alone, so a run that was stopped goes on.\n" +
 			"roster.csv and roster.json in the pack's folder say what became of each.",
@@ -40,7 +40,7 @@ func (a *app) roster() *cobra.Command {
 		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(_ *cobra.Command, args []string) error { return a.runRoster(args, fl) },
 	}
-	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records, or a sheet (.csv) with a client a row")
+	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records, or a spreadsheet (.csv) with a client a row")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write a folder for each client into this one")
 	c.Flags().StringVar(&fl.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
@@ -59,7 +59,7 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 			return errRosterLacks(must[0])
 		}
 	}
-	if !load.IsSheet(fl.clients) { // a sheet may have both in columns
+	if !load.IsSpreadsheet(fl.clients) { // a spreadsheet may have both in columns
 		switch {
 		case len(args) == 0:
 			return errRosterLacks("the protocol")
@@ -126,18 +126,18 @@ func errRosterLacks(what string) error {
 	return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR", what)
 }
 
-// clients finds the clients: the files of a folder, or the rows of a sheet.
+// clients finds the clients: the files of a folder, or the rows of a spreadsheet.
 func (r *rosterRun) clients(j *judging) (all []rosterItem, err error) {
 	fi, err := os.Stat(r.fl.clients)
 	switch {
 	case err != nil:
 		return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
-	case load.IsSheet(r.fl.clients) && !fi.IsDir():
-		src, err := load.Fetch(r.fl.clients, load.MaxSheet)
+	case load.IsSpreadsheet(r.fl.clients) && !fi.IsDir():
+		src, err := load.Fetch(r.fl.clients, load.MaxSpreadsheet)
 		if err != nil {
 			return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
 		}
-		if r.sheet, err = r.eng.Reader.Sheet(filepath.Clean(r.fl.clients), src); err != nil {
+		if r.sheet, err = r.eng.Reader.Spreadsheet(filepath.Clean(r.fl.clients), src); err != nil {
 			return nil, fmt.Errorf("--clients: %w", err)
 		}
 		r.choices(j)
@@ -147,7 +147,7 @@ func (r *rosterRun) clients(j *judging) (all []rosterItem, err error) {
 		}
 		return all, nil
 	case !fi.IsDir():
-		return nil, fmt.Errorf("--clients is %s, a file; allowed: a folder of client records, or a sheet that ends in .csv", r.fl.clients)
+		return nil, fmt.Errorf("--clients is %s, a file; allowed: a folder of client records, or a spreadsheet that ends in .csv", r.fl.clients)
 	}
 	files, err := expand([]string{r.fl.clients})
 	if err != nil {

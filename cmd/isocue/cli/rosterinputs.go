@@ -84,7 +84,7 @@ func logsBeside(record, id string) (logs [2]string, digest string, err error) {
 // planHead is how much of a plan its inputs stand in, in bytes; maxRoster is the largest roster that is read.
 const planHead, maxRoster = 1024, 1 << 29
 
-// earlier is what the roster of an earlier run says, by file, or by id for a sheet, whose lines move; nothing where there is none or it
+// earlier is what the roster of an earlier run says, by file, or by id for a spreadsheet, whose lines move; nothing where there is none or it
 // cannot be read.
 func earlier(pack string, byID bool) map[string]report.RosterRow {
 	src, err := load.Fetch(filepath.Join(pack, "roster.json"), maxRoster)
@@ -113,8 +113,8 @@ func earlier(pack string, byID bool) map[string]report.RosterRow {
 // idLine is how an id stands in a record, in any notation.
 var idLine = regexp.MustCompile(`(?m)^\s*\{?\s*"?id"?\s*:\s*"?([a-z0-9-]+)"?`)
 
-// items are the clients of a sheet, and the first row of each id.
-func items(s *load.Sheet) (all []rosterItem, first map[string]string) {
+// items are the clients of a spreadsheet, and the first row of each id.
+func items(s *load.Spreadsheet) (all []rosterItem, first map[string]string) {
 	first = make(map[string]string, s.Len())
 	for i := range s.Len() {
 		it := rosterItem{s.Where(i), i}

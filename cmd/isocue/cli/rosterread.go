@@ -10,10 +10,10 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// rosterItem is one client of a roster: a file of a folder, or a row of a sheet.
+// rosterItem is one client of a roster: a file of a folder, or a row of a spreadsheet.
 type rosterItem struct {
 	name string // the file; of a row, file and line
-	row  int    // of the sheet
+	row  int    // of the spreadsheet
 }
 
 // rosterClient is one client, read, and what of the run is the client's own.
@@ -52,7 +52,7 @@ func (r *rosterRun) read(it rosterItem, row report.RosterRow) (c rosterClient, _
 	return rosterClient{f.Client, f.Digest, r.shared.Protocols, r.shared.Start}, row, true
 }
 
-// readRow reads one row of the sheet, with the protocols and the start that it may have of its own.
+// readRow reads one row of the spreadsheet, with the protocols and the start that it may have of its own.
 func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient, _ report.RosterRow, ok bool) {
 	x := r.eng.Reader.Row(r.sheet, it.row)
 	if x.File.Client == nil {

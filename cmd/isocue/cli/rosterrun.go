@@ -23,9 +23,9 @@ type rosterRun struct {
 	shared compiler.Input
 	fl     rosterFlags
 	same   string                      // digest of everything that all clients share
-	sheet  *load.Sheet                 // the clients, where they stand in a sheet; nil for a folder
+	sheet  *load.Spreadsheet           // the clients, where they stand in a spreadsheet; nil for a folder
 	choice map[string]chosen           // protocols that a row may name
-	before map[string]report.RosterRow // by file, or by id for a sheet: what an earlier run wrote down, so that nothing needs to be read twice
+	before map[string]report.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
 	ids    sync.Map                    // id -> file: two records of one id would overwrite each other
 	first  map[string]string           // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
 	done   atomic.Int64

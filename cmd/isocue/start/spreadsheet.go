@@ -6,7 +6,7 @@ import (
 	"isocue.example/compiler/rule"
 )
 
-// sheetBefore and sheetAfter are the headings of a sheet of clients around the screening questions.
+// sheetBefore and sheetAfter are the headings of a spreadsheet of clients around the screening questions.
 var sheetBefore = []string{"id", "name", "born", "sex", "zone", "dominantHand", "contacts.coach", "contacts.prescriber", "contacts.emergency",
 	"protocols", "start", "screening.date", "screening.by", "screening.questions"}
 
@@ -20,8 +20,8 @@ var sheetAfter = []string{"conditions[0].code", "conditions[0].side", "condition
 	"devices.cuff.arm", "devices.cuff.size", "devices.cuff.validated", "devices.cuff.fitsCm", "devices.cuff.armCm",
 	"hours[0].days", "hours[0].from", "hours[0].to", "hours[1].days", "hours[1].from", "hours[1].to", "away[0].from", "away[0].to", "#remarks"}
 
-// Sheet is the headings of a sheet of clients (RFC 4180), with a column for every screening question of the base.
-func Sheet(b *rule.Base) []byte {
+// Spreadsheet is the headings of a spreadsheet of clients (RFC 4180), with a column for every screening question of the base.
+func Spreadsheet(b *rule.Base) []byte {
 	all := append([]string{}, sheetBefore...)
 	for _, q := range b.Questions {
 		all = append(all, "screening.answers."+q.ID)

@@ -11,10 +11,10 @@ import (
 	"isocue.example/compiler/finding"
 )
 
-// MaxSheet is the largest sheet of clients in bytes that is read, and mostColumns the most columns it may have.
-const MaxSheet, mostColumns = 128 << 20, 2000
+// MaxSpreadsheet is the largest spreadsheet of clients in bytes that is read, and mostColumns the most columns it may have.
+const MaxSpreadsheet, mostColumns = 128 << 20, 2000
 
-// Sheet is a table with a client a row: the cells under a heading are what stands at that path of the client's record.
+// Spreadsheet is a table with a client a row: the cells under a heading are what stands at that path of the client's record.
 //
 // A heading is a path as findings write it (screening.date, medicines[0].class), with two shorter forms for lists. Without a number,
 // the columns of a list are those of its one element (taught.date, medicines.class, hours.days). With a word that one of the elements'
@@ -23,7 +23,7 @@ const MaxSheet, mostColumns = 128 << 20, 2000
 //
 // An empty cell is a field that is not there. A list of plain values stands in one cell, separated by semicolons; "none" is a list
 // without elements. Two columns are no fields of the record: protocols and start. A column whose heading begins with # is left out.
-type Sheet struct {
+type Spreadsheet struct {
 	name      string
 	digest    string // of what all rows share
 	comma     rune
@@ -31,23 +31,23 @@ type Sheet struct {
 	protocols int // column of the protocols; -1 without
 	start     int // column of the start; -1 without
 	id        int
-	lines     []sheetLine
+	lines     []spreadsheetLine
 }
 
-// sheetLine is one row as it stands in the file.
-type sheetLine struct {
+// spreadsheetLine is one row as it stands in the file.
+type spreadsheetLine struct {
 	number int
 	text   string
 }
 
-// IsSheet says whether a name is that of a sheet of clients.
-func IsSheet(name string) bool { return strings.HasSuffix(strings.ToLower(name), ".csv") }
+// IsSpreadsheet says whether a name is that of a spreadsheet of clients.
+func IsSpreadsheet(name string) bool { return strings.HasSuffix(strings.ToLower(name), ".csv") }
 
-// Sheet reads the headings of a sheet and finds its rows. What is wrong with the headings is an error, with its line and column;
+// Spreadsheet reads the headings of a spreadsheet and finds its rows. What is wrong with the headings is an error, with its line and column;
 // what is wrong with a row is told with the row.
-func (r *Reader) Sheet(name string, src []byte) (*Sheet, error) {
-	s := &Sheet{name: name, comma: ',', protocols: -1, start: -1, id: -1}
-	text, err := sheetText(src)
+func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
+	s := &Spreadsheet{name: name, comma: ',', protocols: -1, start: -1, id: -1}
+	text, err := spreadsheetText(src)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -60,7 +60,7 @@ func (r *Reader) Sheet(name string, src []byte) (*Sheet, error) {
 			continue
 		}
 		if headings != nil {
-			s.lines = append(s.lines, sheetLine{number, line})
+			s.lines = append(s.lines, spreadsheetLine{number, line})
 			continue
 		}
 		for _, c := range []rune{';', '\t'} {
@@ -81,14 +81,14 @@ func (r *Reader) Sheet(name string, src []byte) (*Sheet, error) {
 	return s, nil
 }
 
-// sheetText is the text of a sheet with plain line ends and no byte order mark.
-func sheetText(src []byte) (string, error) {
+// spreadsheetText is the text of a spreadsheet with plain line ends and no byte order mark.
+func spreadsheetText(src []byte) (string, error) {
 	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
 	switch {
-	case len(src) > MaxSheet:
-		return "", fmt.Errorf("the sheet is over %d bytes, allowed: at most that; cut it", MaxSheet)
+	case len(src) > MaxSpreadsheet:
+		return "", fmt.Errorf("the spreadsheet is over %d bytes, allowed: at most that; cut it", MaxSpreadsheet)
 	case bytes.IndexByte(src, 0) >= 0 || !utf8.Valid(src):
-		return "", errors.New("the sheet is not text in UTF-8, allowed: CSV saved as UTF-8")
+		return "", errors.New("the spreadsheet is not text in UTF-8, allowed: CSV saved as UTF-8")
 	}
 	return strings.ReplaceAll(strings.ReplaceAll(string(src), "\r\n", "\n"), "\r", "\n"), nil
 }
@@ -96,7 +96,7 @@ func sheetText(src []byte) (string, error) {
 var errQuote = errors.New("a quote is not closed or stands inside a cell, allowed: a cell on one line, with quotes around all of it")
 
 // split takes a line apart. A quote that is not closed spoils its own row alone.
-func (s *Sheet) split(line string) ([]string, error) {
+func (s *Spreadsheet) split(line string) ([]string, error) {
 	r := csv.NewReader(strings.NewReader(line))
 	r.Comma, r.FieldsPerRecord, r.ReuseRecord = s.comma, -1, false
 	cells, err := r.Read()
@@ -110,13 +110,13 @@ func (s *Sheet) split(line string) ([]string, error) {
 }
 
 // Len is how many rows there are.
-func (s *Sheet) Len() int { return len(s.lines) }
+func (s *Spreadsheet) Len() int { return len(s.lines) }
 
 // Where is the place of the i-th row: its file and line.
-func (s *Sheet) Where(i int) string { return fmt.Sprintf("%s:%d", s.name, s.lines[i].number) }
+func (s *Spreadsheet) Where(i int) string { return fmt.Sprintf("%s:%d", s.name, s.lines[i].number) }
 
 // ID is the id in the i-th row as it stands there; "" where there is none.
-func (s *Sheet) ID(i int) string {
+func (s *Spreadsheet) ID(i int) string {
 	cells, err := s.split(s.lines[i].text)
 	if err != nil || s.id < 0 || s.id >= len(cells) {
 		return ""
@@ -129,7 +129,7 @@ const mostTold = 4
 
 // Reason says why a row was not read: line and column of each place, and what is allowed there. It repeats no cell: what it says
 // stands in lists that leave the clinic.
-func (s *Sheet) Reason(i int, fs []finding.Finding) string {
+func (s *Spreadsheet) Reason(i int, fs []finding.Finding) string {
 	out := fmt.Sprintf("line %d", s.lines[i].number)
 	for k, f := range fs {
 		if k == mostTold {

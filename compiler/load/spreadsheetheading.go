@@ -13,7 +13,7 @@ import (
 	"isocue.example/compiler/tree"
 )
 
-// column is one column of a sheet.
+// column is one column of a spreadsheet.
 type column struct {
 	heading string
 	steps   []step // from the top of the record; none where the column is no field of it
@@ -28,10 +28,10 @@ type step struct {
 	of    string // the field that the word is the value of
 }
 
-// headings reads the headings of a sheet.
-func (r *Reader) headings(s *Sheet, headings []string) error {
+// headings reads the headings of a spreadsheet.
+func (r *Reader) headings(s *Spreadsheet, headings []string) error {
 	if len(headings) > mostColumns {
-		return fmt.Errorf("the sheet has %d columns, allowed: at most %d", len(headings), mostColumns)
+		return fmt.Errorf("the spreadsheet has %d columns, allowed: at most %d", len(headings), mostColumns)
 	}
 	top := r.clients().Place("#Client")
 	seen := map[string]int{}
@@ -65,7 +65,7 @@ func (r *Reader) headings(s *Sheet, headings []string) error {
 	return nil
 }
 
-// plainHeading is what may be repeated of a heading: in a sheet whose headings are missing, the first row is of a client.
+// plainHeading is what may be repeated of a heading: in a spreadsheet whose headings are missing, the first row is of a client.
 var plainHeading = regexp.MustCompile(`^[a-zA-Z][a-zA-Z0-9.\[\]_-]*$`)
 
 func shownHeading(h string) string {

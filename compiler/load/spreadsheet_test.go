@@ -11,7 +11,7 @@ import (
 	"isocue.example/compiler/tree"
 )
 
-// flat writes a record as the headings and cells of a sheet, with a number for each element of a list of records.
+// flat writes a record as the headings and cells of a spreadsheet, with a number for each element of a list of records.
 func flat(n *tree.Node, path string, out *[][2]string) {
 	switch {
 	case n.Kind == tree.Record:
@@ -51,9 +51,9 @@ func quoted(cells []string, comma string) string {
 	return strings.Join(out, comma) + "\r\n"
 }
 
-// The demo client as one row of a sheet is read as the same record as from YAML; by commas, semicolons or tabs, with a byte order
+// The demo client as one row of a spreadsheet is read as the same record as from YAML; by commas, semicolons or tabs, with a byte order
 // mark or without.
-func TestSheetReadsTheSameRecord(t *testing.T) {
+func TestSpreadsheetReadsTheSameRecord(t *testing.T) {
 	r := reader(t)
 	src, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo", "client.yaml"))
 	if err != nil {
@@ -73,7 +73,7 @@ func TestSheetReadsTheSameRecord(t *testing.T) {
 				}
 			}
 		}
-		s, err := r.Sheet("c.csv", []byte(c.before+quoted(headings, c.comma)+quoted(cells, c.comma)))
+		s, err := r.Spreadsheet("c.csv", []byte(c.before+quoted(headings, c.comma)+quoted(cells, c.comma)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,9 +96,9 @@ const sheetHead = "id,zone,dominantHand,measured.grip.date,measured.grip.unit,me
 const sheetGood = "a-1,Europe/Lisbon,right,2027-01-02,kgf,best,g,38.5;40;39,35,2027-01-02,B,2,no,,thiazide,2025-01-01,2027-01-02,B,mon;wed,07:00,08:00,handgrip-alternating; slow-breathing-even,2027-01-04,=x\n"
 
 // The shorter forms of headings, and what the two columns beside the record say.
-func TestSheetShortForms(t *testing.T) {
+func TestSpreadsheetShortForms(t *testing.T) {
 	r := reader(t)
-	s, err := r.Sheet("c.csv", []byte(sheetHead+sheetGood+"\n,,,\n"))
+	s, err := r.Spreadsheet("c.csv", []byte(sheetHead+sheetGood+"\n,,,\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +115,7 @@ func TestSheetShortForms(t *testing.T) {
 		t.Errorf("%q %q, %d rows", row.Protocols, row.Start, s.Len())
 	}
 	// a hand without trials has no entry
-	if s, err = r.Sheet("c.csv", []byte(sheetHead+strings.Replace(sheetGood, ",35,", ",,", 1))); err != nil {
+	if s, err = r.Spreadsheet("c.csv", []byte(sheetHead+strings.Replace(sheetGood, ",35,", ",,", 1))); err != nil {
 		t.Fatal(err)
 	}
 	if c := r.Row(s, 0).File.Client; c == nil || len(c.Record.Grip) != 1 {
@@ -124,7 +124,7 @@ func TestSheetShortForms(t *testing.T) {
 }
 
 // What is wrong is told by line and column, and no cell is repeated that is not a number or a time.
-func TestSheetRefuses(t *testing.T) {
+func TestSpreadsheetRefuses(t *testing.T) {
 	r := reader(t)
 	edit := func(old, new string) string {
 		if !strings.Contains(sheetGood, old) {
@@ -155,7 +155,7 @@ func TestSheetRefuses(t *testing.T) {
 		{edit("=x", "x,Dara"), "line 2, the row has a cell 25, the headings are 24", "a cell too many"},
 		{edit("a-1", `"a-1`), "line 2, a quote is not closed", "an open quote"},
 	} {
-		s, err := r.Sheet("c.csv", []byte(c.src))
+		s, err := r.Spreadsheet("c.csv", []byte(c.src))
 		got := ""
 		if err != nil {
 			got = err.Error()
@@ -174,9 +174,9 @@ func TestSheetRefuses(t *testing.T) {
 	}
 }
 
-// FuzzSheet holds a sheet to its laws: reading ends, the same bytes are read the same way, a row with findings has no record, and
+// FuzzSpreadsheet holds a spreadsheet to its laws: reading ends, the same bytes are read the same way, a row with findings has no record, and
 // every reason names its line; line ends of another system and a byte order mark change no record.
-func FuzzSheet(f *testing.F) {
+func FuzzSpreadsheet(f *testing.F) {
 	f.Add([]byte(sheetHead + sheetGood))
 	f.Add([]byte("id;weightKg\na;70,5\nb;\"70,5\"\n"))
 	f.Add([]byte("id,conditions[1].code,conditions[0].code,conditions.since\na,x,y,2027-01-01\n"))
@@ -184,12 +184,12 @@ func FuzzSheet(f *testing.F) {
 	f.Add([]byte("id\t#x\n=1\t\"\n"))
 	r := reader(f)
 	f.Fuzz(func(t *testing.T, src []byte) {
-		s, err := r.Sheet("c.csv", src)
+		s, err := r.Spreadsheet("c.csv", src)
 		if err != nil {
 			return
 		}
 		other := append([]byte("\xef\xbb\xbf"), bytes.ReplaceAll(bytes.ReplaceAll(src, []byte("\r\n"), []byte("\n")), []byte("\n"), []byte("\r\n"))...)
-		o, err := r.Sheet("c.csv", other)
+		o, err := r.Spreadsheet("c.csv", other)
 		if bytes.HasPrefix(src, []byte("\xef\xbb\xbf")) {
 			o, err = s, nil
 		}

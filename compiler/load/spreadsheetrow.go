@@ -16,10 +16,10 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// Row is one client of a sheet, read and held to the schema like a record of its own file.
+// Row is one client of a spreadsheet, read and held to the schema like a record of its own file.
 type Row struct {
 	File      *File
-	Protocols []string // ids; none where the sheet has no such column, or the cell is empty
+	Protocols []string // ids; none where the spreadsheet has no such column, or the cell is empty
 	Start     string   // as written
 }
 
@@ -31,8 +31,8 @@ type cell struct {
 	pos    finding.Pos // its column is the number of the cell
 }
 
-// Row reads the i-th row of a sheet.
-func (r *Reader) Row(s *Sheet, i int) Row {
+// Row reads the i-th row of a spreadsheet.
+func (r *Reader) Row(s *Spreadsheet, i int) Row {
 	l := s.lines[i]
 	sum := sha256.Sum256([]byte(s.digest + "\n" + l.text))
 	f := &File{Name: s.name, Source: []byte(l.text), Kind: IsClient, Digest: hex.EncodeToString(sum[:])}
@@ -170,7 +170,7 @@ var plainNumber = regexp.MustCompile(`^[+-]?[0-9]+(\.[0-9]+)?$`)
 func (b *rowBuilder) leaf(c cell) *tree.Node {
 	p := c.column.place
 	if strings.HasPrefix(c.text, "=") {
-		b.add(c, "the cell holds a formula, allowed: its value; nothing here computes", "save the sheet with values in place of formulas")
+		b.add(c, "the cell holds a formula, allowed: its value; nothing here computes", "save the spreadsheet with values in place of formulas")
 		return tree.At(c.pos)
 	}
 	if p.Many || p.Kind == tree.List {

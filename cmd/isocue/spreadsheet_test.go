@@ -11,7 +11,7 @@ import (
 	"isocue.example/cmd/isocue/cli"
 )
 
-// sheetOf makes a sheet of the demo client: the start that isocue writes, with a row for each id.
+// sheetOf makes a spreadsheet of the demo client: the start that isocue writes, with a row for each id.
 func sheetOf(t *testing.T, dir string, edit func(id string, row map[string]string), ids ...string) string {
 	t.Helper()
 	name := filepath.Join(dir, "clinic.csv")
@@ -69,9 +69,9 @@ func sheetOf(t *testing.T, dir string, edit func(id string, row map[string]strin
 
 func itoa(n int) string { return strings.TrimLeft(string(rune('0'+n/10))+string(rune('0'+n%10)), "0") }
 
-// A sheet is compiled row by row, with readings in the logs beside it; a row that changes is compiled anew and no other is; and a row
+// A spreadsheet is compiled row by row, with readings in the logs beside it; a row that changes is compiled anew and no other is; and a row
 // that moves to another line is not a change.
-func TestRosterOfASheet(t *testing.T) {
+func TestRosterOfASpreadsheet(t *testing.T) {
 	dir := t.TempDir()
 	packs := filepath.Join(dir, "packs")
 	sheetOf(t, dir, nil, "a-1", "a-2", "a-3")
