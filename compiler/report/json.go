@@ -59,19 +59,14 @@ func findingJSON(f finding.Finding) jsonFinding {
 // characters stand in texts alone.
 func Indented(w io.Writer, v any) error {
 	var b bytes.Buffer
-	if err := indenting(&b).Encode(v); err != nil {
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
 		return err
 	}
 	_, err := w.Write(escaped(b.Bytes()))
 	return err
-}
-
-// indenting encodes as every JSON of ours stands.
-func indenting(w io.Writer) *json.Encoder {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e
 }
 
 // escaped is a JSON text with the control and direction characters escaped that its encoder lets through.

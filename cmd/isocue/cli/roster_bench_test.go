@@ -33,7 +33,7 @@ func BenchmarkRoster(b *testing.B) {
 	for b.Loop() {
 		n++
 		var out, errw bytes.Buffer
-		args := []string{"roster", "handgrip-alternating", "slow-breathing-even", "--clients", folder, "--start", "2027-01-04",
+		args := []string{"roster", "handgrip-alternating", "slow-breathing-short-pause", "--clients", folder, "--start", "2027-01-04",
 			"--now", "2027-01-03T09:00:00Z", "--pack", filepath.Join(dir, fmt.Sprint("packs", n))}
 		if code := Run(args, strings.NewReader(""), &out, &errw); code != ExitOK {
 			b.Fatal(code, out.String(), errw.String())
