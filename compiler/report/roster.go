@@ -78,7 +78,7 @@ func RosterCSV(rows []RosterRow) ([]byte, error) {
 const soon = 14
 
 // rosterSummary is what a coach is told: how many clients of each outcome, how many each rule stopped, most first, and who is to be
-// measured within soon days, earliest first.
+// measured within soon days or should have been, earliest first.
 type rosterSummary struct {
 	Outcomes map[string]int `json:"outcomes"`
 	Rules    []stoppedBy    `json:"rules"`
@@ -138,7 +138,11 @@ func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error 
 		fmt.Fprintf(&b, "%s stopped %d %s\n", x.Rule, x.Clients, plural(x.Clients, "client", "clients"))
 	}
 	for _, r := range sum.Measure {
-		fmt.Fprintf(&b, "measure by %s: %s\n", r.By, Clean(r.ID))
+		if r.By < today {
+			fmt.Fprintf(&b, "measure, due since %s: %s\n", r.By, Clean(r.ID))
+		} else {
+			fmt.Fprintf(&b, "measure by %s: %s\n", r.By, Clean(r.ID))
+		}
 	}
 	var parts []string
 	for _, o := range RosterOutcomes {

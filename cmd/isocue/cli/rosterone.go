@@ -117,12 +117,26 @@ func refused(row report.RosterRow, fs []finding.Finding) report.RosterRow {
 	return row
 }
 
-// measureBy is the next day on which a client is to be measured again; 0 where none stands in the plan.
+// measureBy is the next day on which a client is to be measured again; 0 where none stands in the plan. A day that went by is still
+// the one while sessions to come wait for a measurement.
 func measureBy(p *record.Plan, today unit.Date) unit.Date {
+	waits := slices.ContainsFunc(p.Sessions, func(s record.Session) bool {
+		return s.Status == record.Provisional && s.Start.Date() >= today
+	})
+	var missed unit.Date
 	for _, o := range p.Others {
-		if o.What == record.Measure && o.Status != record.Cancelled && o.Date >= today {
+		switch {
+		case o.What != record.Measure || o.Status == record.Cancelled:
+		case o.Date < today:
+			missed = o.Date
+		case missed != 0 && waits:
+			return missed
+		default:
 			return o.Date
 		}
+	}
+	if waits {
+		return missed
 	}
 	return 0
 }
