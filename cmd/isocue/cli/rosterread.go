@@ -97,12 +97,12 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 // mine takes an id for one client; an error says who has it already.
 func (r *rosterRun) mine(id, name string) error {
 	other, known := r.first[id]
-	if !known || other == name {
-		var taken any
-		if taken, known = r.ids.LoadOrStore(id, name); !known || taken == name {
-			return nil
-		}
+	if !known {
+		taken, _ := r.ids.LoadOrStore(id, name)
 		other = taken.(string)
+	}
+	if other == name {
+		return nil
 	}
 	return fmt.Errorf("id %s stands in %s too, allowed: one record an id", id, other)
 }

@@ -26,15 +26,15 @@ type rosterRun struct {
 	sheet  *load.Spreadsheet           // the clients, where they stand in a spreadsheet; nil for a folder
 	choice map[string]chosen           // protocols that a row may name
 	before map[string]report.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
-	ids    sync.Map                    // id -> file: two records of one id would overwrite each other
+	ids    sync.Map                    // id -> file, of those that first missed: two records of one id would overwrite each other
 	first  map[string]string           // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
 	done   atomic.Int64
 	lost   atomic.Int64
 }
 
 // workersEach is how many clients a processor has at hand: while one waits for the disk, another is compiled. heapGrowth is how
-// much the heap may grow between two looks at it, in percent of what lives.
-const workersEach, heapGrowth = 2, 400
+// much the heap may grow between two looks at it, in percent of what lives; near heapMost bytes it is looked at more often.
+const workersEach, heapGrowth, heapMost = 2, 400, 128 << 20
 
 // all compiles every client. A first interrupt lets the clients at hand be finished and stops; a second one is the system's.
 func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped bool) {
@@ -63,6 +63,9 @@ func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped b
 	}
 	if os.Getenv("GOGC") == "" { // a client is forgotten at once, so that little lives: fewer looks at it, and still little memory
 		defer debug.SetGCPercent(debug.SetGCPercent(heapGrowth))
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		defer debug.SetMemoryLimit(debug.SetMemoryLimit(heapMost))
 	}
 	for range workersEach * runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
