@@ -11,8 +11,8 @@ import (
 	"isocue.example/cmd/isocue/cli"
 )
 
-// sheetOf makes a spreadsheet of the demo client: the start that isocue writes, with a row for each id.
-func sheetOf(t *testing.T, dir string, edit func(id string, row map[string]string), ids ...string) string {
+// spreadsheetOf makes a spreadsheet of the demo client: the start that isocue writes, with a row for each id.
+func spreadsheetOf(t *testing.T, dir string, edit func(id string, row map[string]string), ids ...string) string {
 	t.Helper()
 	name := filepath.Join(dir, "clinic.csv")
 	os.Remove(name)
@@ -74,7 +74,7 @@ func itoa(n int) string { return strings.TrimLeft(string(rune('0'+n/10))+string(
 func TestRosterOfASpreadsheet(t *testing.T) {
 	dir := t.TempDir()
 	packs := filepath.Join(dir, "packs")
-	sheetOf(t, dir, nil, "a-1", "a-2", "a-3")
+	spreadsheetOf(t, dir, nil, "a-1", "a-2", "a-3")
 	roster := func(want string) {
 		t.Helper()
 		code, out, errw := run("roster", "--clients", filepath.Join(dir, "clinic.csv"), "--pack", packs, "--now", "2027-01-03T21:00:00Z")
@@ -92,9 +92,9 @@ func TestRosterOfASpreadsheet(t *testing.T) {
 		return b
 	}
 	before := plan("a-2")
-	sheetOf(t, dir, nil, "a-3", "a-1", "a-2")
+	spreadsheetOf(t, dir, nil, "a-3", "a-1", "a-2")
 	roster("3 clients: 3 unchanged;")
-	sheetOf(t, dir, func(id string, row map[string]string) {
+	spreadsheetOf(t, dir, func(id string, row map[string]string) {
 		if id == "a-1" {
 			row["measured.grip.right"] = "38.5;43;42.5"
 		}
@@ -104,7 +104,7 @@ func TestRosterOfASpreadsheet(t *testing.T) {
 		t.Error("a client of whom nothing changed was touched")
 	}
 	// the protocol of one row is another: its plan follows
-	sheetOf(t, dir, func(id string, row map[string]string) {
+	spreadsheetOf(t, dir, func(id string, row map[string]string) {
 		if id == "a-3" {
 			row["id"], row["protocols"] = "a-4", "handgrip-alternating;slow-breathing-even"
 		}

@@ -16,8 +16,7 @@ import (
 // A roster, killed at any moment, leaves each client's pack as a compile does: what was there, or each file whole with the plan last;
 // its two lists are whole or not there. Run again, it finishes, and every pack is the one of a run that was never killed. Half of the
 // runs begin with nothing, half follow packs that an earlier run made otherwise.
-func TestKilledRoster(t *testing.T) {
-	t.Parallel()
+func TestKilledRoster(t *testing.T) { // not beside the others, which time their kills: it takes every processor
 	const clients = 30
 	src, err := os.ReadFile(demo())
 	if err != nil {
