@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
@@ -22,8 +23,10 @@ type Checker struct {
 	// AllDays counts every day of a home window where two windows are compared; else the first day is dropped.
 	AllDays bool
 	// Timer counts the time that each rule takes; nil counts nothing.
-	Timer *Stopwatch
-	lists sync.Map // about and modality -> the rules that can apply
+	Timer  *Stopwatch
+	silent sync.Map                             // of plainAnswer: those in which no rule finds anything
+	known  map[*load.Protocol][]finding.Finding // what Remember judged
+	lists  sync.Map                             // about and modality -> the rules that can apply
 }
 
 // New prepares a rule base for judging.

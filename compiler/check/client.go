@@ -90,9 +90,7 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 	out := c.vocabulary(cl, o)
 	out = append(out, c.Judge("programme", c.programmeGiven(cl, o))...)
 	for _, m := range modalities(o.Protocols) {
-		for _, q := range c.Base.Questions {
-			out = append(out, c.Judge("answer", c.answerGiven(cl, q, m, o))...)
-		}
+		out = append(out, c.answers(cl, m, o)...)
 		for _, q := range c.Base.Stops {
 			if condition(cl.Record, q.ID) != nil {
 				out = append(out, c.Judge("answer", c.answerGiven(cl, q, m, o))...)
@@ -254,15 +252,7 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.from()) != nil))
 	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
 	g.Set("noPause", tree.Truth(q.NoPause))
-	var pause unit.Tenths
-	for _, p := range o.Protocols {
-		for _, s := range p.Stages {
-			if p.Modality == record.SlowBreathing {
-				pause = max(pause, s.Breath.Pause, s.Breath.Rest)
-			}
-		}
-	}
-	num(g, "pauseSeconds", pause.Dec())
+	num(g, "pauseSeconds", longestPause(o).Dec())
 	str(g, "allowed", allowed(q))
 	return rule.Given{Node: g, Anchor: anchor}
 }

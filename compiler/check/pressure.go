@@ -38,7 +38,7 @@ func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Res
 }
 
 func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Resting) {
-	var n, pulses int64
+	var n, pulses, systolic, diastolic, pulse int64
 	days := map[unit.Date]bool{}
 	out.Setting, out.Last = newest.Setting, newest
 	arm := map[record.Hand][]unit.Dec{}
@@ -49,11 +49,10 @@ func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Restin
 		}
 		n++
 		days[b.At.Date()] = true
-		out.Systolic = out.Systolic.Add(unit.Int(int64(b.Systolic)))
-		out.Diastolic = out.Diastolic.Add(unit.Int(int64(b.Diastolic)))
+		systolic, diastolic = systolic+int64(b.Systolic), diastolic+int64(b.Diastolic)
 		if b.Pulse > 0 {
 			pulses++
-			out.Pulse = out.Pulse.Add(unit.Int(int64(b.Pulse)))
+			pulse += int64(b.Pulse)
 		}
 		if b.Setting != out.Setting {
 			out.Setting = ""
@@ -62,9 +61,9 @@ func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Restin
 			arm[b.Arm] = append(arm[b.Arm], unit.Int(int64(b.Systolic)))
 		}
 	}
-	out.Systolic, out.Diastolic = out.Systolic.Quo(unit.Int(n)), out.Diastolic.Quo(unit.Int(n))
+	out.Systolic, out.Diastolic = unit.Ratio(systolic, n), unit.Ratio(diastolic, n)
 	if pulses > 0 {
-		out.Pulse = out.Pulse.Quo(unit.Int(pulses))
+		out.Pulse = unit.Ratio(pulse, pulses)
 	}
 	out.Readings, out.Days = int(n), len(days)
 	if out.BothArms = len(arm) == 2; out.BothArms {

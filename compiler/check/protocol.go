@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/rule"
@@ -10,6 +12,9 @@ import (
 // Protocol judges a protocol: as a whole, and in every stage of its course. A mistake that every stage inherits from
 // the same line is one finding.
 func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
+	if fs, ok := c.known[p]; ok && c.Timer == nil {
+		return slices.Clone(fs)
+	}
 	out := c.Judge("protocol", ProtocolGiven(p))
 	for i := range p.Stages {
 		out = append(out, c.Judge("stage", StageGiven(p, i))...)
@@ -21,6 +26,16 @@ func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
 		out[i].Protocol, out[i].Revision = p.Record.ID, p.Record.Revision
 	}
 	return onePerPlace(out)
+}
+
+// Remember judges a protocol that many clients are to train, so that it is not judged anew for each. It must not be called while
+// others judge.
+func (c *Checker) Remember(p *load.Protocol) {
+	fs := c.Protocol(p)
+	if c.known == nil {
+		c.known = map[*load.Protocol][]finding.Finding{}
+	}
+	c.known[p] = fs
 }
 
 // onePerPlace keeps one finding a rule and place: a value that several stages share is one mistake.

@@ -189,7 +189,7 @@ var obeyed = regexp.MustCompile(`[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\x{2028}-\x
 // shown refuses such a character outside the values, which the schema has seen: in a comment, what a reviewer reads there would
 // not be what the file says.
 func (f *File) shown() {
-	if len(f.Findings) > 0 {
+	if len(f.Findings) > 0 || !slices.ContainsFunc(f.Source, mayObey) {
 		return
 	}
 	if at := obeyed.FindIndex(f.Source); at != nil {
@@ -200,6 +200,10 @@ func (f *File) shown() {
 			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind == IsClient})
 	}
 }
+
+// mayObey says whether a byte may belong to an obeyed character: nearly no file has one, and bytes are looked through faster than
+// an expression is matched.
+func mayObey(b byte) bool { return b < ' ' && b != '\n' && b != '\t' && b != '\r' || b > '~' }
 
 // clientWords are the fields that only a client record has. A file that cannot be read and names one of them is taken
 // for a client record, so that no line of it is quoted.

@@ -2,7 +2,7 @@ package record
 
 import (
 	"crypto/sha1"
-	"fmt"
+	"encoding/hex"
 	"strings"
 )
 
@@ -12,9 +12,20 @@ var space = UUID5([16]byte{0x6b, 0xa7, 0xb8, 0x10, 0x9d, 0xad, 0x11, 0xd1, 0x80,
 
 // Identity is a name-based UUID of what an entry is, never of what it says or when it is: a re-compile finds it again,
 // and nobody can read a client's id out of it.
-func Identity(parts ...string) string {
-	u := UUID5(space, strings.Join(parts, "\n"))
-	return fmt.Sprintf("%x-%x-%x-%x-%x", u[0:4], u[4:6], u[6:8], u[8:10], u[10:16])
+func Identity(parts ...string) string { return dashed(UUID5(space, strings.Join(parts, "\n"))) }
+
+// dashed is a UUID in its usual form (RFC 9562, section 4).
+func dashed(u [16]byte) string {
+	out := make([]byte, 0, 36)
+	from := 0
+	for _, to := range []int{4, 6, 8, 10, 16} {
+		if from > 0 {
+			out = append(out, '-')
+		}
+		out = hex.AppendEncode(out, u[from:to])
+		from = to
+	}
+	return string(out)
 }
 
 // UUID5 is the name-based UUID of RFC 9562, section 5.5.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"unicode/utf8"
 
 	"isocue.example/compiler/finding"
@@ -71,6 +72,9 @@ func Indented(w io.Writer, v any) error {
 // escaped is a JSON text with the control and direction characters escaped that its encoder lets through.
 func escaped(src []byte) []byte {
 	obeyed := func(r rune) bool { return r != '\n' && hidden(r) }
+	if !slices.ContainsFunc(src, func(b byte) bool { return b != '\n' && (b < ' ' || b > '~') }) { // nearly all of it, and fast to see
+		return src
+	}
 	if !bytes.ContainsFunc(src, obeyed) {
 		return src
 	}

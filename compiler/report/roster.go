@@ -36,16 +36,17 @@ type RosterRow struct {
 	Measure  unit.Date `json:"measure,omitzero"` // the next day to measure again
 }
 
-// RosterJSON is the roster for programs.
-func RosterJSON(rows []RosterRow) ([]byte, error) {
+// RosterJSON is the roster for programs, with what a coach is told of it.
+func RosterJSON(rows []RosterRow, today unit.Date) ([]byte, error) {
 	var b bytes.Buffer
 	if rows == nil {
 		rows = []RosterRow{}
 	}
 	err := Indented(&b, struct {
-		Version int         `json:"version"`
-		Clients []RosterRow `json:"clients"`
-	}{1, rows})
+		Version int           `json:"version"`
+		Summary rosterSummary `json:"summary"`
+		Clients []RosterRow   `json:"clients"`
+	}{1, summary(rows, today), rows})
 	return b.Bytes(), err
 }
 
@@ -76,43 +77,77 @@ func RosterCSV(rows []RosterRow) ([]byte, error) {
 // soon is how many days ahead a measurement is told.
 const soon = 14
 
-// Roster tells a coach what became of the clients: how many of each outcome, how many clients each rule stopped, who failed and
-// why, and who is to be measured within two weeks.
-func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error {
-	var b strings.Builder
-	n, rules := map[string]int{}, map[string]int{}
-	var due []RosterRow
+// rosterSummary is what a coach is told: how many clients of each outcome, how many each rule stopped, most first, and who is to be
+// measured within soon days or should have been, earliest first.
+type rosterSummary struct {
+	Outcomes map[string]int `json:"outcomes"`
+	Rules    []stoppedBy    `json:"rules"`
+	Measure  []measureSoon  `json:"measure"`
+}
+
+type stoppedBy struct {
+	Rule    string `json:"rule"`
+	Clients int    `json:"clients"`
+}
+
+type measureSoon struct {
+	ID string    `json:"id"`
+	By unit.Date `json:"by"`
+}
+
+func summary(rows []RosterRow, today unit.Date) rosterSummary {
+	s := rosterSummary{Outcomes: map[string]int{}, Rules: []stoppedBy{}, Measure: []measureSoon{}}
+	rules := map[string]int{}
 	for _, r := range rows {
-		n[r.Outcome]++
+		s.Outcomes[r.Outcome]++
 		for _, x := range r.Rules {
 			rules[x]++
 		}
 		if r.Measure != 0 && r.Measure <= today+soon {
-			due = append(due, r)
+			s.Measure = append(s.Measure, measureSoon{r.ID, r.Measure})
 		}
+	}
+	for x, n := range rules {
+		s.Rules = append(s.Rules, stoppedBy{x, n})
+	}
+	slices.SortFunc(s.Rules, func(x, y stoppedBy) int {
+		return cmp.Or(cmp.Compare(y.Clients, x.Clients), cmp.Compare(x.Rule, y.Rule))
+	})
+	slices.SortFunc(s.Measure, func(x, y measureSoon) int { return cmp.Or(cmp.Compare(x.By, y.By), cmp.Compare(x.ID, y.ID)) })
+	return s
+}
+
+// Roster tells a coach what became of the clients: how many of each outcome, how many clients each rule stopped, who failed and
+// why, and who is to be measured within two weeks.
+func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error {
+	var b strings.Builder
+	sum := summary(rows, today)
+	for _, r := range rows {
 		switch r.Outcome {
 		case RosterRefused:
-			fmt.Fprintf(&b, "refused: %s: %s\n", Clean(cmp.Or(r.ID, r.File)), strings.Join(r.Rules, ", "))
+			why := strings.Join(r.Rules, ", ")
+			if r.Reason != "" {
+				why += ": " + Clean(r.Reason)
+			}
+			fmt.Fprintf(&b, "refused: %s: %s\n", Clean(cmp.Or(r.ID, r.File)), why)
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", Clean(r.File), Clean(r.Reason))
 		}
 	}
-	ids := make([]string, 0, len(rules))
-	for x := range rules {
-		ids = append(ids, x)
+	for _, x := range sum.Rules {
+		fmt.Fprintf(&b, "%s stopped %d %s\n", x.Rule, x.Clients, plural(x.Clients, "client", "clients"))
 	}
-	slices.SortFunc(ids, func(x, y string) int { return cmp.Or(cmp.Compare(rules[y], rules[x]), cmp.Compare(x, y)) })
-	for _, x := range ids {
-		fmt.Fprintf(&b, "%s stopped %d %s\n", x, rules[x], plural(rules[x], "client", "clients"))
-	}
-	slices.SortFunc(due, func(x, y RosterRow) int { return cmp.Or(cmp.Compare(x.Measure, y.Measure), cmp.Compare(x.ID, y.ID)) })
-	for _, r := range due {
-		fmt.Fprintf(&b, "measure by %s: %s\n", r.Measure, Clean(r.ID))
+	for _, r := range sum.Measure {
+		if r.By < today {
+			fmt.Fprintf(&b, "measure, due since %s: %s\n", r.By, Clean(r.ID))
+		} else {
+			fmt.Fprintf(&b, "measure by %s: %s\n", r.By, Clean(r.ID))
+		}
 	}
 	var parts []string
 	for _, o := range RosterOutcomes {
-		if n[o] > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", n[o], o))
+		if n := sum.Outcomes[o]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, o))
 		}
 	}
 	fmt.Fprintf(&b, "%d %s: %s", len(rows), plural(len(rows), "client", "clients"), cmp.Or(strings.Join(parts, ", "), "none"))

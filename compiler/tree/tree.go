@@ -69,7 +69,7 @@ func (n *Node) Borrow() *Node {
 func Num(d unit.Dec) *Node { return &Node{Kind: Number, Num: d, Raw: d.String()} }
 
 // Int makes a whole-number node without a place.
-func Int(n int) *Node { return Num(unit.Int(int64(n))) }
+func Int(n int) *Node { return &Node{Kind: Number, Num: unit.Int(int64(n)), Raw: strconv.Itoa(n)} }
 
 // Str makes a text node without a place.
 func Str(s string) *Node { return &Node{Kind: Text, Str: s, Raw: strconv.Quote(s)} }

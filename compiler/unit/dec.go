@@ -112,6 +112,9 @@ func (d Dec) Text(places int) string {
 
 // String prints d exactly where it has an end, else to twelve decimals.
 func (d Dec) String() string {
+	if d.IsInt() {
+		return d.Rat().Num().String()
+	}
 	if n, exact := d.Rat().FloatPrec(); exact && n <= maxDigits {
 		return d.Text(n)
 	}

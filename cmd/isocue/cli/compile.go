@@ -123,7 +123,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 				f.Findings[i].Private = true
 			}
 			if fl.pack != "" {
-				j.found = append(j.found, callable(f)...)
+				j.found = append(j.found, callable(f.Client)...)
 			}
 		}
 		j.found = append(j.found, f.Findings...)
@@ -227,7 +227,9 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 		if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 			return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 		}
-		if ready, err = packed(eng, p, client, fl.pack, true, func(p *record.Plan) ([]byte, error) { return calendarOf(p, fl.again.options()) }); err != nil {
+		if ready, err = packed(eng, p, client, fl.pack, true,
+			func(p *record.Plan) ([]byte, error) { return calendarOf(p, fl.again.options()) },
+			func(p *record.Plan) ([]byte, error) { return render(p, "plan", calendar.Options{}) }); err != nil {
 			return err
 		}
 	case fl.out == "" || fl.out == "-":

@@ -27,6 +27,7 @@ func (a *app) newFile() *cobra.Command {
 			"The ending of PATH picks the notation (.cue, .yaml, .json; JSON has no comments; a rule is CUE only);\n" +
 			"- writes to standard output, YAML for a client and CUE otherwise. An existing file is never overwritten.\n" +
 			"new form writes the page to print for a first visit: what to ask, to measure and to teach (.html).\n" +
+			"new client with a PATH that ends in .csv writes the headings of a spreadsheet with a client a row, for isocue roster.\n" +
 			"new clinic writes a whole folder with examples, into a new or empty one, whole or not at all.",
 		Example: "  isocue new client heron-07.yaml\n  isocue new protocol ours.cue --modality slow-breathing\n" +
 			"  isocue new rule clinic-ours.cue\n  isocue new form first-visit.html\n  isocue new clinic harbour\n  isocue new clinic . --refresh",
@@ -62,6 +63,9 @@ func (a *app) newFile() *cobra.Command {
 func (a *app) newStart(what, place, modality string) error {
 	if what == "form" {
 		return a.newForm(place)
+	}
+	if what == "client" && load.IsSpreadsheet(place) {
+		return a.newSpreadsheet(place)
 	}
 	format, known := load.FormatOf(place)
 	switch {
@@ -143,6 +147,19 @@ func (a *app) newForm(place string) error {
 		return err
 	}
 	a.say("wrote %s; print it, and write what it asks into a record: isocue new client", place)
+	return nil
+}
+
+// newSpreadsheet writes the headings of a spreadsheet of clients.
+func (a *app) newSpreadsheet(place string) error {
+	b, err := a.rulebase()
+	if err == nil {
+		err = createNew(place, start.Spreadsheet(b))
+	}
+	if err != nil {
+		return err
+	}
+	a.say("wrote %s; add a row for each client, then: isocue roster --clients %s --pack packs", place, shown(place))
 	return nil
 }
 

@@ -77,7 +77,7 @@ var packNames = []string{"calendar.ics", "handout.html", "session.html", "plan.j
 
 // packed makes the files of a client's pack, in the order of packNames, and before them the sounds where they are asked for: some
 // megabytes, the same for every client of a protocol. client is nil where only the plan is at hand.
-func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir string, sounds bool, ics func(*record.Plan) ([]byte, error)) (out []pending, err error) {
+func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir string, sounds bool, ics, plan func(*record.Plan) ([]byte, error)) (out []pending, err error) {
 	in, err := eng.Handout(p, client, Version)
 	if err != nil {
 		return nil, err
@@ -102,7 +102,7 @@ func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir str
 		case "session.html":
 			b, err = handout.Session(in)
 		default:
-			b, err = render(p, "plan", calendar.Options{})
+			b, err = plan(p)
 		}
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
@@ -121,11 +121,11 @@ func wholePack(dir string) bool {
 }
 
 // callable refuses a record that has no emergency number: whoever trains alone must find it on the sheet.
-func callable(f *load.File) []finding.Finding {
-	if f.Client == nil || strings.TrimSpace(f.Client.Record.Contacts.Emergency) != "" {
+func callable(cl *load.Client) []finding.Finding {
+	if cl == nil || strings.TrimSpace(cl.Record.Contacts.Emergency) != "" {
 		return nil
 	}
-	return []finding.Finding{{Rule: load.Shape, Verdict: finding.Malformed, Pos: f.Client.Node.Pos, Path: "contacts.emergency", Private: true,
+	return []finding.Finding{{Rule: load.Shape, Verdict: finding.Malformed, Pos: cl.Node.Pos, Path: "contacts.emergency", Private: true,
 		Message:   "contacts.emergency is missing, needed for a pack: the number of the emergency service where the client lives",
 		Remedy:    "write it in quotes, such as contacts: {emergency: \"112\"}",
 		Rationale: "The client trains alone; the sheet in the pack says first whom to call when something is wrong."}}

@@ -27,21 +27,24 @@ type rosterFlags struct {
 func (a *app) roster() *cobra.Command {
 	var fl rosterFlags
 	c := &cobra.Command{
-		Use:   "roster PROTOCOL... --clients DIR --start DATE --pack DIR",
+		Use:   "roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR",
 		Short: "compile protocols for many clients, a pack for each",
-		Long: "roster compiles the protocols for every client record in a folder, each into a pack named by the client's id.\n" +
+		Long: "roster compiles the protocols for every client record in a folder, or for every row of a spreadsheet (.csv), each into a pack\n" +
+			"named by the client's id. In a spreadsheet, a heading is the path of a field of the record; the columns protocols and start, where\n" +
+			"they are filled, stand in for those of the command line. isocue new client FILE.csv writes a spreadsheet to begin with.\n" +
 			"One client who is refused, or whose record cannot be read, never stops the others. A pack that is there already is\n" +
 			"followed: what is past stands, and a client of whom nothing changed is left alone, so a run that was stopped goes on.\n" +
 			"roster.csv and roster.json in the pack's folder say what became of each.",
 		Example: "  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
-			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again",
-		Args: words(1, -1, "a protocol, such as handgrip-alternating or ours.cue"),
+			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again\n" +
+			"  isocue roster --clients clients.csv --start 2027-01-04 --pack packs",
+		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(c *cobra.Command, args []string) error {
 			fl.sheet.told = c.Flags().Changed("discreet")
 			return a.runRoster(args, fl)
 		},
 	}
-	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records")
+	c.Flags().StringVar(&fl.clients, "clients", "", "the folder of client records, or a spreadsheet (.csv) with a client a row")
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.pack, "pack", "", "write a folder for each client into this one")
 	c.Flags().StringVar(&fl.closed, "closed", "", "days on which the clinic is closed: a list of days and spans, one a line, or an .ics")
@@ -56,9 +59,17 @@ func (a *app) roster() *cobra.Command {
 
 // runRoster reads what all clients share, lets the workers go, and tells what became of each.
 func (a *app) runRoster(args []string, fl rosterFlags) error {
-	for _, must := range [][2]string{{"--clients", fl.clients}, {"--start", fl.start}, {"--pack", fl.pack}} {
+	for _, must := range [][2]string{{"--clients", fl.clients}, {"--pack", fl.pack}} {
 		if must[1] == "" {
-			return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR --start DATE --pack DIR", must[0])
+			return errRosterLacks(must[0])
+		}
+	}
+	if !load.IsSpreadsheet(fl.clients) { // a spreadsheet may have both in columns
+		switch {
+		case len(args) == 0:
+			return errRosterLacks("the protocol")
+		case fl.start == "":
+			return errRosterLacks("--start")
 		}
 	}
 	if err := fl.sheet.check(); err != nil {
@@ -66,8 +77,10 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	}
 	shared := compiler.Input{NoReviews: !fl.reviews}
 	var err error
-	if shared.Start, err = unit.ParseDate(fl.start); err != nil {
-		return fmt.Errorf("--start: %w", err)
+	if fl.start != "" {
+		if shared.Start, err = unit.ParseDate(fl.start); err != nil {
+			return fmt.Errorf("--start: %w", err)
+		}
 	}
 	if fl.closed != "" {
 		if shared.Closed, err = closedDays(fl.closed); err != nil {
@@ -89,21 +102,17 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		}
 		return errRefused
 	}
-	if fi, err := os.Stat(fl.clients); err != nil {
-		return fmt.Errorf("--clients: %w", unwrapPath(err))
-	} else if !fi.IsDir() {
-		return fmt.Errorf("--clients is %s, a file; allowed: a folder of client records", fl.clients)
-	}
-	files, err := expand([]string{fl.clients})
+	r := &rosterRun{a: a, eng: j.eng, shared: shared, fl: fl, same: sameInputs(j, shared, fl)}
+	clients, err := r.clients(j)
 	if err != nil {
 		return err
 	}
 	if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 		return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 	}
-	r := &rosterRun{a: a, eng: j.eng, shared: shared, fl: fl, same: sameInputs(j, shared, fl), before: earlier(fl.pack)}
-	outcomes, stopped := r.all(files)
-	if err := writeRoster(fl.pack, outcomes); err != nil {
+	r.before = earlier(fl.pack, r.sheet != nil)
+	outcomes, stopped := r.all(clients)
+	if err := writeRoster(fl.pack, outcomes, unit.DateOf(j.now)); err != nil {
 		return err
 	}
 	if err := report.Roster(a.out, outcomes, unit.DateOf(j.now), stopped); err != nil {
@@ -118,6 +127,45 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		return errors.New("stopped; what is done is kept, and running again goes on")
 	}
 	return nil
+}
+
+// errRosterLacks says what is missing, and how the command is written.
+func errRosterLacks(what string) error {
+	return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR", what)
+}
+
+// clients finds the clients: the files of a folder, or the rows of a spreadsheet.
+func (r *rosterRun) clients(j *judging) (all []rosterItem, err error) {
+	fi, err := os.Stat(r.fl.clients)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
+	case load.IsSpreadsheet(r.fl.clients) && !fi.IsDir():
+		src, err := load.Fetch(r.fl.clients, load.MaxSpreadsheet)
+		if err != nil {
+			return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
+		}
+		if r.sheet, err = r.eng.Reader.Spreadsheet(filepath.Clean(r.fl.clients), src); err != nil {
+			return nil, fmt.Errorf("--clients: %w", err)
+		}
+		r.choices(j)
+		all, r.first = items(r.sheet)
+		if len(all) == 0 {
+			return nil, fmt.Errorf("--clients is %s, which has no row of a client, allowed: a row for each", r.fl.clients)
+		}
+		return all, nil
+	case !fi.IsDir():
+		return nil, fmt.Errorf("--clients is %s, a file; allowed: a folder of client records, or a spreadsheet that ends in .csv", r.fl.clients)
+	}
+	files, err := expand([]string{r.fl.clients})
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
+		all = append(all, rosterItem{name: f})
+	}
+	r.first = firstOf(files)
+	return all, nil
 }
 
 // protocols reads the protocols that all clients are to train, and judges them by themselves.
@@ -139,12 +187,12 @@ func (j *judging) protocols(a *app, args []string, in *compiler.Input) error {
 }
 
 // writeRoster writes the two lists of what became of each client.
-func writeRoster(pack string, outcomes []report.RosterRow) error {
+func writeRoster(pack string, outcomes []report.RosterRow, today unit.Date) error {
 	sheet, err := report.RosterCSV(outcomes)
 	if err != nil {
 		return err
 	}
-	data, err := report.RosterJSON(outcomes)
+	data, err := report.RosterJSON(outcomes, today)
 	if err != nil {
 		return err
 	}

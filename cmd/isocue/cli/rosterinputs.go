@@ -41,26 +41,22 @@ func (r *rosterRun) inputs(digest string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// untouched says whether a client's pack was compiled from just these inputs, by the beginning of its plan alone.
-func (r *rosterRun) untouched(was report.RosterRow) bool {
+// untouched says whether a client's pack was compiled from just these inputs, by the beginning of its plan alone; record is the
+// digest of what was read for this client.
+func (r *rosterRun) untouched(was report.RosterRow, record string) bool {
 	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Measure != 0 && was.Measure < unit.DateOf(r.shared.Now) {
-		return false
-	}
-	src, err := load.Fetch(was.File, load.MaxBytes)
-	if err != nil {
 		return false
 	}
 	_, digest, err := logsBeside(was.File, was.ID)
 	if err != nil {
 		return false
 	}
-	sum := sha256.Sum256(src)
 	dir := filepath.Join(r.fl.pack, was.Folder)
 	if !wholePack(dir) {
 		return false
 	}
 	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)
-	return err == nil && bytes.Contains(head, []byte(`"inputs": "`+r.inputs(hex.EncodeToString(sum[:])+digest)+`"`))
+	return err == nil && bytes.Contains(head, []byte(`"inputs": "`+r.inputs(record+digest)+`"`))
 }
 
 // logsBeside finds the pressure log and the session log of a client beside the record, and their digest; "" where there is none.
@@ -88,8 +84,9 @@ func logsBeside(record, id string) (logs [2]string, digest string, err error) {
 // planHead is how much of a plan its inputs stand in, in bytes; maxRoster is the largest roster that is read.
 const planHead, maxRoster = 1024, 1 << 29
 
-// earlier is what the roster of an earlier run says, by file; nothing where there is none or it cannot be read.
-func earlier(pack string) map[string]report.RosterRow {
+// earlier is what the roster of an earlier run says, by file, or by id for a spreadsheet, whose lines move; nothing where there is none or it
+// cannot be read.
+func earlier(pack string, byID bool) map[string]report.RosterRow {
 	src, err := load.Fetch(filepath.Join(pack, "roster.json"), maxRoster)
 	if err != nil {
 		return nil
@@ -103,7 +100,11 @@ func earlier(pack string) map[string]report.RosterRow {
 	out := make(map[string]report.RosterRow, len(list.Clients))
 	for _, r := range list.Clients {
 		if r.Outcome == report.RosterCompiled || r.Outcome == report.RosterUnchanged {
-			out[r.File] = r
+			key := r.File
+			if byID {
+				key = r.ID
+			}
+			out[key] = r
 		}
 	}
 	return out
@@ -111,6 +112,19 @@ func earlier(pack string) map[string]report.RosterRow {
 
 // idLine is how an id stands in a record, in any notation.
 var idLine = regexp.MustCompile(`(?m)^\s*\{?\s*"?id"?\s*:\s*"?([a-z0-9-]+)"?`)
+
+// items are the clients of a spreadsheet, and the first row of each id.
+func items(s *load.Spreadsheet) (all []rosterItem, first map[string]string) {
+	first = make(map[string]string, s.Len())
+	for i := range s.Len() {
+		it := rosterItem{s.Where(i), i}
+		all = append(all, it)
+		if id := s.ID(i); id != "" && first[id] == "" {
+			first[id] = it.name
+		}
+	}
+	return all, first
+}
 
 // firstOf guesses the id of each file from its text and keeps the first file of each. What it misses is found when the record
 // is read.

@@ -9,7 +9,6 @@ import (
 	"slices"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -18,52 +17,36 @@ import (
 )
 
 // one compiles one client into a pack of its own. Whatever goes wrong is this client's alone.
-func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRow) {
-	row = report.RosterRow{File: name}
+func (r *rosterRun) one(it rosterItem, d *desk) (row report.RosterRow) {
+	row = report.RosterRow{File: it.name}
 	defer func() {
 		if x := recover(); x != nil {
 			row.Outcome, row.Reason = report.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
 		}
 	}()
-	fail := func(err error) report.RosterRow {
-		row.Outcome, row.Reason = report.RosterFailed, err.Error()
+	c, row, ok := r.read(it, row)
+	if !ok {
 		return row
 	}
-	if was, ok := r.before[name]; ok && !r.fl.again && r.first[was.ID] == name && r.untouched(was) {
-		if _, twice := r.ids.LoadOrStore(was.ID, name); !twice {
-			was.Outcome, was.Sheet, was.Cautions = report.RosterUnchanged, 0, 0
-			return was
-		}
-	}
-	if err := staysIn(r.fl.clients, name); err != nil {
+	return r.compile(c, row, d)
+}
+
+// compile compiles a client who was read.
+func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) report.RosterRow {
+	fail := func(err error) report.RosterRow { return failed(row, err) }
+	row.ID = c.client.Record.ID
+	if err := r.mine(row.ID, row.File); err != nil {
 		return fail(err)
-	}
-	f, err := r.a.open(r.eng, name, "")
-	if err != nil {
-		return fail(err)
-	}
-	switch {
-	case f.Client == nil && len(f.Findings) > 0:
-		return refused(row, f.Findings)
-	case f.Client == nil:
-		return fail(fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words()))
-	}
-	row.ID = f.Client.Record.ID
-	if other, ok := r.first[row.ID]; ok && other != name {
-		return fail(fmt.Errorf("id %s stands in %s too, allowed: one record an id", row.ID, other))
-	}
-	if other, twice := r.ids.LoadOrStore(row.ID, name); twice {
-		return fail(fmt.Errorf("id %s stands in %s too, allowed: one record an id", row.ID, other))
 	}
 	row.Folder = row.ID
 	dir := filepath.Join(r.fl.pack, row.ID)
 	in := r.shared
-	in.Client = f.Client
-	logs, digest, err := logsBeside(name, row.ID)
+	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
+	logs, digest, err := logsBeside(row.File, row.ID)
 	if err != nil {
 		return fail(err)
 	}
-	inputs := r.inputs(f.Digest + digest)
+	inputs := r.inputs(c.digest + digest)
 	planFile := filepath.Join(dir, "plan.json")
 	old, err := load.Fetch(planFile, load.MaxPlan)
 	switch {
@@ -90,7 +73,8 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 	case finding.Rejected(shut):
 		return refused(row, shut)
 	}
-	if lack := callable(f); len(lack) > 0 {
+	if lack := callable(c.client); len(lack) > 0 {
+		row.Reason = lack[0].Message // no lint of the record alone would say so
 		return refused(row, lack)
 	}
 	eng, in, err := r.fl.sheet.in(r.eng, in)
@@ -110,12 +94,7 @@ func (r *rosterRun) one(name string, enc *calendar.Encoder) (row report.RosterRo
 		return refused(row, res.Findings)
 	}
 	res.Plan.Inputs = inputs
-	files, err := packed(eng, res.Plan, in.Client, dir, false, func(p *record.Plan) ([]byte, error) {
-		if p.Language != "" || p.Discreet {
-			return calendarOf(p, calendar.Options{Version: Version})
-		}
-		return enc.Append(nil, p)
-	})
+	files, err := d.pack(eng, c.client, dir, res.Plan)
 	if err != nil {
 		return fail(err)
 	}
@@ -146,12 +125,26 @@ func refused(row report.RosterRow, fs []finding.Finding) report.RosterRow {
 	return row
 }
 
-// measureBy is the next day on which a client is to be measured again; 0 where none stands in the plan.
+// measureBy is the next day on which a client is to be measured again; 0 where none stands in the plan. A day that went by is still
+// the one while sessions to come wait for a measurement.
 func measureBy(p *record.Plan, today unit.Date) unit.Date {
+	waits := slices.ContainsFunc(p.Sessions, func(s record.Session) bool {
+		return s.Status == record.Provisional && s.Start.Date() >= today
+	})
+	var missed unit.Date
 	for _, o := range p.Others {
-		if o.What == record.Measure && o.Status != record.Cancelled && o.Date >= today {
+		switch {
+		case o.What != record.Measure || o.Status == record.Cancelled:
+		case o.Date < today:
+			missed = o.Date
+		case missed != 0 && waits:
+			return missed
+		default:
 			return o.Date
 		}
+	}
+	if waits {
+		return missed
 	}
 	return 0
 }

@@ -5,12 +5,13 @@ import (
 	"os"
 	"os/signal"
 	"runtime"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
 )
 
@@ -22,17 +23,22 @@ type rosterRun struct {
 	shared compiler.Input
 	fl     rosterFlags
 	same   string                      // digest of everything that all clients share
-	before map[string]report.RosterRow // by file: what an earlier run wrote down, so that nothing needs to be read twice
-	ids    sync.Map                    // id -> file: two records of one id would overwrite each other
+	sheet  *load.Spreadsheet           // the clients, where they stand in a spreadsheet; nil for a folder
+	choice map[string]chosen           // protocols that a row may name
+	before map[string]report.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
+	ids    sync.Map                    // id -> file, of those that first missed: two records of one id would overwrite each other
 	first  map[string]string           // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
 	done   atomic.Int64
 	lost   atomic.Int64
 }
 
+// workersEach is how many clients a processor has at hand: while one waits for the disk, another is compiled. heapGrowth is how
+// much the heap may grow between two looks at it, in percent of what lives; near heapMost bytes it is looked at more often.
+const workersEach, heapGrowth, heapMost = 2, 400, 128 << 20
+
 // all compiles every client. A first interrupt lets the clients at hand be finished and stops; a second one is the system's.
-func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
-	rows := make([]report.RosterRow, len(files))
-	r.first = firstOf(files)
+func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped bool) {
+	rows := make([]report.RosterRow, len(clients))
 	var next atomic.Int64
 	interrupt := make(chan os.Signal, 1)
 	signal.Notify(interrupt, os.Interrupt)
@@ -47,11 +53,23 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 		case <-over:
 		}
 	}()
-	progress := r.progress(len(files), over)
+	progress := r.progress(len(clients), over)
 	var wg sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
+	for _, p := range r.shared.Protocols {
+		r.eng.Check.Remember(p)
+	}
+	for _, c := range r.choice {
+		r.eng.Check.Remember(c.protocol)
+	}
+	if os.Getenv("GOGC") == "" { // a client is forgotten at once, so that little lives: fewer looks at it, and still little memory
+		defer debug.SetGCPercent(debug.SetGCPercent(heapGrowth))
+	}
+	if os.Getenv("GOMEMLIMIT") == "" {
+		defer debug.SetMemoryLimit(debug.SetMemoryLimit(heapMost))
+	}
+	for range workersEach * runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
-			enc := calendar.NewEncoder(calendar.Options{Version: Version})
+			d := newDesk()
 			for {
 				select {
 				case <-halt:
@@ -59,10 +77,10 @@ func (r *rosterRun) all(files []string) (out []report.RosterRow, stopped bool) {
 				default:
 				}
 				i := int(next.Add(1)) - 1
-				if i >= len(files) {
+				if i >= len(clients) {
 					return
 				}
-				rows[i] = r.one(files[i], enc)
+				rows[i] = r.one(clients[i], d)
 				if o := rows[i].Outcome; o == report.RosterRefused || o == report.RosterFailed {
 					r.lost.Add(1)
 				}

@@ -148,8 +148,7 @@ func states(t testing.TB) (fresh, again []pack) {
 	if one.plan == "" || one.calendar == "" || one.sheet == "" || one.page == "" || two.plan == one.plan || two.calendar == one.calendar || two.sheet == one.sheet || two.page == one.page {
 		t.Fatal("the two packs do not differ")
 	}
-	return []pack{{}, {one.calendar, "", "", ""}, {one.calendar, one.sheet, "", ""}, {one.calendar, one.sheet, one.page, ""}, one},
-		[]pack{one, {two.calendar, one.sheet, one.page, one.plan}, {two.calendar, two.sheet, one.page, one.plan}, {two.calendar, two.sheet, two.page, one.plan}, two}
+	return onTheWay(pack{}, one), onTheWay(one, two)
 }
 
 // at is which of some states a folder is in; -1 is none of them, which is half a file, or files that do not go together.
@@ -160,6 +159,11 @@ func at(p pack, of []pack) int {
 		}
 	}
 	return -1
+}
+
+// onTheWay are the states from one pack to another, as its files are put into their places one after the other.
+func onTheWay(a, b pack) []pack {
+	return []pack{a, {b.calendar, a.sheet, a.page, a.plan}, {b.calendar, b.sheet, a.page, a.plan}, {b.calendar, b.sheet, b.page, a.plan}, b}
 }
 
 // A compile into a pack, killed at any moment, leaves what was there, or each file whole with the plan last; run again, it leaves

@@ -48,6 +48,9 @@ func (s *Schema) Check(def string, n *tree.Node) []Problem {
 	if !shape.Exists() {
 		panic(finding.Bug{What: "the schema has no definition " + def})
 	}
+	if s.fits(def, shape, n) == yes {
+		return nil
+	}
 	skip := len(shape.Path().Selectors())
 	hide := map[string]edit{}
 	var out []Problem

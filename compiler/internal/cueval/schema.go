@@ -24,10 +24,12 @@ import (
 
 // Schema is the schema package, evaluated.
 type Schema struct {
-	ctx     *cue.Context
-	root    cue.Value
-	phrases map[string]string // a pattern of words.cue -> what it means in words
-	watch   *Watchdog
+	ctx      *cue.Context
+	root     cue.Value
+	phrases  map[string]string // a pattern of words.cue -> what it means in words
+	watch    *Watchdog
+	computes bool // a field may depend on another
+	shapes   shapes
 }
 
 // Load builds the named files of the package at the top of fsys; without names, all of it. The files that people's
@@ -46,6 +48,7 @@ func Load(w *Watchdog, fsys fs.FS, importPath string, names ...string) (*Schema,
 	}
 	for _, f := range inst.Files {
 		s.readPhrases(f)
+		s.computes = s.computes || computing(f)
 	}
 	return s, nil
 }

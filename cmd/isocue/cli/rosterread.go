@@ -1,0 +1,140 @@
+package cli
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+)
+
+// rosterItem is one client of a roster: a file of a folder, or a row of a spreadsheet.
+type rosterItem struct {
+	name string // the file; of a row, file and line
+	row  int    // of the spreadsheet
+}
+
+// rosterClient is one client, read, and what of the run is the client's own.
+type rosterClient struct {
+	client    *load.Client
+	digest    string // of everything that was read for this client alone
+	protocols []*load.Protocol
+	start     unit.Date
+}
+
+// read reads one client. Where ok is false, the row says what became of the client already.
+func (r *rosterRun) read(it rosterItem, row report.RosterRow) (c rosterClient, _ report.RosterRow, ok bool) {
+	if r.sheet != nil {
+		return r.readRow(it, row)
+	}
+	if was, known := r.before[it.name]; known && !r.fl.again && r.first[was.ID] == it.name {
+		if src, err := load.Fetch(was.File, load.MaxBytes); err == nil {
+			sum := sha256.Sum256(src)
+			if r.untouched(was, hex.EncodeToString(sum[:])) && r.mine(was.ID, it.name) == nil {
+				return c, unchanged(row, was), false
+			}
+		}
+	}
+	if err := staysIn(r.fl.clients, it.name); err != nil {
+		return c, failed(row, err), false
+	}
+	f, err := r.a.open(r.eng, it.name, "")
+	switch {
+	case err != nil:
+		return c, failed(row, err), false
+	case f.Client == nil && len(f.Findings) > 0:
+		return c, refused(row, f.Findings), false
+	case f.Client == nil:
+		return c, failed(row, fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words())), false
+	}
+	return rosterClient{f.Client, f.Digest, r.shared.Protocols, r.shared.Start}, row, true
+}
+
+// readRow reads one row of the spreadsheet, with the protocols and the start that it may have of its own.
+func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient, _ report.RosterRow, ok bool) {
+	x := r.eng.Reader.Row(r.sheet, it.row)
+	if x.File.Client == nil {
+		row = refused(row, x.File.Findings)
+		row.Reason = r.sheet.Reason(it.row, x.File.Findings)
+		return c, row, false
+	}
+	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start}
+	fail := func(format string, args ...any) (rosterClient, report.RosterRow, bool) {
+		return c, failed(row, fmt.Errorf(format, args...)), false
+	}
+	if len(x.Protocols) > 0 {
+		c.protocols = nil
+		for _, id := range x.Protocols {
+			f := r.choice[id]
+			if f.protocol == nil {
+				return fail("column protocols names no protocol that is known, allowed: ids of standard protocols and of those on the command line, separated by semicolons")
+			}
+			c.protocols = append(c.protocols, f.protocol)
+			c.digest += f.digest
+		}
+	}
+	if x.Start != "" {
+		var err error
+		if c.start, err = unit.ParseDate(x.Start); err != nil {
+			return fail("column start is no day, allowed: a day such as 2027-01-04")
+		}
+	}
+	switch {
+	case len(c.protocols) == 0:
+		return fail("column protocols is empty, allowed: ids of protocols, or a protocol on the command line for all")
+	case c.start == 0:
+		return fail("column start is empty, allowed: a day such as 2027-01-04, or --start for all")
+	}
+	id := x.File.Client.Record.ID
+	if was, known := r.before[id]; known && !r.fl.again && r.first[id] == it.name && r.untouched(was, c.digest) && r.mine(id, it.name) == nil {
+		return c, unchanged(row, was), false
+	}
+	return c, row, true
+}
+
+// mine takes an id for one client; an error says who has it already.
+func (r *rosterRun) mine(id, name string) error {
+	other, known := r.first[id]
+	if !known {
+		taken, _ := r.ids.LoadOrStore(id, name)
+		other = taken.(string)
+	}
+	if other == name {
+		return nil
+	}
+	return fmt.Errorf("id %s stands in %s too, allowed: one record an id", id, other)
+}
+
+// unchanged is the row of a client of whom nothing changed since an earlier run.
+func unchanged(row, was report.RosterRow) report.RosterRow {
+	row.ID, row.Folder, row.Measure, row.Outcome = was.ID, was.Folder, was.Measure, report.RosterUnchanged
+	return row
+}
+
+func failed(row report.RosterRow, err error) report.RosterRow {
+	row.Outcome, row.Reason = report.RosterFailed, err.Error()
+	return row
+}
+
+// chosen is a protocol that a row may name, and the digest of its file.
+type chosen struct {
+	protocol *load.Protocol
+	digest   string
+}
+
+// choices are the protocols that rows may name by id: the standard ones, and before these those on the command line.
+func (r *rosterRun) choices(j *judging) {
+	r.choice = map[string]chosen{}
+	for _, id := range r.eng.StandardIDs() {
+		f := r.eng.Standard(id)
+		r.choice[id] = chosen{&f.Protocols[0], f.Digest}
+	}
+	for _, name := range j.judged {
+		f := j.files[name]
+		for i := range f.Protocols {
+			r.choice[f.Protocols[i].Record.ID] = chosen{&f.Protocols[i], f.Digest}
+		}
+	}
+}

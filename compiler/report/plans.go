@@ -1,0 +1,88 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+
+	"isocue.example/compiler/record"
+)
+
+// Plans writes plans one after the other, byte for byte as Plan does, and keeps its buffers between them. It is not safe for use by
+// several goroutines at once.
+type Plans struct {
+	dense bytes.Buffer
+	enc   *json.Encoder
+	out   []byte
+}
+
+// JSON is the plan as JSON, valid until the next call.
+func (ps *Plans) JSON(p *record.Plan) ([]byte, error) {
+	if err := checkCautions(p.Cautions); err != nil {
+		return nil, err
+	}
+	if ps.enc == nil {
+		ps.enc = json.NewEncoder(&ps.dense)
+		ps.enc.SetEscapeHTML(false)
+	}
+	ps.dense.Reset()
+	if err := ps.enc.Encode(p); err != nil {
+		return nil, err
+	}
+	ps.out = appendIndented(ps.out[:0], ps.dense.Bytes())
+	return escaped(ps.out), nil
+}
+
+// appendIndented is json.Indent, with two spaces, for what our own encoder wrote without any space: it need not be checked again,
+// which is most of what json.Indent does.
+func appendIndented(dst, dense []byte) []byte {
+	depth := 0
+	for i := 0; i < len(dense); {
+		c := dense[i]
+		switch c {
+		case '{', '[':
+			dst = append(dst, c)
+			if i++; dense[i] == '}' || dense[i] == ']' {
+				dst = append(dst, dense[i])
+				i++
+				continue
+			}
+			depth++
+			dst = newline(dst, depth)
+		case '}', ']':
+			depth--
+			dst = append(newline(dst, depth), c)
+			i++
+		case ',':
+			dst = newline(append(dst, c), depth)
+			i++
+		case ':':
+			dst = append(dst, ": "...)
+			i++
+		default: // a text, or a number or word
+			end := i + 1
+			if c == '"' {
+				for ; dense[end] != '"'; end++ {
+					if dense[end] == '\\' {
+						end++
+					}
+				}
+				end++
+			} else {
+				for end < len(dense) && dense[end] != ',' && dense[end] != '}' && dense[end] != ']' {
+					end++
+				}
+			}
+			dst = append(dst, dense[i:end]...)
+			i = end
+		}
+	}
+	return dst
+}
+
+func newline(dst []byte, depth int) []byte {
+	dst = append(dst, '\n')
+	for range depth {
+		dst = append(dst, "  "...)
+	}
+	return dst
+}
