@@ -16,6 +16,7 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
@@ -140,13 +141,37 @@ func execute(t *template.Template, data any) ([]byte, error) {
 	if err := t.Execute(&b, data); err != nil {
 		return nil, err
 	}
-	return bytes.Map(func(r rune) rune {
-		switch {
-		case r == '\n' || r == '\t' || r >= ' ' && r <= '~':
-			return r
-		case unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp):
-			return -1
+	return plain(b.Bytes()), nil
+}
+
+// plain is a text without what would steer a reader. Nearly every page has nothing of the kind, and is not copied.
+func plain(b []byte) []byte {
+	i := 0
+	for i < len(b) {
+		r, n := utf8.DecodeRune(b[i:])
+		if steers(r, n) {
+			break
 		}
-		return r
-	}, bytes.ToValidUTF8(b.Bytes(), nil)), nil
+		i += n
+	}
+	out := b[:i:i]
+	for i < len(b) {
+		r, n := utf8.DecodeRune(b[i:])
+		if !steers(r, n) {
+			out = append(out, b[i:i+n]...)
+		}
+		i += n
+	}
+	return out
+}
+
+// steers says whether a rune that was read from n bytes is dropped; one byte that is none is, too.
+func steers(r rune, n int) bool {
+	switch {
+	case r == '\n' || r == '\t' || r >= ' ' && r <= '~':
+		return false
+	case r == utf8.RuneError && n == 1:
+		return true
+	}
+	return unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp)
 }

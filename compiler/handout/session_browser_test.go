@@ -41,6 +41,18 @@ func short(t testing.TB) Input {
 	return in
 }
 
+// companions is short with sets of an exercise and a walk in place of squeezes.
+func companions(t testing.TB) Input {
+	in := short(t)
+	k, effort := in.Plan.Kinds["a"], unit.Int(4)
+	set, rest := record.Step{Kind: record.Exercise, Name: "bridge", Count: 10, Seconds: 20, Target: &effort, Unit: "effort"}, record.Step{Kind: record.Rest, Seconds: 15}
+	k.Modality, k.Loads = record.Strength, nil
+	k.Steps = []record.Step{set, rest, set, rest, {Kind: record.Walk, Seconds: 30, Intensity: "light"}}
+	k.WorkSeconds = 100
+	in.Plan.Kinds["a"] = k
+	return in
+}
+
 // wanted is when each line of a kind begins, in milliseconds from the first, and what it says.
 func wanted(k record.Kind) (at []float64, says []string) {
 	var now unit.Tenths
@@ -52,7 +64,8 @@ func wanted(k record.Kind) (at []float64, says []string) {
 	}
 	for _, s := range k.Steps {
 		if s.Pattern == nil {
-			add(map[record.StepKind]string{record.Squeeze: "Squeeze", record.ChangeHand: "Change hand", record.Rest: "Relax"}[s.Kind], s.Seconds)
+			add(map[record.StepKind]string{record.Squeeze: "Squeeze", record.ChangeHand: "Change hand", record.Rest: "Relax", record.Walk: "Walk",
+				record.Exercise: "Lift your hips: 10 repetitions"}[s.Kind], s.Seconds)
 			continue
 		}
 		for range s.Count {
@@ -112,6 +125,22 @@ func TestPageInABrowserKeepsTime(t *testing.T) {
 	}
 	if median(late) > 50 || math.Abs(drift) > 50 {
 		t.Errorf("median %.1f ms, drift %.1f ms, allowed: 50", median(late), drift)
+	}
+}
+
+// Sets of exercises and a walk run as the plan says, and the page complains of nothing.
+func TestPageInABrowserOfCompanions(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
+	in := companions(t)
+	x := open(t, in, look{})
+	x.toRun(1)
+	x.until(`!document.getElementById('end').hidden`)
+	for i, l := range lateness(t, x, in.Plan.Kinds["a"]) {
+		if l < -1 || l > 250 {
+			t.Errorf("line %d comes %.1f ms after its time, allowed: 0 to 250", i+1, l)
+		}
 	}
 }
 

@@ -114,14 +114,7 @@ func TestSessionHidesWhatMustNotBeTrained(t *testing.T) {
 
 // Walks and sets of exercises have names on the page, and like every effort they are locked where slow breathing is not.
 func TestSessionNamesCompanions(t *testing.T) {
-	in := short(t)
-	k := in.Plan.Kinds["a"]
-	effort := unit.Int(4)
-	k.Modality, k.Loads = record.Strength, nil
-	k.Steps = []record.Step{{Kind: record.Exercise, Name: "bridge", Count: 10, Seconds: 400, Target: &effort, Unit: "effort"}, {Kind: record.Walk, Seconds: 600, Intensity: "light"}}
-	k.WorkSeconds = 1000
-	in.Plan.Kinds["a"] = k
-	got := runOf(t, sessionOf(t, in))
+	got := runOf(t, sessionOf(t, companions(t)))
 	if got.Labels["exercise/bridge/10"] != "Lift your hips: 10 repetitions" || got.Labels["walk//0"] != "Walk" || !got.Ways["a confirmed"].Effort {
 		t.Errorf("%v, effort %v", got.Labels, got.Ways["a confirmed"].Effort)
 	}

@@ -1,6 +1,6 @@
 // Cues that can be switched off: a tone for each kind of line, a buzz, and a screen that stays on.
 let audio = null, planned = null, plannedFor = null, awake = null
-const pitches = { in: 'in', pause: 'pause', out: 'out', relax: 'rest', rest: 'rest', sit: 'rest', 'change-hand': 'pause', squeeze: 'work', squat: 'work', breathe: 'in', end: 'end' }
+const pitches = { in: 'in', pause: 'pause', out: 'out', relax: 'rest', rest: 'rest', sit: 'rest', 'change-hand': 'pause', squeeze: 'work', squat: 'work', walk: 'work', exercise: 'work', breathe: 'in', end: 'end' }
 const wants = { sound: true, vibration: true }
 for (const name of Object.keys(wants)) {
   $(name).addEventListener('change', e => { wants[name] = e.target.checked })
@@ -27,7 +27,7 @@ function cuesBegin() {
 function tone(what, delay) {
   if (!audio || !wants.sound || audio.state === 'closed') return null
   const o = audio.createOscillator(), g = audio.createGain(), at = audio.currentTime + Math.max(delay, 0)
-  o.frequency.value = data.tones[pitches[what]]
+  o.frequency.value = data.tones[pitches[what]] ?? data.tones.work
   g.gain.setValueAtTime(0, at)
   g.gain.linearRampToValueAtTime(0.3, at + 0.02)
   g.gain.setValueAtTime(0.3, at + 0.4)

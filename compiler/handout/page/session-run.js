@@ -98,7 +98,7 @@ function enter(i, p) {
   $('then').hidden = !then.length
   lines($('next'), then.length ? then.map(brief) : [text.LastLine])
   $('of').textContent = fill(text.Of, { n: Math.max(i + 1, 1), all: run.lines.length })
-  $('say').textContent = line ? [label(line), detail(line), long(line.ms)].filter(Boolean).join(', ') : `${text.Ready} ${long(-p)}`
+  $('say').textContent = line ? [label(line), detail(line), long(line.ms)].filter(Boolean).join(', ') : `${text.Ready} ${span(-p)}`
   buttons()
   if (line) cueLine(line, run.lines[i + 1], p)
   else cueNext(run.lines[0], p)
