@@ -51,6 +51,7 @@ func TestPagesInABrowserOfSheets(t *testing.T) {
 		{"squat", client, []string{"wall-squat-home"}},
 		{"strength", client, []string{"inspiratory-strength"}},
 		{"paced", client, []string{"inspiratory-light-paced"}},
+		{"companions", client, []string{"walking-start", "strength-home"}},
 		{"hostile", hostile, []string{own}},
 	} {
 		for _, lang := range []string{"en", "de"} {

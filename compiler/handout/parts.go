@@ -16,6 +16,7 @@ type part struct {
 	Title     string
 	Set       []setLine
 	Breathing []string
+	Work, How []setLine // walks and exercises: a line for some weeks in place of ways, and how each exercise is done
 	Ways      []way
 	First     string // what to do where the first squeeze cannot be held
 	End       string
@@ -111,12 +112,19 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 			out = append(out, part{Title: k.Title, Breathing: l.Breathing(&k), End: l.SitAtEnd(p)})
 		}
 		x := &out[i]
-		for _, line := range setLines(p, l, g) {
-			if n := len(x.Set); n > 0 && slices.Equal(x.Set[n-1].Lines, line.Lines) {
-				x.Set[n-1].last = max(x.Set[n-1].last, line.last)
-			} else {
-				x.Set = append(x.Set, line)
+		if hard, work, how, ok := l.InShort(&k); ok {
+			first, last := g.uses[0].first, g.uses[len(g.uses)-1].last
+			x.Set = added(x.Set, setLine{Lines: hard, first: first, last: last})
+			x.Work = added(x.Work, setLine{Lines: []string{work}, first: first, last: last})
+			for _, m := range how {
+				if !slices.ContainsFunc(x.How, func(s setLine) bool { return s.Lines[0] == m }) {
+					x.How = append(x.How, setLine{Lines: []string{m}})
+				}
 			}
+			continue
+		}
+		for _, line := range setLines(p, l, g) {
+			x.Set = added(x.Set, line)
 		}
 		w := way{Weeks: l.InWeeks(g.uses[0].first, g.uses[len(g.uses)-1].last), Sentences: sentences(l, settled(k, g), oneLoad(p, g))}
 		if file := sounds[g.uses[0].kind]; file != "" {
@@ -141,8 +149,13 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 	}
 	for i := range out {
 		x := &out[i]
-		for j := range x.Set {
-			x.Set[j].Weeks = say.Upper(l.InWeeks(x.Set[j].first, x.Set[j].last))
+		for _, lines := range [][]setLine{x.Set, x.Work} {
+			for j := range lines {
+				lines[j].Weeks = say.Upper(l.InWeeks(lines[j].first, lines[j].last))
+			}
+			if len(x.Work) > 0 && len(lines) == 1 && len(x.Ways) == 0 {
+				lines[0].Weeks = ""
+			}
 		}
 		if len(x.Ways) == 1 {
 			x.Ways[0].Weeks = ""
@@ -152,6 +165,15 @@ func parts(in Input, l *say.Language, sessions []*record.Session) (out []part) {
 		}
 	}
 	return out
+}
+
+// added is lines with one more, or with the last one standing for longer.
+func added(lines []setLine, one setLine) []setLine {
+	if n := len(lines); n > 0 && slices.Equal(lines[n-1].Lines, one.Lines) {
+		lines[n-1].last = max(lines[n-1].last, one.last)
+		return lines
+	}
+	return append(lines, one)
 }
 
 // begins is which of the plan's sessions is a protocol's first.

@@ -127,23 +127,45 @@ func (l *Language) exerciseSet(s record.Step) string {
 }
 
 // companion says how hard a walk or a set is and how each exercise is done.
-func (l *Language) companion(k *record.Kind) (out []string) {
-	t, said := l.Companion, map[string]bool{}
+func (l *Language) companion(k *record.Kind) []string {
+	return append(l.hardness(k), l.movements(k)...)
+}
+
+func (l *Language) hardness(k *record.Kind) (out []string) {
 	for _, s := range k.Steps {
 		switch {
 		case s.Kind == record.Walk:
-			out = append(out, t.Talk[s.Intensity], t.WalkEnds)
-		case s.Kind == record.Exercise && !said[s.Name]:
-			if len(said) == 0 && s.Target != nil {
-				out = append(out, fmt.Sprintf(t.Effort, l.Number(*s.Target)))
-			}
-			said[s.Name] = true
-			if m, ok := t.Exercise[s.Name]; ok {
-				out = append(out, fmt.Sprintf(l.Companion.RowSet, m.Name, m.How))
-			}
+			out = append(out, l.Companion.Talk[s.Intensity], l.Companion.WalkEnds)
+		case s.Kind == record.Exercise && s.Target != nil && len(out) == 0:
+			out = append(out, fmt.Sprintf(l.Companion.Effort, l.Number(*s.Target)))
 		}
 	}
 	return out
+}
+
+func (l *Language) movements(k *record.Kind) (out []string) {
+	said := map[string]bool{}
+	for _, s := range k.Steps {
+		if m, ok := l.Companion.Exercise[s.Name]; ok && s.Kind == record.Exercise && !said[s.Name] {
+			said[s.Name] = true
+			out = append(out, fmt.Sprintf(l.Companion.RowSet, m.Name, m.How))
+		}
+	}
+	return out
+}
+
+// InShort says a walk or even sets of exercises as a sheet does that has many weeks of them: how hard, all of the work in one
+// line, and how each exercise is done. ok is false for everything else.
+func (l *Language) InShort(k *record.Kind) (hard []string, work string, how []string, ok bool) {
+	if len(k.Steps) == 1 && k.Steps[0].Kind == record.Walk {
+		work, ok = sentence(fmt.Sprintf(l.Companion.Walk, l.Span(k.Steps[0].Seconds))), true
+	} else {
+		work, ok = l.exercises(k.Steps)
+	}
+	if !ok {
+		return nil, "", nil, false
+	}
+	return l.hardness(k), work, l.movements(k), true
 }
 
 // companionLoad is how hard a walk or a set is, in a few words.
