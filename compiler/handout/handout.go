@@ -134,10 +134,14 @@ const pageHead = `<!DOCTYPE html>
 </head>
 `
 
+// usualBytes is about what a page has.
+const usualBytes = 96 << 10
+
 // execute fills a page. What an author or a client's record holds is escaped by html/template; here it loses what would steer a
 // reader: control characters, and those that turn the direction of writing.
 func execute(t *template.Template, data any) ([]byte, error) {
 	var b bytes.Buffer
+	b.Grow(usualBytes)
 	if err := t.Execute(&b, data); err != nil {
 		return nil, err
 	}
@@ -148,6 +152,10 @@ func execute(t *template.Template, data any) ([]byte, error) {
 func plain(b []byte) []byte {
 	i := 0
 	for i < len(b) {
+		if c := b[i]; c >= ' ' && c <= '~' || c == '\n' { // nearly all of it
+			i++
+			continue
+		}
 		r, n := utf8.DecodeRune(b[i:])
 		if steers(r, n) {
 			break
