@@ -112,7 +112,7 @@ func run(n, sample int, dir, cue, readers string, again bool) (err error) {
 
 // count counts the events and bytes of the packs.
 func count(packs string) (events, octets int, err error) {
-	for _, pattern := range []string{"calendar.ics", "plan.json"} {
+	for _, pattern := range []string{"calendar.ics", "plan.json", "handout.html", "session.html"} {
 		names, err := filepath.Glob(filepath.Join(packs, "*", pattern))
 		if err != nil {
 			return 0, 0, err
