@@ -108,6 +108,21 @@ func TestSessionPageLogIsRead(t *testing.T) {
 	if s := log.Sessions[1]; s.Outcome != record.Completed || !strings.Contains(s.Symptoms, `sore, "thumb"`) {
 		t.Errorf("the second session is read as %+v", s)
 	}
+	// what the page writes of its own accord, before a client says which sign it was
+	js, err := os.ReadFile("handout/page/session-gate.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	own := regexp.MustCompile(`symptoms: '([^']+)'`).FindAllStringSubmatch(string(js), -1)
+	if len(own) == 0 {
+		t.Error("the page writes no symptom of its own")
+	}
+	for _, m := range own {
+		found, unknown := progress.Recognise(m[1], c.Check.Base.Symptoms)
+		if unknown || len(found) != 1 || !found[0].Grave {
+			t.Errorf("%q is read back as %v", m[1], found)
+		}
+	}
 	for _, s := range c.Check.Base.Symptoms {
 		found, unknown := progress.Recognise(strings.ReplaceAll(s.ID, "-", " "), c.Check.Base.Symptoms)
 		if unknown || !slices.ContainsFunc(found, func(f record.Symptom) bool { return f.ID == s.ID }) {

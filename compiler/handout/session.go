@@ -188,6 +188,9 @@ func (in Input) run(now unit.Local) run {
 		Sitting: sitting{sit.SitSeconds, sit.Readings, sit.EndSeconds, sit.FirstHoldSeconds, sit.SameSitting},
 		Tones:   tonesOf{toneIn, tonePause, toneOut, toneRest, toneSet, toneEnd}, Right: l.Words.Right, Left: l.Words.Left, Text: l.Page, Labels: map[string]string{}}
 	for _, s := range in.Symptoms {
+		if s.Unnamed {
+			continue
+		}
 		text := l.Page.Symptoms[s.ID]
 		if text == "" {
 			text = strings.ReplaceAll(s.ID, "-", " ")

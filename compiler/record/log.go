@@ -100,4 +100,6 @@ type Symptom struct {
 	Words []string // lower case
 	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.
 	Grave, Low, Incident, Injury bool
+	// Unnamed is what somebody tells without saying which it was; no list offers it.
+	Unnamed bool
 }

@@ -28,7 +28,7 @@ func (b *Base) readSymptoms(n *tree.Node) {
 	all := n.Get("symptoms")
 	for _, k := range all.Keys {
 		s := all.Field[k]
-		out := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury")}
+		out := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
 		for _, w := range s.Get("words").Items() {
 			out.Words = append(out.Words, w.Text())
 		}
