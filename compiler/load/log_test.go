@@ -247,6 +247,8 @@ func FuzzPressureLog(f *testing.F) {
 	f.Add("at,systolic,diastolic\n2027-02-01T07:30,138,84\n")
 	f.Add("date;time;bp;note\n01.02.2027;7:30;138/84;dizzy\n\"\n")
 	f.Add("at\tsys\tdia\n02/25/2027 7:30 PM\t138,0\t84\n")
+	f.Add(aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", ""), observation("2027-01-04", "amended", "60", "mm[Hg]", `, "bodySite": {"text": "Left arm"}`)))
+	f.Add(aBundle("{}", `{"resource": {"resourceType": "Patient"}}`))
 	s := span(f)
 	f.Fuzz(func(t *testing.T, src string) {
 		l, err := load.PressureLog("x", []byte(src), s)
@@ -263,7 +265,7 @@ func FuzzPressureLog(f *testing.F) {
 		for _, p := range l.Problems {
 			told[p.Line] = true
 		}
-		if len(told) != l.Rows {
+		if bundle := strings.Contains(src, "{"); len(told) > l.Rows || len(told) < l.Rows && !bundle { // several of a Bundle may stand on one line
 			t.Errorf("%d rows, %d of them told of", l.Rows, len(told))
 		}
 	})

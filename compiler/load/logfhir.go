@@ -169,6 +169,9 @@ func row(line int, at string, r bundleResource) tableRow {
 	return out
 }
 
+// maxEntries is the most entries that a Bundle may have: a pulse of its own beside each reading, and as many of other kinds.
+const maxEntries = 3 * maxRows
+
 // eachEntry calls f with the line and the bytes of each entry of a Bundle.
 func eachEntry(src []byte, f func(int, json.RawMessage) error) error {
 	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
@@ -195,12 +198,19 @@ func eachEntry(src []byte, f func(int, json.RawMessage) error) error {
 				return errors.New("entry is not one list, allowed: a Bundle of FHIR R4 with one list of entries")
 			}
 			entries = true
-			for d.More() {
+			line, seen := 1, int64(0) // counted on from entry to entry: from the start each time would take long
+			for n := 0; d.More(); n++ {
+				if n == maxEntries {
+					return fmt.Errorf("the Bundle has over %d entries, allowed: at most that; cut it by year", maxEntries)
+				}
 				var raw json.RawMessage
 				if err := d.Decode(&raw); err != nil {
 					return broken(err)
 				}
-				if err := f(lineAt(src, d.InputOffset()-int64(len(raw))), raw); err != nil {
+				at := d.InputOffset() - int64(len(raw))
+				line += bytes.Count(src[seen:at], []byte("\n"))
+				seen = at
+				if err := f(line, raw); err != nil {
 					return err
 				}
 			}

@@ -45,8 +45,19 @@ var logs = []struct {
 	{"nothing", "", 2, ""},
 	{"carriage-returns", "at,systolic,diastolic\r2027-01-01T07:30,138,85\r2027-01-01T07:32,136,84\r", 0, ""},
 	{"words-only", "lorem ipsum\n", 2, ""},
+	{"bundle-entries", bundleOf(strings.Repeat("{},", 690_000) + "{}"), 2, "over 60000 entries"},
+	{"bundle-entries-allowed", bundleOf(strings.Repeat("\n{},", 59_000) + "{}"), 0, "no blood pressure or pulse"},
+	{"bundle-deep", bundleOf(strings.Repeat(`{"resource":`, 100_000)), 2, ""},
+	{"bundle-deep-lists", bundleOf(strings.Repeat("[", 9_000) + strings.Repeat("]", 9_000)), 2, ""},
+	{"bundle-long", bundleOf(`{"resource": {"resourceType": "` + strings.Repeat("never closed ", 150_000) + `"}}`), 0, ""},
+	{"bundle-names", bundleOf(`{"resource": {"resourceType": "Patient", "name": [{"text": "gone <script>"}]}}`), 0, ""},
+	{"bundle-half", `{"resourceType": "Bundle", "entry": [`, 2, ""},
+	{"bundle-twice", `{"resourceType": "Bundle", "entry": [], "entry": []}`, 2, "one list"},
 	{"markup", heading + "2027-01-01T07:30,138,85,69,left,sitting,</td><script>alert(1)</script>\n", 0, ""},
 }
+
+// bundleOf is a Bundle of FHIR with these entries.
+func bundleOf(entries string) string { return `{"resourceType": "Bundle", "entry": [` + entries + `]}` }
 
 // A client's table, whatever it holds, is read within the bounds as pressure log and as session log, by progress, by compile and by
 // a roster; what is said of it has no control character and no cell that was not a number or a time, and nothing is written beside
