@@ -30,10 +30,12 @@ func (c *Compiler) In(l *say.Language) (*Compiler, error) {
 func TitlesIn(l *say.Language, ps []*load.Protocol) []*load.Protocol {
 	out := make([]*load.Protocol, len(ps))
 	for i, p := range ps {
-		mine, rec := *p, *p.Record
-		rec.Title = cmp.Or(rec.Titles[l.Tag], rec.Title)
-		mine.Record = &rec
-		out[i] = &mine
+		out[i] = p // the same one, which may have been judged for many clients
+		if title := p.Record.Titles[l.Tag]; title != "" && title != p.Record.Title {
+			mine, rec := *p, *p.Record
+			rec.Title, mine.Record = title, &rec
+			out[i] = &mine
+		}
 	}
 	return out
 }
