@@ -101,6 +101,7 @@ func TestLicences(t *testing.T) {
 		t.Fatal(err)
 	}
 	direct := 0
+	list(t, "-test", "-deps", "-json=ImportPath", "./...") // fetches what other packages' tests need, where these run alone
 	for _, m := range list(t, "-m", "-json=Path,Version,Dir,Main", "all") {
 		if m.Main || !regexp.MustCompile(`(?m)^\t`+regexp.QuoteMeta(m.Path)+` \S+$`).Match(gomod) {
 			continue
