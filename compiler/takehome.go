@@ -1,7 +1,6 @@
 package compiler
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -40,20 +39,11 @@ func TitlesIn(l *say.Language, ps []*load.Protocol) []*load.Protocol {
 	return out
 }
 
-// LanguageOf is the language that a plan is in. An error says that this program has none of its tag.
-func LanguageOf(p *record.Plan) (*say.Language, error) {
-	l, ok := say.In(cmp.Or(p.Language, "en"))
-	if !ok {
-		return nil, fmt.Errorf("the plan's language is %q, allowed: %s", p.Language, strings.Join(say.Tags(), ", "))
-	}
-	return l, nil
-}
-
 // Handout is what the client's hand-out is made from: the plan in its own language, what may be told to expect, and the days
 // after which a course is not simply gone on with. Client is nil where the record is not at hand: then the sheet goes by the
 // client's id and has a line for the prescriber.
 func (c *Compiler) Handout(p *record.Plan, client *load.Client, version string) (handout.Input, error) {
-	l, err := LanguageOf(p)
+	l, err := say.Of(p)
 	if err != nil {
 		return handout.Input{}, err
 	}

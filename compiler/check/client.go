@@ -127,7 +127,7 @@ func modalities(ps []*record.Protocol) (out []record.Modality) {
 
 func (o Occasion) effort() bool {
 	for _, m := range modalities(o.Protocols) {
-		if effort(m) {
+		if m.Effort() {
 			return true
 		}
 	}
@@ -264,7 +264,7 @@ func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occ
 	str(g, "name", class.Name)
 	str(g, "says", class.Says)
 	str(g, "modality", string(m))
-	g.Set("effort", tree.Truth(effort(m)))
+	g.Set("effort", tree.Truth(m.Effort()))
 	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
 	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
 	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))

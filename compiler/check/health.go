@@ -19,10 +19,6 @@ const (
 // GateLog is the gate that a log shuts, and the code of the condition that shuts it without the log.
 const GateLog = "alert-in-log"
 
-// Effort says whether a modality is an effort that a pressure over the line for effort closes: all but slow breathing. A walk
-// and an exercise count as one, though nobody holds anything in them.
-func effort(m record.Modality) bool { return m != record.SlowBreathing }
-
 // condition is the newest entry of a code; nil where the record has none.
 func condition(c *record.Client, code string) *record.Condition {
 	var out *record.Condition
@@ -97,7 +93,7 @@ func (c *Checker) OneSidedLoss(cl *load.Client, today unit.Date) (record.Hand, u
 // openedForEffort says whether a gate is open for every modality of the occasion that makes an effort.
 func openedForEffort(c *record.Client, gate string, o Occasion) bool {
 	for _, m := range modalities(o.Protocols) {
-		if effort(m) && opened(c, gate, m, o.from()) == nil {
+		if m.Effort() && opened(c, gate, m, o.from()) == nil {
 			return false
 		}
 	}

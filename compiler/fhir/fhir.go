@@ -20,11 +20,9 @@ import (
 
 // Code systems and profiles.
 const (
-	loinc    = "http://loinc.org"
-	ucum     = "http://unitsofmeasure.org"
-	category = "http://terminology.hl7.org/CodeSystem/observation-category"
-	// ClientSystem is the system of a client's id. The name is reserved and leads nowhere.
-	ClientSystem   = "https://isocue.example/client"
+	loinc          = "http://loinc.org"
+	ucum           = "http://unitsofmeasure.org"
+	category       = "http://terminology.hl7.org/CodeSystem/observation-category"
 	measuredSystem = "https://isocue.example/measurement"
 	profileBP      = "http://hl7.org/fhir/StructureDefinition/bp"
 	profilePulse   = "http://hl7.org/fhir/StructureDefinition/heartrate"
@@ -94,7 +92,7 @@ type reference struct {
 }
 
 func client(id string) reference {
-	return reference{Type: "Patient", Identifier: &identifier{ClientSystem, id}}
+	return reference{Type: "Patient", Identifier: &identifier{record.ClientSystem, id}}
 }
 
 func to(r resource) reference { return reference{Reference: "urn:uuid:" + r.id()} }

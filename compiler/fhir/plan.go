@@ -130,9 +130,9 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 			r.Supporting = append(r.Supporting, to(o))
 		}
 	}
-	l, ok := say.In(cmp.Or(p.Language, say.English().Tag))
-	if !ok {
-		return nil, fmt.Errorf("the plan is in %q, allowed: %v", p.Language, say.Tags())
+	l, err := say.Of(p)
+	if err != nil {
+		return nil, err
 	}
 	r.Instruction = strings.Join(l.SessionLines(p, &k, u.status, say.Place{Gate: true, End: true}, p.Emergency), "\n")
 	return r, nil

@@ -32,7 +32,7 @@ func TestSheetSaysCompanionsInShort(t *testing.T) {
 	s := p.Sessions[0]
 	s.UID, s.Kind, s.Week, s.Start = s.UID+"-more", "more", s.Week+1, s.Start+7*24*60
 	p.Sessions = append(p.Sessions, s)
-	got := page(t, in)
+	got := sheetOf(t, in)
 	for what, n := range map[string]int{"Lie on your back": 1, "Hold on to the back of a chair": 1, "Each exercise: 8 repetitions; relax 1 minute 30 seconds after each set.": 1,
 		"Each exercise: 10 repetitions; relax 1 minute 30 seconds after each set.": 1, "an effort of about 4 out of 10": 1, "Strength, ": 0} {
 		if c := strings.Count(got, what); c != n {

@@ -8,16 +8,15 @@ package handout
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/base64"
 	"errors"
 	"fmt"
 	"html/template"
 	"strings"
 	"time"
-	"unicode"
 	"unicode/utf8"
 
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/page"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
@@ -100,39 +99,12 @@ func coming(p *record.Plan, now unit.Local) (out []*record.Session) {
 	return out
 }
 
-// head is what opens a page. Its policy allows the page's own style and script by digest and nothing else.
-type head struct {
-	Tag, Version, Title, Policy string
-	Style                       template.CSS
-	Script                      template.JS
+// newHead opens a page in the client's language; both pages have a dark half.
+func newHead(in Input, title, style, script string) page.Head {
+	h := page.NewHead(in.words().Tag, in.Version, title, style, script)
+	h.Dark = true
+	return h
 }
-
-func newHead(in Input, title, style, script string) head {
-	policy := "default-src 'none'; base-uri 'none'; form-action 'none'; style-src " + digest(style)
-	if script != "" {
-		policy += "; script-src " + digest(script)
-	}
-	return head{in.words().Tag, in.Version, title, policy, template.CSS(style), template.JS(script)}
-}
-
-func digest(s string) string {
-	sum := sha256.Sum256([]byte(s))
-	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
-}
-
-// pageHead opens every page; the generator tells isocue's own files from others'.
-const pageHead = `<!DOCTYPE html>
-<html lang="{{.Tag}}">
-<head>
-<meta charset="utf-8">
-<meta name="generator" content="isocue {{.Version}}">
-<meta http-equiv="Content-Security-Policy" content="{{.Policy}}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<title>{{.Title}}</title>
-<style>{{.Style}}</style>
-</head>
-`
 
 // usualBytes is about what a page has.
 const usualBytes = 96 << 10
@@ -175,11 +147,5 @@ func plain(b []byte) []byte {
 
 // steers says whether a rune that was read from n bytes is dropped; one byte that is none is, too.
 func steers(r rune, n int) bool {
-	switch {
-	case r == '\n' || r == '\t' || r >= ' ' && r <= '~':
-		return false
-	case r == utf8.RuneError && n == 1:
-		return true
-	}
-	return unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp)
+	return r == utf8.RuneError && n == 1 || r != '\n' && r != '\t' && finding.Obeyed(r)
 }

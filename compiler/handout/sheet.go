@@ -3,18 +3,28 @@ package handout
 import (
 	"bytes"
 	"cmp"
+	_ "embed"
 	"fmt"
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/page"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
 )
 
+//go:embed page/sheet.css
+var sheetStyle string
+
+//go:embed page/sheet.html
+var sheetBody string
+
+var sheetPage = page.Parse("sheet", sheetBody)
+
 // sheet is what a sheet says, in the order in which it says it.
 type sheet struct {
-	head
+	page.Head
 	T                                    say.Sheet
 	For, Number, Valid, Destroy, Entries string
 	Call                                 string
@@ -49,9 +59,9 @@ const (
 )
 
 // logRows is how many rows the log has: what three printed pages have room for after the rest, by its letters.
-func logRows(page []byte) int {
+func logRows(written []byte) int {
 	letters, in := 0, true
-	_, body, _ := bytes.Cut(page, []byte("<body>"))
+	_, body, _ := bytes.Cut(written, []byte("<body>"))
 	for _, r := range string(body) {
 		switch {
 		case r == '<':
@@ -90,7 +100,7 @@ func Sheet(in Input) ([]byte, error) {
 	if in.Name != "" {
 		s.For = fmt.Sprintf(t.ForName, in.Name)
 	}
-	s.head = newHead(in, t.Title+", "+s.Number, sheetStyle, "")
+	s.Head = newHead(in, t.Title+", "+s.Number, sheetStyle, "")
 	if p.Sheet > 1 {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}

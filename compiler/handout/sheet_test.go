@@ -43,7 +43,7 @@ func sample(t testing.TB) Input {
 	return Input{Plan: p, Name: "Ines Marlow", Prescriber: "R. Okafor", LighterDays: 7, MeasureDays: 14, Version: "t"}
 }
 
-func page(t testing.TB, in Input) string {
+func sheetOf(t testing.TB, in Input) string {
 	t.Helper()
 	b, err := Sheet(in)
 	if err != nil {
@@ -85,7 +85,7 @@ func TestEndedSheetHasNoWork(t *testing.T) {
 	in := sample(t)
 	in.Plan.Stopped, in.Plan.Emergency = in.Plan.Start, ""
 	in.Plan.Cautions = append(in.Plan.Cautions, record.Caution{ID: "medicine-unchanged", Text: "Change nothing."})
-	s := page(t, in)
+	s := sheetOf(t, in)
 	for _, want := range []string{"This programme has ended. From Monday 4 January 2027 on", "Destroy sheet 1", "Stop, and call the emergency number", "Follow your physician.", "Change nothing."} {
 		if !strings.Contains(s, want) {
 			t.Errorf("%q is missing", want)
@@ -100,7 +100,7 @@ func TestEndedSheetHasNoWork(t *testing.T) {
 
 // What is cancelled is not trained: it stands on no sheet.
 func TestCancelledIsNotOnTheSheet(t *testing.T) {
-	s := page(t, sample(t))
+	s := sheetOf(t, sample(t))
 	if strings.Contains(s, "11 to 17 January") || strings.Contains(s, "weeks 1 to 2") {
 		t.Error("the cancelled session's week is on the sheet")
 	}
@@ -112,7 +112,7 @@ func TestCancelledIsNotOnTheSheet(t *testing.T) {
 // A load past its measurement's age is repeated, never with a range above it: refusal 4.
 func TestOldLoadHasNoRange(t *testing.T) {
 	in := sample(t)
-	if s := page(t, in); !strings.Contains(s, "keep the gauge at 12 kgf (10 to 14)") {
+	if s := sheetOf(t, in); !strings.Contains(s, "keep the gauge at 12 kgf (10 to 14)") {
 		t.Error("a load that stands has no range")
 	}
 	for _, hand := range []record.Hand{record.Right, record.Both} {
@@ -126,7 +126,7 @@ func TestOldLoadHasNoRange(t *testing.T) {
 		late := in.Plan.Sessions[0]
 		late.UID, late.Week, late.Start, late.Status = "9", 6, late.Start+35*24*60, record.Provisional
 		in.Plan.Sessions = append(in.Plan.Sessions, late)
-		s := page(t, in)
+		s := sheetOf(t, in)
 		if !strings.Contains(s, "Week 1:</strong> Your load: right 12 kgf (10 to 14)") || !strings.Contains(s, "12 kgf, do not raise it") || strings.Count(s, "(10 to 14)") != 1 {
 			t.Errorf("%s: %s", hand, s[strings.Index(s, "<h2>Grip"):])
 		}
@@ -148,13 +148,13 @@ func TestHostileTextIsText(t *testing.T) {
 		}, strings.ReplaceAll(strings.ToValidUTF8(s, ""), "\x00", ""))
 	}
 	tags := regexp.MustCompile(`<[^>]*>`)
-	plain := tags.FindAllString(page(t, sample(t)), -1)
+	plain := tags.FindAllString(sheetOf(t, sample(t)), -1)
 	for _, h := range hostile {
 		in := sample(t)
 		in.Name, in.Prescriber, in.Plan.Coach, in.Plan.Emergency = h, h, h, h
 		in.Expected = map[record.Modality]string{record.Handgrip: h}
 		in.Plan.Cautions = append(in.Plan.Cautions, record.Caution{ID: "x", Text: h})
-		s := page(t, in)
+		s := sheetOf(t, in)
 		got := tags.FindAllString(s, -1)
 		// the same elements as before, but for the new caution and the expectation
 		if n := len(got) - len(plain); n != 2+4 {
@@ -172,7 +172,7 @@ func TestHostileTextIsText(t *testing.T) {
 		k := in.Plan.Kinds["a"]
 		k.Title, k.Loads[0].Unit = h, h
 		in.Plan.Kinds["a"] = k
-		if n := len(tags.FindAllString(page(t, in), -1)) - len(plain); n != 0 {
+		if n := len(tags.FindAllString(sheetOf(t, in), -1)) - len(plain); n != 0 {
 			t.Errorf("a title of %q: %d elements more", h, n)
 		}
 	}

@@ -109,7 +109,7 @@ func setting(l *say.Language, k *record.Kind, status record.Status) string {
 	t := l.Sheet
 	provisional := status == record.Provisional
 	switch {
-	case provisional && (k.NoNumber || len(k.Loads) == 0 && k.Modality != record.SlowBreathing):
+	case provisional && (k.NoNumber || len(k.Loads) == 0 && k.Modality.Effort()):
 		return t.NoLoad
 	case len(k.Loads) == 0:
 		return t.Nothing

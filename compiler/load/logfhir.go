@@ -8,6 +8,8 @@ import (
 	"io"
 	"strings"
 	"time"
+
+	"isocue.example/compiler/record"
 )
 
 // A pressure log may be a Bundle of Observations, as HL7 FHIR release 4 has them: each blood pressure becomes a row of a table
@@ -20,9 +22,6 @@ var bundleHeadings = []string{"at", "systolic", "diastolic", "pulse", "arm", "no
 func isBundle(src []byte) bool {
 	return bytes.HasPrefix(bytes.TrimLeft(bytes.TrimPrefix(src, []byte("\xef\xbb\xbf")), " \t\r\n"), []byte("{"))
 }
-
-// clientSystem is the system of ids of our own clients; compiler/fhir writes it.
-const clientSystem = "https://isocue.example/client"
 
 type bundleResource struct {
 	ResourceType string `json:"resourceType"`
@@ -88,7 +87,7 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 			return fmt.Errorf("the entry on line %d is not a resource of FHIR R4: %w", line, plainJSON(err))
 		}
 		r := e.Resource
-		if id := r.Subject.Identifier; id.System == clientSystem && span.Client != "" && id.Value != span.Client {
+		if id := r.Subject.Identifier; id.System == record.ClientSystem && span.Client != "" && id.Value != span.Client {
 			return fmt.Errorf("the entry on line %d is about another client than the record, allowed: the same", line)
 		}
 		at := r.Effective

@@ -2,7 +2,6 @@ package load
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"strings"
@@ -46,7 +45,7 @@ func IsSpreadsheet(name string) bool { return strings.HasSuffix(strings.ToLower(
 // Spreadsheet reads the headings of a spreadsheet and finds its rows. What is wrong with the headings is an error, with its line and column;
 // what is wrong with a row is told with the row.
 func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
-	s := &Spreadsheet{name: name, comma: ',', protocols: -1, start: -1, id: -1}
+	s := &Spreadsheet{name: name, protocols: -1, start: -1, id: -1}
 	text, err := spreadsheetText(src)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
@@ -63,11 +62,7 @@ func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
 			s.lines = append(s.lines, spreadsheetLine{number, line})
 			continue
 		}
-		for _, c := range []rune{';', '\t'} {
-			if strings.Count(line, string(c)) > strings.Count(line, string(s.comma)) {
-				s.comma = c
-			}
-		}
+		s.comma = separator(line)
 		if headings, err = s.split(line); err != nil {
 			return nil, fmt.Errorf("%s:%d: %w", name, number, err)
 		}
@@ -90,16 +85,14 @@ func spreadsheetText(src []byte) (string, error) {
 	case bytes.IndexByte(src, 0) >= 0 || !utf8.Valid(src):
 		return "", errors.New("the spreadsheet is not text in UTF-8, allowed: CSV saved as UTF-8")
 	}
-	return strings.ReplaceAll(strings.ReplaceAll(string(src), "\r\n", "\n"), "\r", "\n"), nil
+	return plainEnds(string(src)), nil
 }
 
 var errQuote = errors.New("a quote is not closed or stands inside a cell, allowed: a cell on one line, with quotes around all of it")
 
 // split takes a line apart. A quote that is not closed spoils its own row alone.
 func (s *Spreadsheet) split(line string) ([]string, error) {
-	r := csv.NewReader(strings.NewReader(line))
-	r.Comma, r.FieldsPerRecord, r.ReuseRecord = s.comma, -1, false
-	cells, err := r.Read()
+	cells, err := splitRow(line, s.comma)
 	if err != nil {
 		return nil, errQuote
 	}

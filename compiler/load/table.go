@@ -56,19 +56,14 @@ func readTable(src []byte) (*table, error) {
 		text = strings.ToValidUTF8(text, "?")
 		t.said = append(t.said, "the file is not all UTF-8; what could not be read stands as ?")
 	}
-	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+	text = plainEnds(text)
 	comma := ','
 	for i, line := range strings.Split(text, "\n") {
 		if strings.Trim(line, " \t,;\"") == "" {
 			continue
 		}
 		if t.line == 0 {
-			for _, c := range []rune{';', '\t'} {
-				if strings.Count(line, string(c)) > strings.Count(line, string(comma)) {
-					comma = c
-				}
-			}
-			switch comma {
+			switch comma = separator(line); comma {
 			case ';':
 				t.said = append(t.said, "columns are separated by semicolons, so a comma in a number is a decimal comma")
 			case '\t':
@@ -97,6 +92,23 @@ func readTable(src []byte) (*table, error) {
 	return t, nil
 }
 
+// separator is what the headings of a table are separated by: commas, semicolons or tabs, whichever there are most of.
+func separator(headings string) rune {
+	comma := ','
+	for _, c := range []rune{';', '\t'} {
+		if strings.Count(headings, string(c)) > strings.Count(headings, string(comma)) {
+			comma = c
+		}
+	}
+	return comma
+}
+
+// plainEnds ends every line as Unix does.
+func plainEnds(text string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+}
+
+// splitRow takes a line apart; beside the error stand its cells as far as commas tell them.
 func splitRow(line string, comma rune) ([]string, error) {
 	r := csv.NewReader(strings.NewReader(line))
 	r.Comma, r.FieldsPerRecord = comma, -1

@@ -15,7 +15,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 )
@@ -179,7 +178,7 @@ func Split(cal []byte) ([]Entry, error) {
 // Counts is how many entries came to each outcome.
 func Counts(done map[string]string) map[string]int {
 	out := map[string]int{}
-	for _, what := range maps.All(done) {
+	for _, what := range done {
 		out[what]++
 	}
 	return out

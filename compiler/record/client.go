@@ -6,6 +6,9 @@ import (
 	"isocue.example/compiler/unit"
 )
 
+// ClientSystem is the system of a client's id in a health record (HL7 FHIR). The name is reserved and leads nowhere.
+const ClientSystem = "https://isocue.example/client"
+
 // Client is what the compiler needs of a client record. The name is kept apart: it is printed on nothing that this
 // package's users emit.
 type Client struct {

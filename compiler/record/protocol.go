@@ -25,6 +25,10 @@ var Modalities = []Modality{Handgrip, WallSquat, SlowBreathing, Inspiratory, Wal
 // Hold says whether the modality is made of squeezes or squats, which come before paced breathing in a sitting.
 func (m Modality) Hold() bool { return m == Handgrip || m == WallSquat }
 
+// Effort says whether the modality is an effort, which a pressure over the line for effort closes: all but slow breathing. A walk and
+// an exercise count as one, though nobody holds anything in them.
+func (m Modality) Effort() bool { return m != SlowBreathing }
+
 // Companion says whether the modality goes along with the others: nothing is measured for its load.
 func (m Modality) Companion() bool { return m == Walking || m == Strength }
 

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strings"
 
+	"isocue.example/compiler/page"
 	"isocue.example/compiler/progress"
 )
 
@@ -168,7 +169,7 @@ func Letter(w io.Writer, f progress.Followed, name, version string) error {
 	return err
 }
 
-var letterPage = page("letter", `<body>
+var letterPage = page.Parse("letter", `<body>
 <main>
 <p>{{.Date}}, to {{.To}}</p>
 <h1>{{.Reason}}</h1>
@@ -196,10 +197,10 @@ func LetterPage(w io.Writer, f progress.Followed, name, version string) error {
 	if err != nil {
 		return err
 	}
-	return execute(w, letterPage, struct {
-		head
+	return letterPage.Execute(w, struct {
+		page.Head
 		letter
-	}{newHead(version, "Letter to the prescriber, "+f.Client, letterStyle), l})
+	}{page.NewHead("en", version, "Letter to the prescriber, "+f.Client, letterStyle, ""), l})
 }
 
 // Words counts the words of a text as a reader does: runs without a space that have a letter or a digit.

@@ -1,15 +1,6 @@
 package report
 
-import (
-	"crypto/sha256"
-	"encoding/base64"
-	"fmt"
-	"html/template"
-	"io"
-)
-
-// A page is one HTML file that needs nothing else: no script, no picture, no font, no network. Its policy allows its own
-// style by digest and nothing more. Meaning is in words, shapes and line widths, never in a colour.
+// The pages here run no script. Meaning is in words, shapes and line widths, never in a colour.
 
 // pageStyle is what both pages share.
 const pageStyle = `
@@ -51,34 +42,3 @@ const reportStyle = pageStyle + `
 @page { size: A4; margin: 15mm; }
 @media print { body { padding: 0; max-width: none; } figure, tr { break-inside: avoid; } }
 `
-
-// pageHead opens every page; the generator tells isocue's own files from others'.
-const pageHead = `<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="generator" content="isocue {{.Version}}">
-<meta http-equiv="Content-Security-Policy" content="{{.Policy}}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{{.Title}}</title>
-<style>{{.Style}}</style>
-</head>
-`
-
-// head is what opens a page.
-type head struct {
-	Version, Title, Policy string
-	Style                  template.CSS
-}
-
-func newHead(version, title, style string) head {
-	sum := sha256.Sum256([]byte(style))
-	return head{version, title, fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'", base64.StdEncoding.EncodeToString(sum[:])), template.CSS(style)}
-}
-
-// pages are parsed once; they are ours, and an error in one is a defect of the program.
-func page(name, body string) *template.Template {
-	return template.Must(template.New(name).Parse(pageHead + body))
-}
-
-func execute(w io.Writer, t *template.Template, data any) error { return t.Execute(w, data) }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"isocue.example/compiler/page"
 	"isocue.example/compiler/progress"
 )
 
@@ -17,7 +18,7 @@ const chartPart = `{{define "chart"}}<svg role="img" aria-labelledby="{{.ID}}-ti
 {{else}}<text x="{{.X}}" y="{{.Y}}" text-anchor="{{.Anchor}}">{{.Text}}</text>
 {{end}}{{end}}</svg>{{end}}`
 
-var progressPage = page("report", chartPart+`<body>
+var progressPage = page.Parse("report", chartPart+`<body>
 <main>
 <h1>{{.Client}}: what changed, and who must know</h1>
 <p>Followed on {{.On}} ({{.Zone}}). Verdict: <strong>{{.Verdict}}</strong>.</p>
@@ -79,7 +80,7 @@ func ProgressPage(w io.Writer, f progress.Followed, ways []Command, version stri
 		return err
 	}
 	d := struct {
-		head
+		page.Head
 		Client, On, Zone, Verdict, Closed, Left, Step, Why string
 		Because, Incidents, Change, Rows, Steps, Cautions  []string
 		Tells                                              []pageTell
@@ -88,7 +89,7 @@ func ProgressPage(w io.Writer, f progress.Followed, ways []Command, version stri
 		Weeks                                              []progress.Week
 		Ways                                               []Command
 		Pressures, Done                                    *chart
-	}{head: newHead(version, f.Client+": follow-up", reportStyle), Client: f.Client, On: f.At.Date().String() + " " + f.At.Clock().String(), Zone: f.Zone,
+	}{Head: page.NewHead("en", version, f.Client+": follow-up", reportStyle, ""), Client: f.Client, On: f.At.Date().String() + " " + f.At.Clock().String(), Zone: f.Zone,
 		Verdict: string(f.Verdict), Because: f.Because, Change: ChangeWords(f), Left: leftWords(f), Step: string(f.Next.Step), Why: f.Next.Why,
 		Steps: NextWords(f), Ways: ways}
 	for _, t := range f.Tells {
@@ -128,5 +129,5 @@ func ProgressPage(w io.Writer, f progress.Followed, ways []Command, version stri
 	if c, ok := done(f); ok {
 		d.Done = &c
 	}
-	return execute(w, progressPage, d)
+	return progressPage.Execute(w, d)
 }

@@ -7,6 +7,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"unicode"
@@ -56,6 +57,15 @@ func In(tag string) (l *Language, ok bool) {
 		}
 	}
 	return nil, false
+}
+
+// Of is the language that a plan is in. The error says that this program has none of its tag.
+func Of(p *record.Plan) (*Language, error) {
+	l, ok := In(cmp.Or(p.Language, english.Tag))
+	if !ok {
+		return nil, fmt.Errorf("the plan's language is %q, allowed: %s", p.Language, strings.Join(Tags(), ", "))
+	}
+	return l, nil
 }
 
 // Tags lists the languages.

@@ -99,7 +99,7 @@ func (l *Language) Set(k *record.Kind, status record.Status) []string {
 	switch {
 	case k.Modality.Companion():
 		return l.companion(k)
-	case len(k.Loads) == 0 && provisional && k.Modality != record.SlowBreathing:
+	case len(k.Loads) == 0 && provisional && k.Modality.Effort():
 		return []string{t.MeasureNoLoad}
 	case len(k.Loads) == 0:
 		return nil

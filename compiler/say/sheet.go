@@ -2,10 +2,8 @@ package say
 
 import (
 	"fmt"
-	"strings"
 
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/unit"
 )
 
 // Sheet is what a client's sheet says beside what the calendar says too.
@@ -101,16 +99,7 @@ func (l *Language) breatheSentence(k *record.Kind, s record.Step) string {
 // phases is one breath with its seconds spelled out.
 func (l *Language) phases(b record.Breath) string {
 	t := l.Sheet
-	var parts []string
-	for _, x := range []struct {
-		form string
-		long unit.Tenths
-	}{{t.InFor, b.Inhale}, {t.PauseFor, b.Pause}, {t.OutFor, b.Exhale}, {t.RelaxFor, b.Rest}} {
-		if x.long > 0 {
-			parts = append(parts, fmt.Sprintf(x.form, l.Span(x.long)))
-		}
-	}
-	return strings.Join(parts, ", ")
+	return phases(b, l.Span, t.InFor, t.PauseFor, t.OutFor, t.RelaxFor)
 }
 
 // StepRow is one step in a table beside a drawing.

@@ -137,13 +137,19 @@ func (l *Language) breaths(w Even) string {
 // Pattern says one breath; the phases that are not there are not said.
 func (l *Language) Pattern(b record.Breath) string {
 	t := l.Steps
-	parts := []string{fmt.Sprintf(t.In, l.Tenths(b.Inhale))}
-	if b.Pause > 0 {
-		parts = append(parts, fmt.Sprintf(t.Pause, l.Tenths(b.Pause)))
-	}
-	parts = append(parts, fmt.Sprintf(t.Out, l.Tenths(b.Exhale)))
-	if b.Rest > 0 {
-		parts = append(parts, fmt.Sprintf(t.Relax, l.Tenths(b.Rest)))
+	return phases(b, l.Tenths, t.In, t.Pause, t.Out, t.Relax)
+}
+
+// phases says the phases of one breath that are there, each with its time in a form of its own.
+func phases(b record.Breath, time func(unit.Tenths) string, in, pause, out, relax string) string {
+	var parts []string
+	for _, x := range []struct {
+		form string
+		long unit.Tenths
+	}{{in, b.Inhale}, {pause, b.Pause}, {out, b.Exhale}, {relax, b.Rest}} {
+		if x.long > 0 {
+			parts = append(parts, fmt.Sprintf(x.form, time(x.long)))
+		}
 	}
 	return strings.Join(parts, ", ")
 }

@@ -42,8 +42,6 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 	if fl.format != "text" && fl.format != "github" {
 		say = io.Discard
 	}
-	type file struct{ name, form string }
-	var todo []file
 	var ready []pending
 	made := false // the pack's folder
 	switch {
@@ -58,10 +56,14 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 			func(p *record.Plan) ([]byte, error) { return render(p, "plan", calendar.Options{}) }); err != nil {
 			return err
 		}
-	case fl.out == "" || fl.out == "-":
+	default:
 		b, err := render(p, form, fl.again.options())
 		if err != nil {
 			return err
+		}
+		if fl.out != "" && fl.out != "-" {
+			ready = []pending{{name: fl.out, data: b}}
+			break
 		}
 		if _, err := io.Copy(a.out, bytes.NewReader(b)); err != nil {
 			return err
@@ -70,15 +72,6 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 			fmt.Fprintln(say, "isocue: write -o FILE.ics for the calendar, --pack DIR for plan and calendar")
 		}
 		return nil
-	default:
-		todo = []file{{fl.out, form}}
-	}
-	for _, t := range todo {
-		b, err := render(p, t.form, fl.again.options())
-		if err != nil {
-			return err
-		}
-		ready = append(ready, pending{name: t.name, data: b})
 	}
 	for _, r := range ready {
 		if n := len(r.data); n > calendar.Large && strings.HasPrefix(string(r.data[:64]), "BEGIN:VCALENDAR") {

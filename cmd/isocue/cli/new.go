@@ -106,11 +106,7 @@ func (a *app) newStart(what, place, modality string) error {
 	if err != nil {
 		return err
 	}
-	if place == "-" {
-		_, err = a.out.Write(out)
-		return err
-	}
-	if err := createNew(place, out); err != nil {
+	if err := a.put(place, out); err != nil || place == "-" {
 		return err
 	}
 	if what == "client" { // the editor follows only records that are listed
@@ -126,6 +122,15 @@ func (a *app) newStart(what, place, modality string) error {
 	return nil
 }
 
+// put writes a start into a new file, or to standard output where the place is "-".
+func (a *app) put(place string, out []byte) error {
+	if place == "-" {
+		_, err := a.out.Write(out)
+		return err
+	}
+	return createNew(place, out)
+}
+
 // newForm writes the page for a first visit. It belongs to no client, so it is started like a record and stands in no pack.
 func (a *app) newForm(place string) error {
 	if place != "-" && !strings.HasSuffix(place, ".html") {
@@ -139,11 +144,7 @@ func (a *app) newForm(place string) error {
 	if err != nil {
 		return err
 	}
-	if place == "-" {
-		_, err = a.out.Write(out)
-		return err
-	}
-	if err := createNew(place, out); err != nil {
+	if err := a.put(place, out); err != nil || place == "-" {
 		return err
 	}
 	a.say("wrote %s; print it, and write what it asks into a record: isocue new client", place)

@@ -41,7 +41,7 @@ func (s sheetFlags) language(prev *record.Plan) (*say.Language, error) {
 		return l, nil
 	}
 	if prev != nil {
-		return compiler.LanguageOf(prev)
+		return say.Of(prev)
 	}
 	return say.English(), nil
 }
@@ -63,7 +63,7 @@ func (s sheetFlags) in(eng *compiler.Compiler, in compiler.Input) (*compiler.Com
 
 // calendarOf writes the calendar of a plan in the plan's own language.
 func calendarOf(p *record.Plan, opt calendar.Options) ([]byte, error) {
-	l, err := compiler.LanguageOf(p)
+	l, err := say.Of(p)
 	if err != nil {
 		return nil, err
 	}

@@ -15,6 +15,7 @@ import (
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/publish"
+	"isocue.example/compiler/report"
 )
 
 type publishFlags struct {
@@ -121,6 +122,9 @@ func (a *app) entries(name string) ([]publish.Entry, error) {
 	return publish.Split(b)
 }
 
+// mostLogin bounds a file of user and password, in bytes.
+const mostLogin = 4096
+
 // readLogin reads user and password. A file that others may read is refused: it opens somebody's calendar.
 func readLogin(name string) (publish.Login, error) {
 	if name == "" {
@@ -130,12 +134,12 @@ func readLogin(name string) (publish.Login, error) {
 	switch {
 	case err != nil:
 		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
-	case !fi.Mode().IsRegular() || fi.Size() > 4096:
+	case !fi.Mode().IsRegular() || fi.Size() > mostLogin:
 		return publish.Login{}, errors.New("--credentials is no small file, allowed: two lines, user and password")
 	case fi.Mode().Perm()&0o077 != 0 && os.PathSeparator == '/':
 		return publish.Login{}, errors.New("--credentials is a file that others may read, allowed: for its owner alone; write: chmod 600 FILE")
 	}
-	src, err := os.ReadFile(name)
+	src, err := load.Fetch(name, mostLogin)
 	if err != nil {
 		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
 	}
@@ -169,9 +173,7 @@ func readSent(name string) (publish.Sent, error) {
 
 func writeSent(name string, sent publish.Sent) error {
 	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetIndent("", "  ")
-	if err := e.Encode(sentFile{1, sent}); err != nil {
+	if err := report.Indented(&b, sentFile{1, sent}); err != nil {
 		return err
 	}
 	return writeAll([]pending{{name: name, data: b.Bytes()}}, true, nil)

@@ -84,8 +84,8 @@ func logsBeside(record, id string) (logs [2]string, digest string, err error) {
 // planHead is how much of a plan its inputs stand in, in bytes; maxRoster is the largest roster that is read.
 const planHead, maxRoster = 1024, 1 << 29
 
-// earlier is what the roster of an earlier run says, by file, or by id for a spreadsheet, whose lines move; nothing where there is none or it
-// cannot be read.
+// earlier is what the roster of an earlier run says, by file, or by id for a spreadsheet, whose lines move; nothing where there is
+// none or it cannot be read.
 func earlier(pack string, byID bool) map[string]report.RosterRow {
 	src, err := load.Fetch(filepath.Join(pack, "roster.json"), maxRoster)
 	if err != nil {

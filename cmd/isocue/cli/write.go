@@ -10,8 +10,8 @@ import (
 	"regexp"
 	"slices"
 
-	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
 )
 
 // pending is a file that is ready to be written.
@@ -30,7 +30,7 @@ func ours(head []byte) bool {
 		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day")) ||
 		bytes.HasPrefix(head, []byte("RIFF")) && bytes.Contains(head, []byte("ISFT\x07\x00\x00\x00isocue\x00")) ||
 		bytes.HasPrefix(head, []byte("<!DOCTYPE html>\n")) && bytes.Contains(head, []byte(`<meta name="generator" content="isocue `)) ||
-		bytes.HasPrefix(head, []byte("{\n  \"resourceType\": \"Bundle\",")) && bytes.Contains(head, []byte(fhir.ClientSystem)) ||
+		bytes.HasPrefix(head, []byte("{\n  \"resourceType\": \"Bundle\",")) && bytes.Contains(head, []byte(record.ClientSystem)) ||
 		bytes.Contains(head, []byte("\nWritten by isocue ")) || followed.Match(head)
 }
 

@@ -32,7 +32,7 @@ func rooms(names ...string) (out paths) {
 }
 
 var (
-	shared   = rooms("finding", "unit", "tree", "near", "record", "say", "zone")
+	shared   = rooms("finding", "unit", "tree", "near", "page", "record", "say", "zone")
 	cueSide  = rooms("internal/...", "load", "rule", "check")
 	cue      = paths{"cuelang.org/go/..."}
 	commands = paths{"github.com/spf13/cobra/...", "github.com/spf13/pflag/..."}

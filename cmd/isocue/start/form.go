@@ -2,15 +2,13 @@ package start
 
 import (
 	"bytes"
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"fmt"
-	"html/template"
 	"maps"
 	"slices"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/page"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
@@ -23,12 +21,12 @@ var formBody string
 //go:embed form.css
 var formStyle string
 
-var formPage = template.Must(template.New("form").Parse(formBody))
+var formPage = page.Parse("form", formBody)
 
 // form is what stands on the page. A list of empty places is as long as there are places to write into.
 type form struct {
-	Version, Rules, Policy         string
-	Style                          template.CSS
+	page.Head
+	Rules                          string
 	Set                            int
 	Questions                      []rule.Question
 	Medicines                      []rule.MedicineClass
@@ -50,10 +48,8 @@ type told struct {
 // Form is a page to print for the first visit: what a trainer asks, measures, teaches and explains before a record can be
 // compiled. Its questions and its numbers are the rule base's; it holds nobody's answers.
 func Form(b *rule.Base, version string) ([]byte, error) {
-	sum := sha256.Sum256([]byte(formStyle))
 	s := b.Sitting
-	f := form{Version: version, Rules: b.Version, Style: template.CSS(formStyle), Set: b.QuestionSet, Questions: b.Questions, Cautions: b.Cautions,
-		Policy:   "default-src 'none'; base-uri 'none'; form-action 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'",
+	f := form{Head: page.NewHead("en", version, "First visit", formStyle, ""), Rules: b.Version, Set: b.QuestionSet, Questions: b.Questions, Cautions: b.Cautions,
 		Readings: s.Readings, Sit: span(s.SitSeconds), Test: span(s.TestSeconds), Between: span(s.TestRestSeconds), End: span(s.EndSeconds), Hold: span(s.FirstHoldSeconds),
 		Arms: b.Limit("arm-difference", "ceiling").Num.String(), Gate: make([]struct{}, s.Readings), Grip: places(b.Limit("grip-trials", "floor")),
 		Breath: places(b.Limit("mip-trials", "floor")), Squat: places(b.Limit("squat-stages", "floor")),
