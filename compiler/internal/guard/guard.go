@@ -190,7 +190,7 @@ func onlyComments(src []byte) bool {
 }
 
 func pos(name string, p token.Pos) finding.Pos {
-	if !p.IsValid() {
+	if !p.HasAbsPos() { // it may still be valid: a distance to what stands before
 		return finding.Pos{File: name, Line: 1, Column: 1}
 	}
 	return finding.Pos{File: name, Line: p.Line(), Column: p.Column()}

@@ -95,12 +95,30 @@ func TestAccepted(t *testing.T) {
 	}
 }
 
+// What the YAML reader gives no place, such as a value after a record without braces in a list, stands where the one before it
+// does.
+func TestPlaceWhereTheReaderTellsNone(t *testing.T) {
+	doc, fs := Parse("a.yaml", []byte("a: 1\nb: [x: 1, 2, ~]\n"), YAML, schemaPath)
+	if len(fs) > 0 {
+		t.Fatal(fs)
+	}
+	places(t, doc.Root)
+	for _, at := range []string{"1", "2"} {
+		if p := doc.Root.Get("b", at).Pos; p.Line != 2 || p.Column != 8 {
+			t.Errorf("b[%s] stands at %v, want 2:8", at, p)
+		}
+	}
+	if _, fs = Parse("a.yaml", []byte("a: 1\nb: [x: 1, .nan]\n"), YAML, schemaPath); len(fs) != 1 || fs[0].Pos.Line != 2 {
+		t.Errorf("what is wrong there is told at %v, want line 2", fs)
+	}
+}
+
 // Law: Parse never panics; either a document or findings, each with place, remedy and rationale; every node of a
 // document has a place; and its JSON, read again, is an equal document.
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{"x: 1", "{\"a\": [1, 2.5, true, null, \"x\"]}", "a:\n  - b: 1\n", "x: 1e7", "package p\nimport \"isocue.example/schema\"\nx: schema.#A & {y: 1}",
 		"x: 'a'", "x: \"\"\"\n\ta\n\t\"\"\"", "a: &x [1]\nb: *x", "? a\n: b", "x: !!binary aGk=", "0x10: 1", "\"\": 1", "x: -0", "{}", "x: 5K", "x: 1_000", "x: .5", "x: +1",
-		"x: \"\\u2028\\\"\"", "a: &a {b: 1}\n<<: *a", "x: 0o17\ny: 1.5Mi", "x: -.5e-6"} {
+		"x: \"\\u2028\\\"\"", "a: &a {b: 1}\n<<: *a", "x: 0o17\ny: 1.5Mi", "x: -.5e-6", "a: [x: 1, ~]"} {
 		for _, n := range []string{"cue", "yaml", "json"} {
 			f.Add(n, []byte(s))
 		}

@@ -19,6 +19,7 @@ type checker struct {
 	format           Format
 	imports          map[string]bool
 	n                int
+	last             finding.Pos // the place last known on the walk
 	doc              *Document
 	out              []finding.Finding
 }
@@ -30,8 +31,17 @@ func (c *checker) add(p finding.Pos, rule, msg, remedy, why string) {
 }
 
 func (c *checker) bad(n ast.Node, format string, a ...any) *tree.Node {
-	c.add(pos(c.name, n.Pos()), DataOnly, fmt.Sprintf(format, a...), writePlain, dataWhy)
+	c.add(c.place(n), DataOnly, fmt.Sprintf(format, a...), writePlain, dataWhy)
 	return nil
+}
+
+// place is where n stands. The YAML reader gives some values none, such as an empty one after its comment: they stand where what
+// was read before them does.
+func (c *checker) place(n ast.Node) finding.Pos {
+	if p := n.Pos(); p.HasAbsPos() || !c.last.IsValid() {
+		c.last = pos(c.name, p)
+	}
+	return c.last
 }
 
 func (c *checker) top(f *ast.File) {
@@ -47,7 +57,7 @@ func (c *checker) top(f *ast.File) {
 			}
 		case *ast.Field:
 			if len(root.Keys) == 0 {
-				root.Pos = pos(c.name, d.Pos())
+				root.Pos = c.place(d)
 			}
 			c.field(root, d, 0)
 		case *ast.EmbedDecl:
@@ -92,6 +102,7 @@ func (c *checker) tick(n ast.Node, depth int) bool {
 }
 
 func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
+	c.place(f.Label)
 	if !c.tick(f, depth) {
 		return
 	}
@@ -142,7 +153,7 @@ func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
 	}
 	if s, ok := v.(*ast.StructLit); ok && depth == 0 && name == "rules" && c.format == CUE {
 		c.doc.Rules = s
-		into.Set(name, tree.At(pos(c.name, s.Pos())))
+		into.Set(name, tree.At(c.place(s)))
 		return
 	}
 	if n := c.value(v, depth+1); n != nil {
@@ -154,7 +165,7 @@ func (c *checker) value(x ast.Expr, depth int) *tree.Node {
 	if !c.tick(x, depth) {
 		return nil
 	}
-	n := &tree.Node{Pos: pos(c.name, x.Pos())}
+	n := &tree.Node{Pos: c.place(x)}
 	switch x := x.(type) {
 	case *ast.BasicLit:
 		return c.literal(n, x, "")
