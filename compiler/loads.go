@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"fmt"
+	"slices"
 
 	"isocue.example/compiler/dose"
 	"isocue.example/compiler/finding"
@@ -26,6 +27,7 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 		if err != nil {
 			return nil, err
 		}
+		repeated := b.repeated(p.Record, mine, doses)
 		judged := map[string]bool{}
 		keys := map[string]string{} // loads of a stage -> key of the kind
 		count := map[int]int{}
@@ -33,12 +35,14 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 			stage := b.stage(p.Record, s.Week)
 			sig := fmt.Sprint(stage.Index)
 			for _, d := range doses[i] {
-				one := fmt.Sprintf("%d %s %s %s %s", d.Stage, d.From(), d.Hand, d.Set, d.Rise)
-				sig += "|" + one
+				one := doseKey(d)
 				if !judged[one] {
 					judged[one] = true
 					fs = append(fs, b.c.Check.Dose(b.in.Client, p, d)...)
 				}
+			}
+			for _, d := range repeated[i] {
+				sig += "|" + doseKey(d)
 			}
 			if finding.Rejected(fs) {
 				continue // what is refused is not built
@@ -50,18 +54,60 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 					key += fmt.Sprintf(".%d", count[stage.Index])
 				}
 				keys[sig] = key
-				k, err := session.Build(p.Record, stage, doses[i], b.in.Client.Record, b.c.Check.Base.Sitting)
+				k, err := session.Build(p.Record, stage, repeated[i], b.in.Client.Record, b.c.Check.Base.Sitting)
 				if err != nil {
 					return nil, err
 				}
-				k.NoNumber = k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 ||
-					k.Modality == record.Inspiratory && !stage.Load.Less(b.c.Check.Base.Sitting.HighLoad)
+				k.NoNumber = k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 || b.highLoad(p.Record, stage)
 				b.kind[key] = k
 			}
 			s.Kind = key
 		}
 	}
 	return finding.Sort(fs), nil
+}
+
+func doseKey(d record.Dose) string {
+	return fmt.Sprintf("%d %s %s %s %s", d.Stage, d.From(), d.Hand, d.Set, d.Rise)
+}
+
+// highLoad says whether a stage breathes against so much that it has no number past its measurement.
+func (b *builder) highLoad(p *record.Protocol, stage *record.Stage) bool {
+	return p.Modality == record.Inspiratory && !stage.Load.Less(b.c.Check.Base.Sitting.HighLoad)
+}
+
+// repeated is the loads with those dated past their measurement held down to what was trained before: a stage that begins then
+// would raise a load that must not be raised. Each load is judged as its own stage asks for it.
+func (b *builder) repeated(p *record.Protocol, mine []*record.Session, doses [][]record.Dose) [][]record.Dose {
+	last := map[record.Hand]record.Dose{}
+	for _, s := range b.standing() {
+		k := b.in.Previous.Kinds[s.Kind]
+		if s.Protocol == p.ID && s.Status != record.Cancelled && !(s.Status == record.Provisional && k.NoNumber) {
+			for _, d := range k.Loads {
+				last[d.Hand] = d
+			}
+		}
+	}
+	out := make([][]record.Dose, len(doses))
+	for i, s := range mine {
+		out[i] = slices.Clone(doses[i])
+		for j := range out[i] {
+			d := &out[i][j]
+			before, trained := last[d.Hand]
+			high := b.highLoad(p, b.stage(p, s.Week))
+			limit, ok := b.c.Check.MaxAge(*d, high)
+			old := ok && int(s.Start.Date()-d.Measured) > limit
+			if old && (high || p.Modality == record.WallSquat) {
+				continue // it carries no number and is not trained
+			}
+			if old && trained && before.Unit == d.Unit && before.Gauge == d.Gauge && before.Set.Less(d.Set) {
+				before.Protocol, before.Stage, before.Modality, before.Rise = d.Protocol, d.Stage, d.Modality, unit.Dec{}
+				*d = before
+			}
+			last[d.Hand] = *d
+		}
+	}
+	return out
 }
 
 // doses is the loads of each session. A hand, trainer or test that is lacking was refused by the rules about

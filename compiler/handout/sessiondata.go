@@ -42,7 +42,8 @@ type run struct {
 	Right   string         `json:"right"`
 	Left    string         `json:"left"`
 	Text    say.Page       `json:"text"`
-	// Labels are what walks and sets of exercises are called, by kind, name and repetitions: exercise/bridge/10.
+	// Labels are what walks, sets of exercises and breaths at one's own pace are called, by kind, name and count:
+	// exercise/bridge/10.
 	Labels map[string]string `json:"labels"`
 }
 
@@ -132,7 +133,7 @@ func (in Input) run(now unit.Local) run {
 		if _, ok := r.Ways[way]; !ok {
 			r.Ways[way] = newJob(l, &k, s.Status)
 			for _, x := range r.Ways[way].Steps {
-				if x.Kind == record.Walk || x.Kind == record.Exercise {
+				if x.Kind == record.Walk || x.Kind == record.Exercise || x.Kind == record.Breathe && x.Pattern == nil {
 					r.Labels[fmt.Sprintf("%s/%s/%d", x.Kind, x.Name, x.Count)] = say.Upper(l.StepRow(x))
 				}
 			}

@@ -168,6 +168,7 @@ var english = Language{
 		EndTitle: "How did it go?", EndAsk: "The session is", Completed: "completed", Stopped: "stopped", NotStarted: "not started",
 		SymptomsAsk: "Did you feel one of these?", SymptomsOther: "Something else", SymptomsNone: "Leave all empty if you felt well.",
 		FirstStop: "Stop for today, and call your coach.", TellCoach: "Tell your coach before the next session.",
+		OtherSigns: "Call {number} now for chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness.", Degrees: "{n} degrees",
 		SecondsLong: "{s} s", MinutesLong: "{m} min {s} s", Ready: "Starts in",
 		SoundTitle: "Cues", NoScript: "This browser does not run the page. Train from your sheet.", WhenToStop: "When to stop",
 		Waiting: "You are waiting. Go on when you are ready.", Hand: "{hand} hand",

@@ -33,6 +33,7 @@ var germanPage = Page{
 	EndTitle: "Wie ging es?", EndAsk: "Die Einheit ist", Completed: "fertig", Stopped: "aufgehört", NotStarted: "nicht begonnen",
 	SymptomsAsk: "Haben Sie etwas davon gespürt?", SymptomsOther: "Etwas anderes", SymptomsNone: "Lassen Sie alles leer, wenn es Ihnen gut ging.",
 	FirstStop: "Hören Sie für heute auf und rufen Sie Ihren Coach an.", TellCoach: "Sagen Sie es Ihrem Coach vor der nächsten Einheit.",
+	OtherSigns: "Rufen Sie jetzt {number} an bei Schmerz oder Druck in der Brust, Schwäche auf einer Seite, Mühe beim Sprechen, plötzlich nichts mehr sehen, Ohnmacht oder plötzlicher Atemnot.", Degrees: "{n} Grad",
 	SecondsLong: "{s} s", MinutesLong: "{m} min {s} s", Ready: "Beginnt in",
 	SoundTitle: "Zeichen", NoScript: "Dieser Browser führt die Seite nicht aus. Üben Sie nach Ihrem Blatt.", WhenToStop: "Wann Sie aufhören",
 	Waiting: "Sie warten. Gehen Sie weiter, wenn Sie bereit sind.", Hand: "{hand}",

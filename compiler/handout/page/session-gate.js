@@ -2,12 +2,17 @@
 let again = false // these readings are the second ones, whose mean counts
 let sitting = null // how long there is still to sit
 
+const isToday = session => session.start.slice(0, 10) === today()
+function fresh() {
+  const passed = kept().gate
+  return passed?.day === today() && Date.now() - passed.at < data.sitting.sameMinutes * 60000 && Date.now() >= passed.at
+}
+
 function gate(session) {
+  if (!isToday(session)) return home() // the page lay open over midnight
   chosen = session
-  const { gate: passed, again: second } = kept()
-  const fresh = passed?.day === today() && Date.now() - passed.at < data.sitting.sameMinutes * 60000 && Date.now() >= passed.at
-  again = second?.day === today()
-  if (!session.gate && fresh) return set()
+  again = kept().again?.day === today()
+  if (!session.gate && fresh()) return set()
   show('signs')
 }
 

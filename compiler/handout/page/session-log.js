@@ -15,6 +15,7 @@ function end(outcome, more = {}) {
   $(`out-${outcome}`).checked = true
   // What began cannot become what was not started, and what did not begin cannot have been completed.
   const begun = outcome !== 'not-started'
+  $('end-back').hidden = begun
   for (const [id, on] of [['out-completed', begun && outcome === 'completed'], ['out-stopped', begun], ['out-not-started', !begun]]) $(id).closest('.choice').hidden = !on
   $('end-title').textContent = wayOf(chosen).title
   $('end-say').textContent = [more.say, more.sitting ? $('end-say').dataset.sit : ''].filter(Boolean).join(' ')
@@ -34,7 +35,7 @@ $('outcome').addEventListener('submit', e => {
   if (!symptoms) return home()
   lock(true)
   if (data.symptoms.some(s => s.grave && felt.includes(s.id))) return halt(fill(text.StopSigns, { number: data.call }), null, text.Locked)
-  halt(text.TellCoach, null, text.Locked)
+  halt([other && fill(text.OtherSigns, { number: data.call }), text.TellCoach].filter(Boolean).join(' '), null, text.Locked)
 })
 
 function csv() {

@@ -31,13 +31,14 @@ function span(ms) {
 function label(line) {
   const s = line.step
   return { squeeze: s.hand === 'both' ? text.SqueezeBoth : text.Squeeze, squat: text.Squat, rest: text.Relax, 'change-hand': text.ChangeHand,
-    sit: text.Sit, breathe: text.Breathe, in: text.BreatheIn, pause: text.Pause, out: text.BreatheOut, relax: text.Relax }[line.what] ?? data.labels[[s.kind, s.name ?? '', s.count ?? 0].join('/')]
+    sit: text.Sit, in: text.BreatheIn, pause: text.Pause, out: text.BreatheOut, relax: text.Relax }[line.what] ?? data.labels[[s.kind, s.name ?? '', s.count ?? 0].join('/')]
 }
 function detail(line) {
   const s = line.step, hand = { right: data.right, left: data.left }[s.hand]
   const parts = []
   if (hand) parts.push(fill(text.Hand, { hand }))
-  if (s.target !== undefined && s.unit !== 'effort') parts.push(`${number(s.target)} ${s.unit}`)
+  // A trainer loads the breath in alone.
+  if (s.target !== undefined && s.unit !== 'effort' && !['pause', 'out', 'relax'].includes(line.what)) parts.push(s.unit === 'deg' ? fill(text.Degrees, { n: number(s.target) }) : `${number(s.target)} ${s.unit}`)
   if (line.n) parts.push(fill(text.Breath, { n: line.n, all: s.count }))
   return parts.join(', ')
 }
@@ -64,7 +65,10 @@ const position = () => (run.waiting ?? time()) - run.from
 
 actions.begin = () => {
   const way = wayOf(chosen)
-  if (locked(way) || kept().rows.some(r => r.uid === chosen.uid)) return home()
+  if (!isToday(chosen) || locked(way) || kept().rows.some(r => r.uid === chosen.uid)) return home()
+  if (!fresh()) return gate({ ...chosen, gate: true }) // the page lay open for longer than a sitting
+  const { begun } = kept()
+  if (begun?.uid === chosen.uid) return end('stopped', { at: begun.at, say: text.OpenRun, sitting: true }) // it runs in another tab
   const all = timetable(way.steps, chosen.end ? data.sitting.endSeconds : 0), at = wall()
   run = { lines: all, end: all.at(-1).at + all.at(-1).ms, line: null, waiting: null, slept: 0, seen: { m: performance.now(), w: Date.now() }, early: null, at }
   run.from = time() + data.leadSeconds * 1000
