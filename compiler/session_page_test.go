@@ -108,6 +108,7 @@ func TestSessionPageLogIsRead(t *testing.T) {
 	if s := log.Sessions[1]; s.Outcome != record.Completed || !strings.Contains(s.Symptoms, `sore, "thumb"`) {
 		t.Errorf("the second session is read as %+v", s)
 	}
+	words := progress.NewLexicon(c.Check.Base.Symptoms, c.Check.Base.LogWords)
 	// what the page writes of its own accord, before a client says which sign it was
 	js, err := os.ReadFile("handout/page/session-gate.js")
 	if err != nil {
@@ -118,13 +119,13 @@ func TestSessionPageLogIsRead(t *testing.T) {
 		t.Error("the page writes no symptom of its own")
 	}
 	for _, m := range own {
-		found, unknown := progress.Recognise(m[1], c.Check.Base.Symptoms)
+		found, unknown := words.Recognise(m[1])
 		if unknown || len(found) != 1 || !found[0].Grave {
 			t.Errorf("%q is read back as %v", m[1], found)
 		}
 	}
 	for _, s := range c.Check.Base.Symptoms {
-		found, unknown := progress.Recognise(strings.ReplaceAll(s.ID, "-", " "), c.Check.Base.Symptoms)
+		found, unknown := words.Recognise(strings.ReplaceAll(s.ID, "-", " "))
 		if unknown || !slices.ContainsFunc(found, func(f record.Symptom) bool { return f.ID == s.ID }) {
 			t.Errorf("%s is read back as %v", s.ID, found)
 		}

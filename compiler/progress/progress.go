@@ -41,6 +41,7 @@ type Input struct {
 	Sitting  record.Sitting
 	Gate     record.Gate // the lines of this client's gate, of which the low one and the pair for effort tell a gate that stayed shut
 	Symptoms []record.Symptom
+	Words    record.LogWords
 	Now      unit.Local // on the client's wall clock
 	Weeks    int        // in each window, 1 and up
 }

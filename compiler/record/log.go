@@ -97,9 +97,16 @@ type Comparison struct {
 // Symptom is one that a log may tell of.
 type Symptom struct {
 	ID    string
-	Words []string // lower case
+	Words []string // lower case, as they are written in English
+	// German is entries in the notation that schema/symptoms.cue tells of.
+	German []string
+	Milder []string // ids of symptoms that its words do not name beside it
 	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.
 	Grave, Low, Incident, Injury bool
 	// Unnamed is what somebody tells without saying which it was; no list offers it.
 	Unnamed bool
 }
+
+// LogWords are words of a log that are no symptoms, in the same notation: what takes back, over what it reaches, what begins a
+// clause, what says that all is well or that something is not, and what says nothing.
+type LogWords struct{ Negations, Near, Over, Or, Turns, Well, Ill, Small []string }

@@ -55,6 +55,7 @@ type Base struct {
 	Course      record.CourseDays
 	Comparison  record.Comparison
 	Symptoms    []record.Symptom
+	LogWords    record.LogWords
 	Cautions    []record.Caution
 	Language    string          // of Cautions and Expected: a tag, "" for English
 	others      map[string]told // the same in other languages, by tag

@@ -29,11 +29,12 @@ func (b *Base) readSymptoms(n *tree.Node) {
 	for _, k := range all.Keys {
 		s := all.Field[k]
 		out := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
-		for _, w := range s.Get("words").Items() {
-			out.Words = append(out.Words, w.Text())
-		}
+		out.Words, out.German, out.Milder = texts(s.Get("words")), texts(s.Get("de")), texts(s.Get("milder"))
 		b.Symptoms = append(b.Symptoms, out)
 	}
+	w := n.Get("logWords")
+	b.LogWords = record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
+		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small"))}
 }
 
 // Compared is the figures of a comparison with those that are limits of rules, so that a clinic's policy narrows them too.

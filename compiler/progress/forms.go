@@ -1,0 +1,158 @@
+package progress
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+)
+
+// form is one way to write a word: what it holds, and whether letters may stand before and behind it.
+type form struct {
+	s            string
+	before, more bool
+}
+
+func (f form) fits(s string) bool {
+	switch {
+	case f.before && f.more:
+		return strings.Contains(s, f.s)
+	case f.before:
+		return strings.HasSuffix(s, f.s)
+	case f.more:
+		return strings.HasPrefix(s, f.s)
+	}
+	return s == f.s
+}
+
+// one is one word in its forms, of which any will do; part is words that follow one another at once, and entry parts that stand
+// in one clause, in either order.
+type (
+	one   []form
+	part  []one
+	entry []part
+)
+
+func (o one) fits(s string) bool {
+	return slices.ContainsFunc(o, func(f form) bool { return f.fits(s) })
+}
+
+var (
+	spelled = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss")
+	bare    = strings.NewReplacer("ä", "a", "ö", "o", "ü", "u", "ß", "ss")
+)
+
+// parse reads an entry in the notation of schema/symptoms.cue. A word with an umlaut fits with ae and with a bare a too, since
+// people write both where a keyboard lacks it.
+func parse(s string) (e entry) {
+	for p := range strings.FieldsSeq(s) {
+		var ws part
+		for w := range strings.SplitSeq(p, "+") {
+			var o one
+			for f := range strings.SplitSeq(w, "|") {
+				x := strings.Trim(f, "*")
+				for _, t := range slices.Compact([]string{spelled.Replace(x), bare.Replace(x)}) {
+					o = append(o, form{t, strings.HasPrefix(f, "*"), strings.HasSuffix(f, "*")})
+				}
+			}
+			ws = append(ws, o)
+		}
+		e = append(e, ws)
+	}
+	return e
+}
+
+// inOrder is words that follow one another at once, each exactly as it is written.
+func inOrder(s string) entry {
+	var ws part
+	for w := range strings.FieldsSeq(strings.ReplaceAll(s, "-", " ")) {
+		ws = append(ws, one{form{s: w}})
+	}
+	return entry{ws}
+}
+
+// How a word ends what is said: not at all, a little, or a clause.
+const (
+	open = iota
+	pause
+	stop
+)
+
+// word is one word of a text, and how what is said ends behind it.
+type word struct {
+	s    string
+	ends int
+}
+
+// split takes a text apart into words without case, umlauts spelled with e. A full stop behind one or two letters ends an
+// abbreviation more often than a sentence.
+func split(text string) (out []word) {
+	var b strings.Builder
+	flush := func(ends int) {
+		if b.Len() > 0 {
+			out = append(out, word{s: spelled.Replace(b.String())})
+			b.Reset()
+		}
+		if n := len(out); n > 0 {
+			out[n-1].ends = max(out[n-1].ends, ends)
+		}
+	}
+	for _, r := range strings.ToLower(text) {
+		switch {
+		case unicode.IsLetter(r):
+			b.WriteRune(r)
+		case r == '\u0308' && b.Len() > 0: // an umlaut in two characters
+			b.WriteByte('e')
+		case unicode.Is(unicode.Mn, r) || r == '\u00ad':
+		case r == '.' && b.Len() > 0 && b.Len() <= 2:
+			flush(pause)
+		case strings.ContainsRune(".,;!?\n\r", r):
+			flush(stop)
+		case strings.ContainsRune(":|/()", r):
+			flush(pause)
+		default:
+			flush(open)
+		}
+	}
+	flush(open)
+	return out
+}
+
+// at says whether a part stands at a place, and how many words it has.
+func (p part) at(ws []word, i int) bool {
+	if len(p) == 0 || len(ws)-i < len(p) {
+		return false
+	}
+	for k, o := range p {
+		if !o.fits(ws[i+k].s) || ws[i+k].ends != open && k < len(p)-1 {
+			return false
+		}
+	}
+	return true
+}
+
+// span is how many words an entry of several parts may reach over.
+const span = 10
+
+// find is where an entry stands first from a place on that its first word has: the places of its words by part, the earliest
+// part first; nil where it does not.
+func (e entry) find(ws []word, i int) (out [][]int) {
+	for n, p := range e {
+		if !p.at(ws, i) {
+			continue
+		}
+		here := make([]int, len(p))
+		for k := range p {
+			here[k] = i + k
+		}
+		rest := slices.Delete(slices.Clone(e), n, n+1)
+		if len(rest) == 0 {
+			return [][]int{here}
+		}
+		for j := i + len(p); j < len(ws) && j < i+span && ws[j-1].ends != stop; j++ {
+			if found := rest.find(ws[:min(len(ws), i+span)], j); found != nil {
+				return append([][]int{here}, found...)
+			}
+		}
+	}
+	return nil
+}

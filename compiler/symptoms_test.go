@@ -1,0 +1,245 @@
+package compiler
+
+import (
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
+)
+
+func lexicon(t testing.TB) (*progress.Lexicon, []record.Symptom) {
+	b := engine(t).Check.Base
+	return progress.NewLexicon(b.Symptoms, b.LogWords), b.Symptoms
+}
+
+func has(l *progress.Lexicon, text, id string) bool {
+	found, _ := l.Recognise(text)
+	return slices.ContainsFunc(found, func(s record.Symptom) bool { return s.ID == id })
+}
+
+// spelt is every way in which an entry of the table may stand in a log: each form of each word, its parts in either order, with
+// words between them, umlauts in each spelling.
+func spelt(entry string) (out []string) {
+	parts := strings.Fields(entry)
+	forms := make([][]string, len(parts))
+	for i, p := range parts {
+		forms[i] = []string{""}
+		for w := range strings.SplitSeq(p, "+") {
+			var next []string
+			for _, was := range forms[i] {
+				for f := range strings.SplitSeq(w, "|") {
+					for _, x := range stars(f) {
+						next = append(next, strings.TrimSpace(was+" "+x))
+					}
+				}
+			}
+			forms[i] = next
+		}
+	}
+	var join func(so string, rest [][]string)
+	join = func(so string, rest [][]string) {
+		if len(rest) == 0 {
+			out = append(out, so)
+			return
+		}
+		for i := range rest {
+			left := slices.Delete(slices.Clone(rest), i, i+1)
+			for _, f := range rest[i] {
+				if so == "" {
+					join(f, left)
+				} else {
+					join(so+" in der linken "+f, left)
+				}
+			}
+		}
+	}
+	join("", forms)
+	return out
+}
+
+func stars(f string) []string {
+	x := strings.Trim(f, "*")
+	out := []string{x}
+	if strings.HasSuffix(f, "*") {
+		out = append(out, x+"en")
+	}
+	if strings.HasPrefix(f, "*") {
+		out = append(out, "dauer"+x)
+	}
+	return out
+}
+
+// Every German entry of the table is found in each way in which people write it, whatever stands before it that is no plain
+// denial, and also behind another symptom; a plain denial of one word takes it back.
+func TestGermanSymptoms(t *testing.T) {
+	l, all := lexicon(t)
+	spellings := []func(string) string{
+		func(s string) string { return s },
+		strings.ToUpper,
+		strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "ß", "ss").Replace,
+		strings.NewReplacer("ä", "a", "ö", "o", "ü", "u", "ß", "ss").Replace,
+		strings.NewReplacer("ä", "a\u0308", "ö", "o\u0308", "ü", "u\u0308").Replace,
+	}
+	r := rand.New(rand.NewPCG(1, 2))
+	texts := 0
+	for _, s := range all {
+		if len(s.German) == 0 {
+			t.Errorf("%s has no German", s.ID)
+		}
+		for _, e := range s.German {
+			ways := spelt(e)
+			r.Shuffle(len(ways), func(i, j int) { ways[i], ways[j] = ways[j], ways[i] })
+			for i, w := range ways[:min(len(ways), 60)] {
+				w = spellings[i%len(spellings)](w)
+				for _, x := range []string{w, "heute " + w, "nicht nur " + w, "nicht geschlafen wegen " + w, "keine Besserung, " + w, "kein Husten und " + w, "nicht ohne " + w,
+					"Kopfweh/" + w, "dizzy; " + w, "es war " + w + ".", "Training ok aber " + w, "fast " + w, w + " keine Besserung"} {
+					texts++
+					if !has(l, x, s.ID) && !graver(l, x, s) {
+						t.Errorf("%q is not read as %s", x, s.ID)
+					}
+				}
+				if strings.ContainsAny(e, " +") {
+					continue
+				}
+				for _, x := range []string{"kein " + w, "keine " + w, "ohne " + w, "nicht " + w, "weder Husten noch " + w} {
+					if has(l, x, s.ID) {
+						t.Errorf("%q is read as %s", x, s.ID)
+					}
+				}
+			}
+		}
+	}
+	if texts < 15000 {
+		t.Errorf("%d texts", texts)
+	}
+}
+
+// graver says whether a text is read as another symptom that covers a milder one: a severe headache.
+func graver(l *progress.Lexicon, text string, s record.Symptom) bool {
+	found, _ := l.Recognise(text)
+	return slices.ContainsFunc(found, func(o record.Symptom) bool { return slices.Contains(o.Milder, s.ID) })
+}
+
+// Two symptoms in one text are both found, whatever joins them, so that no word of one takes away another.
+func TestSymptomsBesideEachOther(t *testing.T) {
+	l, all := lexicon(t)
+	r := rand.New(rand.NewPCG(3, 4))
+	pick := func() (record.Symptom, string) {
+		s := all[r.IntN(len(all))]
+		if r.IntN(3) == 0 {
+			return s, s.Words[r.IntN(len(s.Words))]
+		}
+		ways := spelt(s.German[r.IntN(len(s.German))])
+		return s, ways[r.IntN(len(ways))]
+	}
+	for range 4000 {
+		a, x := pick()
+		b, y := pick()
+		text := x + []string{", ", "; ", " und ", " and ", " aber ", "/", ". "}[r.IntN(7)] + y
+		for _, s := range []record.Symptom{a, b} {
+			if !has(l, text, s.ID) && !graver(l, text, s) {
+				t.Errorf("%q is not read as %s", text, s.ID)
+			}
+		}
+	}
+}
+
+// What people write in German, by what it is. It is written down apart from the table. Source: common practice for the words; the
+// danger signs are those of the caution that every German output carries.
+func TestGermanAsPeopleWriteIt(t *testing.T) {
+	l, all := lexicon(t)
+	for id, texts := range map[string][]string{
+		"chest-pain": {"Brustschmerz", "Brustschmerzen beim Drücken", "Schmerzen in der Brust", "Schmerz oder Druck in der Brust", "Druck auf der Brust", "Druckgefühl in der linken Brust", "die Brust tut weh",
+			"die Brust tat weh", "Engegefühl in der Brust", "Enge in der Brust", "Stechen in der Brust", "stechende Schmerzen links in der Brust", "Herzschmerzen", "Angina Pectoris", "Beklemmungsgefühl", "Ziehen in der Brust", "Verdacht auf Herzinfarkt",
+			"hatte keine Luft und Brustschmerz", "konnte nicht schlafen wegen Brustschmerz", "nicht gut. Brustschmerz", "Brust: Schmerzen"},
+		"faint": {"Ohnmacht", "ohnmächtig geworden", "bin fast ohnmächtig geworden", "Ohnmachtsanfall", "bewusstlos", "bewußtlos", "war kurz bewusstlos", "Bewusstsein verloren", "das Bewusstsein verlor ich kurz", "umgekippt",
+			"bin zusammengebrochen", "Kreislaufkollaps", "mir wurde schwarz vor Augen", "es wurde mir schwarz vor den Augen", "Kollaps", "Schwächeanfall", "Bewusstlosigkeit", "umgefallen"},
+		"breathlessness": {"Atemnot", "plötzliche Atemnot", "Luftnot", "kurzatmig", "Kurzatmigkeit", "bekomme keine Luft", "bekam keine Luft mehr", "kriege schlecht Luft", "kaum Luft bekommen", "nicht genug Luft", "konnte nicht atmen", "schwer geatmet",
+			"außer Atem", "Atembeschwerden", "Mühe beim Atmen", "nicht mehr richtig Luft bekommen"},
+		"weakness": {"Lähmung", "Laehmung im Arm", "gelähmt", "Schwäche im rechten Arm", "Schwäche", "Arm schwach", "Bein war schwach", "halbseitig taub", "taub auf einer Seite", "Taubheit im Gesicht", "Arm taub", "tauber Arm", "taubes Gefühl im linken Bein",
+			"Gesichtslähmung", "Mundwinkel hängt", "hängender Mundwinkel", "konnte den Arm nicht bewegen", "kein Gefühl im Arm", "Schlaganfall", "Taubheitsgefühl in der Hand", "schwach oder taub auf einer Seite"},
+		"trouble-speaking": {"Sprachstörung", "Sprachstoerungen", "konnte nicht sprechen", "konnte nicht mehr reden", "lallen", "hat gelallt", "Mühe beim Sprechen", "undeutliche Sprache", "verwaschene Sprache", "Probleme beim Sprechen", "Wortfindungsstörungen", "Worte nicht gefunden"},
+		"trouble-seeing": {"Sehstörung", "Sehstoerungen", "Sehstorung", "verschwommen gesehen", "sehe verschwommen", "verschwommenes Sehen", "sehe doppelt", "Doppelbilder", "sehe nichts mehr", "konnte nichts sehen", "plötzlich nichts mehr sehen", "Flimmern vor den Augen",
+			"Mühe beim Sehen", "auf einem Auge blind", "unscharf gesehen", "schlecht gesehen"},
+		"confusion":         {"verwirrt", "Verwirrtheit", "war verwirrt", "desorientiert", "wusste nicht wo ich bin"},
+		"severe-headache":   {"starke Kopfschmerzen", "sehr starker Kopfschmerz", "plötzlich Kopfschmerzen", "heftiges Kopfweh", "Kopfschmerzen so stark wie nie", "schlimmste Kopfschmerzen", "plötzlich sehr starker Kopfschmerz"},
+		"coughing-blood":    {"Blut gehustet", "Bluthusten", "blutiger Auswurf", "habe Blut gespuckt"},
+		"dizzy":             {"schwindlig", "schwindelig", "Schwindel", "mir ist schwindlig", "mir war schwindelig", "Schwindelgefühl", "Drehschwindel", "benommen", "Kreislaufprobleme", "wackelig auf den Beinen", "alles dreht sich"},
+		"palpitations":      {"Herzklopfen", "Herzrasen", "Herzstolpern", "rasendes Herz", "rasendes oder ungleiches Herz", "Herz rast", "Herz schlägt unregelmäßig", "unregelmässiger Puls", "Vorhofflimmern", "Herzrhythmusstörungen"},
+		"headache":          {"Kopfschmerz", "Kopfschmerzen", "Kopfweh", "leichte Kopfschmerzen", "der Kopf tut weh", "Migräne"},
+		"sickness":          {"übel", "Übelkeit", "mir ist übel", "uebel", "mir wurde schlecht", "erbrochen", "musste mich übergeben"},
+		"tingling":          {"Kribbeln", "es kribbelt", "Kribbeln in den Fingern", "Ameisenlaufen", "Hand eingeschlafen"},
+		"hand-trouble":      {"Schmerz in der Hand", "Handschmerzen", "die Hand tut weh", "taube Hand", "taube Finger", "Finger taub", "kalte Hände", "Handgelenk schmerzt", "weiße Finger", "Schmerzen im Unterarm"},
+		"ear-trouble":       {"Ohrenschmerzen", "Schmerz im Ohr", "Ohr tut weh", "Knacken im Ohr"},
+		"knee-or-back-pain": {"Rückenschmerzen", "Knieschmerzen", "Schmerz in Knie, Hüfte oder Rücken", "Rücken tut weh", "Schmerzen im Rücken", "Kreuzschmerzen", "Hüftschmerzen"},
+		"injury":            {"verletzt", "Verletzung am Fuß", "gestürzt", "bin hingefallen", "Sturz", "Arm gebrochen", "verstaucht", "Zerrung", "Nasenbluten", "blutet", "mich geschnitten", "bin gefallen"},
+		"danger-sign":       {"Warnzeichen"},
+	} {
+		for _, x := range texts {
+			if !has(l, x, id) {
+				found, _ := l.Recognise(x)
+				t.Errorf("%q is not read as %s: %v", x, id, found)
+			}
+		}
+	}
+	german, _ := say.In("de")
+	for _, s := range all {
+		if x := german.Page.Symptoms[s.ID]; x != "" && !has(l, x, s.ID) {
+			t.Errorf("what the page calls %q is not read as %s", x, s.ID)
+		}
+	}
+}
+
+// A text without a symptom alarms nobody, in a note or in the column of symptoms; one that says that something is not well is
+// read by a person.
+func TestGermanWithoutASymptom(t *testing.T) {
+	l, _ := lexicon(t)
+	for text, want := range map[string]bool{
+		"": false, "keine": false, "nein": false, "nichts": false, "alles gut": false, "keine Beschwerden": false, "keine Schmerzen": false, "beschwerdefrei": false, "alles ok, keine Beschwerden": false,
+		"kein Schwindel, keine Atemnot": false, "weder Schwindel noch Kopfschmerzen": false, "ohne Beschwerden": false, "fühle mich wohl": false, "nichts Besonderes": false, "keine Symptome": false, "unauffällig": false,
+		"keine Brustschmerzen oder Atemnot": false, "no symptoms": false, "no pain, feel fine": false,
+		"nicht gut": true, "mir geht es nicht gut": true, "nicht beschwerdefrei": true, "Beschwerden": true, "Schmerzen": true, "not well": true, "müde": true, "komisches Gefühl": true,
+		"Luft nicht angehalten": true, "Blutdruck gestern hoch, Husten": true, "ruhig geatmet": true, "mit Coach gesprochen": true, "Blutdruck schwankt": true,
+	} {
+		found, unknown := l.Recognise(text)
+		if len(found) > 0 || unknown != want {
+			t.Errorf("%q is read as %v, left to a person: %v, want %v", text, found, unknown, want)
+		}
+	}
+}
+
+// A log in German is judged as one in English: each symptom calls the same people, as soon.
+func TestGermanLogTellsTheSame(t *testing.T) {
+	c := engine(t)
+	now, err := time.Parse(time.RFC3339, wednesday)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tells := func(words string) (out []string) {
+		cl := tomas(t, c, nil)
+		span, err := c.LogSpan(cl.Record, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := Following{Client: cl, Plan: course(t, c, "handgrip-alternating"), Now: now}
+		if in.Sessions, err = load.SessionLog("sessions.csv", []byte("at,uid,outcome,symptoms\n2027-02-10T07:00,"+in.Plan.Sessions[0].UID+",stopped,"+words+"\n"), span); err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range c.Follow(in).Tells {
+			out = append(out, x.Rule+" "+x.Who+" "+x.HowSoon)
+		}
+		return out
+	}
+	for _, s := range c.Check.Base.Symptoms {
+		want := tells(s.Words[0])
+		if got := tells(spelt(s.German[0])[0]); !slices.Equal(got, want) {
+			t.Errorf("%s in German tells %v, in English %v", s.ID, got, want)
+		}
+	}
+}
