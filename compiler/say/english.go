@@ -173,7 +173,9 @@ var english = Language{
 		SoundTitle: "Cues", NoScript: "This browser does not run the page. Train from your sheet.", WhenToStop: "When to stop",
 		Waiting: "You are waiting. Go on when you are ready.", Hand: "{hand} hand",
 		EndedEarly: "It ended early. It is not done again.", DoneAlready: "Today's session is written in your log. It is not done twice.",
-		OpenRun: "The page was closed before the end. The session is not taken up again.",
+		OpenRun:    "The page was closed before the end. The session is not taken up again.",
+		ClockBack:  "The clock of this device has gone back. It says {day}; this page was last used on {later}. Until that is put right there is no session. Set the clock right and open the page again. If {day} is right, call your coach.",
+		ClockRight: "{day} is right: no more today, go on tomorrow",
 		Symptoms: map[string]string{
 			"chest-pain": "chest pain or pressure", "faint": "fainted or nearly fainted", "breathlessness": "trouble breathing", "weakness": "weak or numb on one side",
 			"trouble-speaking": "trouble speaking", "trouble-seeing": "trouble seeing", "confusion": "confused", "severe-headache": "sudden severe headache",

@@ -38,7 +38,9 @@ var germanPage = Page{
 	SoundTitle: "Zeichen", NoScript: "Dieser Browser führt die Seite nicht aus. Üben Sie nach Ihrem Blatt.", WhenToStop: "Wann Sie aufhören",
 	Waiting: "Sie warten. Gehen Sie weiter, wenn Sie bereit sind.", Hand: "{hand}",
 	EndedEarly: "Es endete früher. Es wird nicht wiederholt.", DoneAlready: "Die Einheit von heute steht in Ihrem Heft. Sie wird nicht zweimal gemacht.",
-	OpenRun: "Die Seite wurde vor dem Ende geschlossen. Die Einheit wird nicht fortgesetzt.",
+	OpenRun:    "Die Seite wurde vor dem Ende geschlossen. Die Einheit wird nicht fortgesetzt.",
+	ClockBack:  "Die Uhr dieses Geräts ist zurückgegangen. Sie zeigt {day}; diese Seite wurde zuletzt am {later} benutzt. Bis das in Ordnung ist, gibt es keine Einheit. Stellen Sie die Uhr richtig und öffnen Sie die Seite neu. Wenn {day} stimmt, rufen Sie Ihren Coach an.",
+	ClockRight: "{day} stimmt: heute nicht mehr, morgen weiter",
 	Symptoms: map[string]string{
 		"chest-pain": "Schmerz oder Druck in der Brust", "faint": "Ohnmacht oder fast ohnmächtig", "breathlessness": "Atemnot", "weakness": "schwach oder taub auf einer Seite",
 		"trouble-speaking": "Mühe beim Sprechen", "trouble-seeing": "Mühe beim Sehen", "confusion": "verwirrt", "severe-headache": "plötzlich sehr starker Kopfschmerz",

@@ -9,7 +9,7 @@ function fresh() {
 }
 
 function gate(session) {
-  if (!isToday(session)) return home() // the page lay open over midnight
+  if (!isToday(session) || wentBack()) return home() // the page lay open over midnight, or its clock was put back
   chosen = session
   again = kept().again?.day === today()
   if (!session.gate && fresh()) return set()

@@ -65,7 +65,7 @@ const position = () => (run.waiting ?? time()) - run.from
 
 actions.begin = () => {
   const way = wayOf(chosen)
-  if (!isToday(chosen) || locked(way) || kept().rows.some(r => r.uid === chosen.uid)) return home()
+  if (!isToday(chosen) || wentBack() || locked(way) || kept().rows.some(r => r.uid === chosen.uid)) return home()
   if (!fresh()) return gate({ ...chosen, gate: true }) // the page lay open for longer than a sitting
   const { begun } = kept()
   if (begun?.uid === chosen.uid) return end('stopped', { at: begun.at, say: text.OpenRun, sitting: true }) // it runs in another tab

@@ -28,10 +28,12 @@ function kept() {
   if (!found) {
     try { found = JSON.parse(localStorage.getItem(data.key)) } catch { /* unreadable is nothing */ }
   }
-  return { rows: [], lock: null, gate: null, again: null, begun: null, ...found }
+  const all = { rows: [], lock: null, gate: null, again: null, begun: null, ...found }
+  return { ...all, seen: all.seen ?? [all.lock?.day ?? '', ...all.rows.map(r => r.at.slice(0, 10))].sort().at(-1) }
 }
 function keep(change) {
   const all = { ...kept(), ...change }
+  if (!change.seen && today() > all.seen) all.seen = today()
   const written = JSON.stringify(all)
   try {
     localStorage.setItem(data.key, written)
@@ -44,14 +46,30 @@ function keep(change) {
   }
 }
 
-// lock closes today: everything, or everything but slow breathing.
+// lock closes today: everything, or everything but slow breathing. A lock of a day to come holds too: the clock was put back.
 function lock(all) {
   const was = kept().lock
-  keep({ lock: { day: today(), all: all || was?.day === today() && was.all } })
+  keep({ lock: { day: today(), all: all || was?.day >= today() && was.all } })
 }
 function locked(way) {
   const is = kept().lock
-  return is?.day === today() && (is.all || way.effort)
+  return is?.day >= today() && (is.all || way.effort)
+}
+
+// The clock went back where a later day was seen. Nothing is begun then, or a day that is over would come twice. Somebody who says
+// that the clock is right now loses the rest of this day, and gains none.
+const wentBack = () => kept().seen > today()
+const dayName = day => new Intl.DateTimeFormat(data.tag === 'en' ? 'en-GB' : data.tag, { dateStyle: 'full', timeZone: 'UTC' }).format(new Date(`${day}T12:00Z`))
+function clock() {
+  const back = wentBack(), days = { day: dayName(today()), later: back ? dayName(kept().seen) : '' }
+  $('clock').hidden = !back
+  $('clock-say').textContent = back ? fill(text.ClockBack, days) : ''
+  $('clock-right').textContent = back ? fill(text.ClockRight, days) : ''
+  return back
+}
+actions['clock-right'] = () => {
+  keep({ seen: today(), lock: { day: today(), all: true } })
+  home()
 }
 
 function show(id) {
@@ -73,11 +91,12 @@ const wayOf = session => data.ways[session.way]
 
 function home() {
   chosen = null
-  const day = today(), mine = data.sessions.filter(s => s.start.slice(0, 10) === day)
+  keep({})
+  const back = clock(), day = today(), mine = data.sessions.filter(s => s.start.slice(0, 10) === day && !back)
   const next = data.sessions.find(s => s.start.slice(0, 10) > day && wayOf(s).steps.length)
   const later = next ? fill(text.Next, { day: next.day, time: next.start.slice(11) }) : text.NoNext
-  $('day').textContent = data.over ? text.Over : mine.length ? fill(text.Today, { day: mine[0].day }) : `${text.NoneToday} ${later}`
-  lines($('others'), data.others.filter(o => o.date === day).map(o => o.text))
+  $('day').textContent = back ? '' : data.over ? text.Over : mine.length ? fill(text.Today, { day: mine[0].day }) : `${text.NoneToday} ${later}`
+  lines($('others'), data.others.filter(o => o.date === day && !back).map(o => o.text))
   const { rows } = kept()
   $('list').replaceChildren(...mine.map(s => {
     const way = wayOf(s), item = element('li'), row = rows.find(r => r.uid === s.uid)
