@@ -131,6 +131,26 @@ func open(t *testing.T, in Input, l look) *tab {
 	return x
 }
 
+// replace puts another page in the file's place, as a newer sheet does, and opens it on another morning.
+func (x *tab) replace(in Input, morning string) {
+	x.t.Helper()
+	b, err := Session(in)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(x.dir, "session.html"), b, 0o600); err != nil {
+		x.t.Fatal(err)
+	}
+	at, err := time.Parse("2006-01-02T15:04", morning)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	x.run(chromedp.ActionFunc(func(ctx context.Context) error {
+		_, err := cdp.AddScriptToEvaluateOnNewDocument(fmt.Sprintf(clocks, 1.0, at.UnixMilli())).Do(ctx)
+		return err
+	}), chromedp.Reload())
+}
+
 func (x *tab) run(actions ...chromedp.Action) {
 	x.t.Helper()
 	if err := chromedp.Run(x.ctx, actions...); err != nil {

@@ -3,10 +3,16 @@ const columns = ['at', 'uid', 'outcome', 'hand', 'heldSeconds', 'systolic', 'dia
 const words = ids => ids.map(id => id.replaceAll('-', ' ')).join('; ')
 let ending = {}
 
+// readingOf is the reading of today's gate where it belongs to a session.
+function readingOf(session) {
+  const passed = kept().gate
+  return session.gate && passed?.day === today() ? { systolic: passed.systolic, diastolic: passed.diastolic } : {}
+}
+
 function write(row) {
-  const { rows, gate: passed } = kept()
-  const reading = chosen.gate && passed?.day === today() ? { systolic: passed.systolic, diastolic: passed.diastolic } : {}
-  keep({ begun: null, rows: [...rows.filter(r => r.uid !== chosen.uid), { at: wall(), uid: chosen.uid, title: wayOf(chosen).title, ...(row.outcome === 'not-started' ? {} : reading), ...row }] })
+  const { rows, begun } = kept(), mine = begun?.uid === chosen.uid
+  const reading = mine && begun.reading || readingOf(chosen)
+  keep({ begun: mine ? null : begun, rows: [...rows.filter(r => r.uid !== chosen.uid), { at: wall(), uid: chosen.uid, title: wayOf(chosen).title, ...(row.outcome === 'not-started' ? {} : reading), ...row }] })
 }
 
 function end(outcome, more = {}) {
@@ -30,7 +36,7 @@ $('outcome').addEventListener('submit', e => {
   const outcome = document.querySelector('input[name=outcome]:checked').value
   const row = { outcome, symptoms, ...(ending.at ? { at: ending.at } : {}) }
   if (ending.early) Object.assign(row, { hand: ending.early.hand, heldSeconds: ending.early.held })
-  if (outcome !== 'not-started' && kept().gate) keep({ gate: { ...kept().gate, at: Date.now() } }) // the sitting goes on
+  if (outcome !== 'not-started' && !ending.cut && kept().gate) keep({ gate: { ...kept().gate, at: Date.now() } }) // the sitting goes on
   write(row)
   if (!symptoms) return home()
   lock(true)
@@ -67,9 +73,5 @@ actions.erase = () => {
   actions.log()
 }
 
-// A session that was begun and never ended was cut off: it is told of, and not taken up again.
 keep({})
-const cut = kept().begun
-chosen = cut && data.sessions.find(s => s.uid === cut.uid)
-if (chosen && wayOf(chosen)) end('stopped', { at: cut.at, say: text.OpenRun, sitting: true })
-else home()
+if (!cutOff()) home()

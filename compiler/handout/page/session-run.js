@@ -67,12 +67,11 @@ actions.begin = () => {
   const way = wayOf(chosen)
   if (!isToday(chosen) || wentBack() || locked(way) || kept().rows.some(r => r.uid === chosen.uid)) return home()
   if (!fresh()) return gate({ ...chosen, gate: true }) // the page lay open for longer than a sitting
-  const { begun } = kept()
-  if (begun?.uid === chosen.uid) return end('stopped', { at: begun.at, say: text.OpenRun, sitting: true }) // it runs in another tab
+  if (cutOff()) return // it, or another one, runs in another tab
   const all = timetable(way.steps, chosen.end ? data.sitting.endSeconds : 0), at = wall()
   run = { lines: all, end: all.at(-1).at + all.at(-1).ms, line: null, waiting: null, slept: 0, seen: { m: performance.now(), w: Date.now() }, early: null, at }
   run.from = time() + data.leadSeconds * 1000
-  keep({ begun: { uid: chosen.uid, at } })
+  keep({ begun: { uid: chosen.uid, at, title: way.title, reading: readingOf(chosen) } })
   $('run-title').textContent = way.title
   cuesBegin()
   show('run')

@@ -87,7 +87,16 @@ const lines = (list, all) => list.replaceChildren(...all.map(x => element('li', 
 
 // chosen is the session that the client is in: from the list to the end.
 let chosen = null
-const wayOf = session => data.ways[session.way]
+const wayOf = session => data.ways[session.way] ?? session.gone
+// A session that was begun and never ended was cut off: it is asked about before anything else, and not taken up again. It may be
+// one of an older sheet's page, which this page has no session for.
+function cutOff() {
+  const { begun } = kept()
+  if (!begun) return false
+  chosen = data.sessions.find(s => s.uid === begun.uid) ?? { uid: begun.uid, start: begun.at, gone: { title: begun.title ?? text.Title, effort: true, steps: [] } }
+  end('stopped', { at: begun.at, say: text.OpenRun, sitting: true, cut: true })
+  return true
+}
 
 function home() {
   chosen = null
