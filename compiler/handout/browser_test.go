@@ -203,12 +203,20 @@ func (x *tab) until(condition string) {
 // read fills in two readings, the same twice.
 func (x *tab) read(upper, lower, pulse int, light bool) {
 	x.t.Helper()
+	x.answer(upper, lower, pulse, light, false)
+}
+
+// answer is read with a pulse that is newly uneven or not.
+func (x *tab) answer(upper, lower, pulse int, light, uneven bool) {
+	x.t.Helper()
 	x.is("read")
 	js[any](x, fmt.Sprintf(`(() => {
   for (const n of [1, 2]) { document.getElementById('upper-' + n).value = %d; document.getElementById('lower-' + n).value = %d; document.getElementById('pulse-' + n).value = %d }
-  document.getElementById('light-%s').checked = true; document.getElementById('uneven-no').checked = true
-  document.querySelector('#reading button[type=submit]').click() })()`, upper, lower, pulse, map[bool]string{true: "yes", false: "no"}[light]))
+  document.getElementById('light-%s').checked = true; document.getElementById('uneven-%s').checked = true
+  document.querySelector('#reading button[type=submit]').click() })()`, upper, lower, pulse, yesNo[light], yesNo[uneven]))
 }
+
+var yesNo = map[bool]string{true: "yes", false: "no"}
 
 // toReading goes from the list of today to the readings.
 func (x *tab) toReading(n int) {

@@ -17,7 +17,7 @@ import (
 // short is the sample with sessions of seconds: squeezes, a change of hand and rests; and breaths with all four phases.
 func short(t testing.TB) Input {
 	in := sample(t)
-	in.Bounds = Bounds{Lowest: 30, Highest: 300, LowestPulse: 20, MostPulse: 250, LeastApart: 5}
+	in.Bounds = Bounds{Lowest: 30, Highest: 300, LowestPulse: 20, MostPulse: 250, LeastApart: 5, VeryLow: 90}
 	in.Symptoms = []record.Symptom{{ID: "chest-pain", Grave: true}, {ID: "headache"}, {ID: "dizzy"}, {ID: "palpitations"}}
 	p := in.Plan
 	p.Zone = "Etc/UTC"

@@ -39,6 +39,8 @@ func TestPageInABrowserLocks(t *testing.T) {
 		{"low, twice", 96, 60, 70, false, 99, "Call your coach today.", false, false},
 		{"fast pulse, twice", 130, 80, 110, false, 130, "Call your coach today.", false, false},
 		{"very fast pulse, twice", 130, 80, 125, false, 130, "Call your clinic today.", false, false},
+		{"very low, twice", 88, 60, 70, false, 89, "Call your clinic today.", false, false},
+		{"light-headed at the threshold", 185, 90, 70, true, 0, "Call 112 now.", false, false},
 		{"light-headed", 130, 80, 70, true, 0, "Call your clinic today.", false, false},
 		{"the second one counts", 165, 90, 70, false, 159, "", false, false},
 		{"maternity", 140, 80, 70, false, 0, "Call your maternity unit today.", false, true},
@@ -74,6 +76,38 @@ func TestPageInABrowserLocks(t *testing.T) {
 			open := js[[]bool](x, `[...document.querySelectorAll('#list li')].map(li => !!li.querySelector('button'))`)
 			if want := []bool{false, c.breathing}; !c.breathing && slices.Contains(open, true) || c.breathing && !slices.Equal(open, want) {
 				t.Errorf("after it was opened again sessions can be begun: %v", open)
+			}
+		})
+	}
+	// An uneven pulse takes nothing from a reading, and what was said of it at the first readings stays said after the second.
+	for _, c := range []struct {
+		why         string
+		upper, next int
+		want        string
+	}{
+		{"uneven, and at the line for effort once", 165, 130, "Call your coach today."},
+		{"uneven, and at the threshold", 185, 0, "Call 112 now."},
+		{"uneven, and a pulse over the clinic's line", 129, 128, "Call your clinic today."},
+		{"uneven alone", 130, 0, "Call your coach today."},
+	} {
+		t.Run(c.why, func(t *testing.T) {
+			x := open(t, short(t), look{})
+			x.toReading(1)
+			pulse := map[int]int{129: 125}[c.upper]
+			x.answer(c.upper, 80, max(pulse, 70), false, true)
+			if c.next > 0 {
+				x.until(`document.getElementById('sit-on').checkVisibility()`)
+				x.do("sit-on")
+				x.answer(c.next, 80, max(pulse, 70), false, false)
+			}
+			x.is("halt")
+			if got := x.text("#halt-do"); !strings.Contains(got, c.want) {
+				t.Errorf("it says %q, want %q", got, c.want)
+			}
+			x.do("home")
+			x.do("log")
+			if got := js[string](x, `document.getElementById('csv').value`); !strings.Contains(got, "palpitations") {
+				t.Errorf("the log is %q", got)
 			}
 		})
 	}

@@ -94,18 +94,21 @@ function readings() {
 
 const mean = (all, name) => all.reduce((sum, r) => sum + r[name], 0) / all.length
 
-// judge says what follows from readings: '' lets train. The numbers are the plan's; one that the plan has not draws no line.
+// judge says what follows from readings and answers: '' lets train. The numbers are the plan's; one that the plan has not draws no
+// line. It is never less urgent than what the rules about a log make of the same, and an answer takes nothing from a reading:
+// compiler/gate_page_test.go compares them.
 function judge({ out, light, uneven }, second) {
   const g = data.gate, is = limit => limit > 0
   const over = (r, upper, lower) => is(upper) && r.upper >= upper || is(lower) && r.lower >= lower
   if (g.maternity && out.some(r => over(r, g.emergencySystolic, g.emergencyDiastolic))) return 'emergency'
   const low = is(g.lowSystolic), m = { upper: mean(out, 'upper'), lower: mean(out, 'lower'), pulse: mean(out, 'pulse') }
   const slow = r => low && r.upper < g.lowSystolic, fast = r => low && is(g.pulseCoach) && r.pulse > g.pulseCoach
-  if (light) return 'clinic'
-  if (g.maternity && out.some(r => over(r, g.systolic, g.diastolic))) return 'maternity'
   const high = r => over(r, g.systolic, g.diastolic), effort = r => over(r, g.effortSystolic, g.effortDiastolic)
-  if (!g.maternity && !second && out.some(r => high(r) || effort(r) || slow(r) || fast(r))) return uneven ? 'coach' : 'again'
-  if (!g.maternity && high(m) || low && is(g.pulseClinic) && m.pulse > g.pulseClinic) return 'clinic'
+  if ((light || uneven) && high(m)) return 'emergency'
+  if (g.maternity && out.some(high)) return 'maternity'
+  if (light) return 'clinic'
+  if (!g.maternity && !second && out.some(r => high(r) || effort(r) || slow(r) || fast(r))) return 'again'
+  if (!g.maternity && high(m) || low && (is(g.pulseClinic) && m.pulse > g.pulseClinic || m.upper < data.bounds.veryLow)) return 'clinic'
   if (slow(m) || fast(m) || uneven) return 'coach'
   return !g.maternity && effort(m) ? 'effort' : ''
 }
@@ -114,10 +117,11 @@ $('reading').addEventListener('submit', e => {
   e.preventDefault()
   const all = readings()
   if (!all) return
+  all.uneven ||= again && !!kept().again?.uneven // the second readings ask anew, and take nothing back
   const verdict = judge(all, again), numbers = { systolic: Math.floor(mean(all.out, 'upper')), diastolic: Math.floor(mean(all.out, 'lower')) }
   if (verdict === 'again') {
     again = true
-    keep({ again: { day: today() } }) // going away and coming back asks for the second readings too
+    keep({ again: { day: today(), uneven: all.uneven } }) // going away and coming back asks for the second readings too
     return sit()
   }
   again = false
