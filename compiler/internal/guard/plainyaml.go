@@ -32,7 +32,7 @@ func plainYAML(name string, src []byte) (root *tree.Node) {
 	if top.Kind != yaml.MappingNode || len(top.Content) == 0 {
 		return nil
 	}
-	y := plainReader{name: name, lines: bytes.Count(src, []byte("\n")) + 1}
+	y := plainReader{name: name, lines: bytes.Count(bytes.TrimSuffix(src, []byte("\n")), []byte("\n")) + 1}
 	root = y.value(top, 0)
 	if root != nil {
 		root.Pos = y.place(top.Content[0]) // a file begins where its first field does
