@@ -13,6 +13,43 @@ type desk struct {
 	calendar *calendar.Encoder
 	plans    report.Plans
 	ics      []byte
+	shelf    []shelved
+}
+
+// shelved is a client whose files stand beside their places and wait to be synced with those of others: one sync of a file system
+// takes about as long as one of a file.
+type shelved struct {
+	client  int // its place in the roster
+	row     report.RosterRow
+	writing *writing
+}
+
+// clear syncs what is on the shelf, puts it into its places and says what became of each client. Names that are given now last at the
+// latest when the roster's own lists are written.
+func (d *desk) clear(tell func(client int, row report.RosterRow)) {
+	if len(d.shelf) == 0 {
+		return
+	}
+	var err error
+	if clientsASync > 1 {
+		var dirs []string
+		for _, s := range d.shelf {
+			dirs = append(dirs, s.writing.dirs...)
+		}
+		err = syncAround(dirs)
+	}
+	for _, s := range d.shelf {
+		mine := err
+		if mine == nil {
+			mine = s.writing.place()
+		}
+		s.writing.end()
+		if mine != nil {
+			s.row = failed(report.RosterRow{File: s.row.File, ID: s.row.ID, Folder: s.row.Folder}, mine)
+		}
+		tell(s.client, s.row)
+	}
+	d.shelf = d.shelf[:0]
 }
 
 func newDesk() *desk {
