@@ -58,8 +58,8 @@ func newDesk() *desk {
 
 // pack makes the files of a client's pack, in the order in which they are put into their places; they are valid until the next
 // call. Sounds are left out: they are the same for every client of a protocol, and some megabytes.
-func (d *desk) pack(eng *compiler.Compiler, client *load.Client, dir string, p *record.Plan) ([]pending, error) {
-	return packed(eng, p, client, dir, false, d.ofCalendar, d.plans.JSON)
+func (d *desk) pack(eng *compiler.Compiler, client *load.Client, dir string, names []string, p *record.Plan) ([]pending, error) {
+	return packed(eng, p, client, dir, names, false, d.ofCalendar, d.plans.JSON)
 }
 
 // ofCalendar reuses the encoder, which is of the usual language and manner.

@@ -52,7 +52,7 @@ func (r *rosterRun) untouched(was report.RosterRow, record string) bool {
 		return false
 	}
 	dir := filepath.Join(r.fl.pack, was.Folder)
-	if !wholePack(dir) {
+	if !wholePack(dir, r.names(dir, nil)) {
 		return false
 	}
 	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)

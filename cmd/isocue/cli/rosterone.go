@@ -59,7 +59,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		if in.Previous.Stopped != 0 {
 			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
 		}
-		if wholePack(dir) && in.Previous.Inputs == inputs && !r.fl.again {
+		if wholePack(dir, r.names(dir, in.Previous)) && in.Previous.Inputs == inputs && !r.fl.again {
 			row.Outcome = report.RosterUnchanged
 			row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
 			return row, nil
@@ -96,7 +96,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		return refused(row, res.Findings), nil
 	}
 	res.Plan.Inputs = inputs
-	files, err := d.pack(eng, c.client, dir, res.Plan)
+	files, err := d.pack(eng, c.client, dir, r.names(dir, res.Plan), res.Plan)
 	if err != nil {
 		return fail(err)
 	}
@@ -110,6 +110,15 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
 	return row, w
+}
+
+// names are the files of a client's pack. What the client takes home is left out only where that was asked for, where no older one
+// would be left beside a newer plan, and where the calendar does not send to it.
+func (r *rosterRun) names(dir string, p *record.Plan) []string {
+	if r.fl.handout || p != nil && p.Discreet || stands(dir, "handout.html") || stands(dir, "session.html") {
+		return packNames
+	}
+	return bareNames
 }
 
 // followed reads a client's logs: an alert in them that nobody cleared closes training, and the gate takes the newest sitting.
