@@ -22,7 +22,7 @@ func giveName(f *os.File, name string) error {
 	return nil
 }
 
-// clientsASync is how many clients of a worker are synced together: the more, the more is done anew after a kill.
+// clientsASync is how many clients of a worker are synced together at most: the more, the more is done anew after a kill.
 const clientsASync = 16
 
 // syncAround makes all last that was written on the file systems of folders.

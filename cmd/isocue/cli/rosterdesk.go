@@ -14,6 +14,7 @@ type desk struct {
 	plans    report.Plans
 	ics      []byte
 	shelf    []shelved
+	room     int // how many the shelf holds; twice as many after each time, so that a short run that is killed loses little
 }
 
 // shelved is a client whose files stand beside their places and wait to be synced with those of others: one sync of a file system
@@ -50,10 +51,11 @@ func (d *desk) clear(tell func(client int, row report.RosterRow)) {
 		tell(s.client, s.row)
 	}
 	d.shelf = d.shelf[:0]
+	d.room = min(2*d.room, clientsASync)
 }
 
 func newDesk() *desk {
-	return &desk{calendar: calendar.NewEncoder(calendar.Options{Version: Version})}
+	return &desk{calendar: calendar.NewEncoder(calendar.Options{Version: Version}), room: 1}
 }
 
 // pack makes the files of a client's pack, in the order in which they are put into their places; they are valid until the next

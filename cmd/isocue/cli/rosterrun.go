@@ -87,7 +87,7 @@ func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped b
 					r.tell(i, row)
 					continue
 				}
-				if d.shelf = append(d.shelf, shelved{i, row, w}); len(d.shelf) >= clientsASync {
+				if d.shelf = append(d.shelf, shelved{i, row, w}); len(d.shelf) >= d.room {
 					d.clear(r.tell)
 				}
 			}
