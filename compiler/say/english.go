@@ -67,7 +67,9 @@ var english = Language{
 		Morning:          "Morning and evening, before training: sit quietly for %s, take %s, a minute apart, and write every number down. No coffee, smoking or exercise in the %s before.",
 		Check:            "Ask whether anything should change, and tell your coach the answer. Change nothing yourself.",
 		Review:           "Bring your readings and your questions.",
-		MeasureGrip:      "Only if your coach has taught you: squeeze the gauge as hard as you can %d times with each hand, %s each, breathing out, %s between. Write every number down and send it to your coach. If you were not taught, your coach measures.",
+		EachHand:         "with each hand",
+		OneHand:          "with your %s hand alone",
+		MeasureGrip:      "Only if your coach has taught you: squeeze the gauge as hard as you can %d times %s, %s each, breathing out, %s between. Write every number down and send it to your coach. If you were not taught, your coach measures.",
 		MeasureWithCoach: "Your coach measures with you; do not test yourself alone.",
 	},
 	Frame: Frame{

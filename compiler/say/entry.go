@@ -13,6 +13,7 @@ type Entry struct {
 	NothingToDo                   string
 	Morning, Check, Review        string
 	MeasureGrip, MeasureWithCoach string
+	EachHand, OneHand             string // in MeasureGrip
 }
 
 // Frame is what stands around the entries of a calendar.
@@ -50,10 +51,26 @@ func (l *Language) measure(p *record.Plan, protocol string) []string {
 			return []string{l.Entry.MeasureWithCoach}
 		}
 		if s.TestTrials > 0 && p.Gate.Systolic.Sign() > 0 {
-			return []string{fmt.Sprintf(l.Entry.MeasureGrip, s.TestTrials, l.seconds(s.TestSeconds), l.seconds(s.TestRestSeconds))}
+			return []string{fmt.Sprintf(l.Entry.MeasureGrip, s.TestTrials, l.handsOf(p, protocol), l.seconds(s.TestSeconds), l.seconds(s.TestRestSeconds))}
 		}
 	}
 	return nil
+}
+
+// handsOf says with which hands a protocol is measured: those that it loads. A hand that is spared is not to squeeze its hardest.
+func (l *Language) handsOf(p *record.Plan, protocol string) string {
+	hands := map[record.Hand]bool{}
+	for _, k := range p.Kinds {
+		for _, d := range k.Loads {
+			hands[d.Hand] = hands[d.Hand] || k.Protocol == protocol
+		}
+	}
+	for one, other := range map[record.Hand]record.Hand{record.Right: record.Left, record.Left: record.Right} {
+		if hands[one] && !hands[other] {
+			return fmt.Sprintf(l.Entry.OneHand, l.HandName(one))
+		}
+	}
+	return l.Entry.EachHand
 }
 
 // MeasureGated says whether a measuring day is gated like a session: it is where the client measures at home.

@@ -67,7 +67,9 @@ var german = Language{
 		Morning:          "Morgens und abends, vor dem Training: Sitzen Sie %s lang ruhig. Machen Sie %s, mit einer Minute dazwischen. Schreiben Sie jede Zahl auf. Kein Kaffee, kein Rauchen, kein Sport in den %s davor.",
 		Check:            "Fragen Sie, ob sich etwas ändern soll. Sagen Sie die Antwort Ihrem Coach. Ändern Sie nichts selbst.",
 		Review:           "Bringen Sie Ihre Messwerte und Ihre Fragen mit.",
-		MeasureGrip:      "Nur wenn Ihr Coach es Ihnen gezeigt hat: Drücken Sie das Messgerät mit jeder Hand %d Mal so fest Sie können, je %s, und atmen Sie dabei aus; dazwischen %s Pause. Schreiben Sie jede Zahl auf und schicken Sie sie Ihrem Coach. Sonst misst Ihr Coach.",
+		EachHand:         "mit jeder Hand",
+		OneHand:          "nur %s",
+		MeasureGrip:      "Nur wenn Ihr Coach es Ihnen gezeigt hat: Drücken Sie das Messgerät %d Mal %s so fest Sie können, je %s, und atmen Sie dabei aus; dazwischen %s Pause. Schreiben Sie jede Zahl auf und schicken Sie sie Ihrem Coach. Sonst misst Ihr Coach.",
 		MeasureWithCoach: "Ihr Coach misst mit Ihnen. Testen Sie sich nicht allein.",
 	},
 	Frame: Frame{
