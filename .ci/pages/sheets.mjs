@@ -1,5 +1,5 @@
 // Looks at client's sheets in a real browser and prints one JSON object a line for each file: how many pages it prints on, how far
-// down the first page its gate ends, what was requested, what the browser complained of, what axe-core found on a wide and on a
+// down the first page its gate ends, how high the smallest letters of its drawings are, what was requested, what the browser complained of, what axe-core found on a wide and on a
 // narrow screen, and what html-validate found in the bytes.
 import fs from 'node:fs'
 import path from 'node:path'
@@ -19,7 +19,7 @@ try {
   for (const file of process.argv.slice(2)) {
     const url = pathToFileURL(path.resolve(file)).href
     const page = await browser.newPage()
-    const requests = [], complaints = [], found = [], pages = {}, gate = {}
+    const requests = [], complaints = [], found = [], pages = {}, gate = {}, letters = []
     page.on('request', r => { if (r.url() !== url) requests.push(r.url()) })
     page.on('console', m => complaints.push(m.text()))
     page.on('pageerror', e => complaints.push(String(e)))
@@ -29,6 +29,7 @@ try {
       await page.emulateMediaType('print')
       await page.setViewport({ width: Math.floor(px(width - 2 * margin[0])), height: 800 })
       const end = await page.evaluate(() => document.querySelector('.gate')?.getBoundingClientRect().bottom ?? 0)
+      letters.push(...await page.evaluate(() => [...document.querySelectorAll('svg')].map(s => parseFloat(getComputedStyle(s.querySelector('text')).fontSize) * s.getBoundingClientRect().width / s.viewBox.baseVal.width)))
       gate[name] = end / px(height - 2 * margin[1])
       await page.emulateMediaType(null)
     }
@@ -44,7 +45,7 @@ try {
     }
     const report = await validator.validateString(fs.readFileSync(file, 'utf8'), file)
     const html = report.results.flatMap(r => r.messages.map(m => `${m.line}:${m.column} ${m.ruleId}: ${m.message}`))
-    console.log(JSON.stringify({ file, pages, gate, requests, complaints, found, html, overflow: Math.max(...wide) }))
+    console.log(JSON.stringify({ file, pages, gate, letters: Math.min(...letters, 99), requests, complaints, found, html, overflow: Math.max(...wide) }))
     await page.close()
     await judged.close()
   }

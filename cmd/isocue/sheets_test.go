@@ -89,6 +89,7 @@ func TestPagesInABrowserOfSheets(t *testing.T) {
 			Gate                              map[string]float64
 			Requests, Complaints, Found, HTML []string
 			Overflow                          int
+			Letters                           float64 // pixels
 		}
 		if err := json.Unmarshal([]byte(line), &p); err != nil {
 			t.Fatal(err)
@@ -99,6 +100,9 @@ func TestPagesInABrowserOfSheets(t *testing.T) {
 		}
 		if p.File == form {
 			continue
+		}
+		if p.Letters < 12 { // 9 points: what typographers' handbooks call the least for running print, common practice
+			t.Errorf("%s: a drawing prints letters of %.1f pixels", p.File, p.Letters)
 		}
 		for _, paper := range []string{"A4", "Letter"} {
 			isEnded := strings.HasSuffix(filepath.Dir(p.File), "ended")

@@ -36,6 +36,8 @@ type tick struct{ X, Text string }
 const (
 	drawWidth, drawHeight = 680, 46
 	letterWidth           = 8 // of a label's letter, generously
+	// Beside a table: no wider, or its letters print too small to read; and without times below, which the table has.
+	breathWidth, breathHeight = 420, 28
 )
 
 // sessionDrawing is the session as a line; ok is false where it is one step and there is nothing to see.
@@ -65,7 +67,7 @@ func sessionDrawing(l *say.Language, k *record.Kind) (d drawing, ok bool) {
 
 // breathDrawing is one breath as a line.
 func breathDrawing(l *say.Language, b *record.Breath) drawing {
-	d := drawing{Title: fmt.Sprintf(l.Sheet.OneBreath, l.Tenths(b.Cycle())), Desc: l.Pattern(*b), Small: true, Width: drawWidth, Height: drawHeight}
+	d := drawing{Title: fmt.Sprintf(l.Sheet.OneBreath, l.Tenths(b.Cycle())), Desc: l.Pattern(*b), Small: true, Width: breathWidth, Height: breathHeight}
 	var at unit.Tenths
 	var rows []stepRow
 	for _, x := range []struct {
@@ -74,7 +76,6 @@ func breathDrawing(l *say.Language, b *record.Breath) drawing {
 	}{{l.Page.BreatheIn, "work", b.Inhale}, {l.Page.Pause, "between", b.Pause}, {l.Page.BreatheOut, "rest", b.Exhale}, {l.Page.Relax, "between", b.Rest}} {
 		if x.long > 0 {
 			d.box(at, x.long, b.Cycle(), x.class, x.name+" "+l.Short(x.long))
-			d.tick(at, b.Cycle(), l.Short(at))
 			rows = append(rows, stepRow{l.Short(at), x.name, l.Short(x.long)})
 			at += x.long
 		}
@@ -101,13 +102,13 @@ func pattern(k *record.Kind) *record.Breath {
 }
 
 // place is where a moment stands on the line, in tenths of a unit, so that no float is printed.
-func place(at, all unit.Tenths) string {
-	return unit.Ratio(int64(at)*drawWidth, int64(all)).Text(1)
+func (d *drawing) place(at, all unit.Tenths) string {
+	return unit.Ratio(int64(at)*int64(d.Width), int64(all)).Text(1)
 }
 
 func (d *drawing) box(at, long, all unit.Tenths, class, label string) {
-	w := unit.Ratio(int64(long)*drawWidth, int64(all))
-	b := box{X: place(at, all), W: w.Text(1), Class: class, Middle: place(at+long/2, all)}
+	w := unit.Ratio(int64(long)*int64(d.Width), int64(all))
+	b := box{X: d.place(at, all), W: w.Text(1), Class: class, Middle: d.place(at+long/2, all)}
 	if int64(len([]rune(label))*letterWidth) < w.Int64() {
 		b.Label = label
 	}
@@ -115,7 +116,7 @@ func (d *drawing) box(at, long, all unit.Tenths, class, label string) {
 }
 
 func (d *drawing) tick(at, all unit.Tenths, text string) {
-	d.Ticks = append(d.Ticks, tick{place(at, all), text})
+	d.Ticks = append(d.Ticks, tick{d.place(at, all), text})
 }
 
 // clock is a moment of a session as minutes and seconds: 4:10.

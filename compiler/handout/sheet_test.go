@@ -195,7 +195,7 @@ func TestDrawingIsWhole(t *testing.T) {
 			}
 			at = at.Add(unit.MustDec(x.W))
 		}
-		if at.Cmp(unit.Int(drawWidth)) != 0 {
+		if at.Cmp(unit.Int(int64(d.Width))) != 0 {
 			t.Errorf("the drawing is %s long", at)
 		}
 	}

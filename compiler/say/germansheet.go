@@ -39,7 +39,7 @@ var germanSheet = Sheet{
 	GapDo:         "Rufen Sie Ihren Coach an, bevor Sie wieder trainieren: Die erste Woche ist leichter. Waren es %s oder mehr, wird zuerst neu gemessen.",
 	Disagree:      "Zwei Blätter sagen Verschiedenes",
 	DisagreeDo:    "Das Blatt mit der höheren Nummer gilt. Vernichten Sie das andere. Sind Sie nicht sicher, trainieren Sie nicht und rufen Sie Ihren Coach an.",
-	Medicine:      "Ihre Medikamente wurden geändert, oder Sie hatten einen Sturz, eine Krankheit, waren im Krankenhaus oder spüren etwas Neues",
+	Medicine:      "Medikamente geändert, Sturz, Krankheit, Krankenhaus, oder Sie spüren etwas Neues",
 	MedicineDo:    "Kein Training außer langsamem Atmen. Rufen Sie vor der nächsten Einheit Ihren Coach an.",
 
 	Squeeze:         "Drücken Sie %s, %s lang; halten Sie das Messgerät bei %s.",
