@@ -118,3 +118,33 @@ addEventListener('DOMContentLoaded', () => new MutationObserver(() => seen.push(
 		t.Errorf("it shows\n%s\nwant\n%s", got, want)
 	}
 }
+
+// On a day whose only session is cancelled the page says when the next one is; two numbers that lie too near each other are not
+// called swapped.
+func TestPageInABrowserTellsWhatIsNext(t *testing.T) {
+	if pagesIn() == "" {
+		return
+	}
+	in := twoDays(t)
+	in.Plan.Sessions[0].Status = record.Cancelled
+	x := open(t, in, look{})
+	if got := x.text("#day"); got != "Today, Monday 4 January. The next one: Wednesday 6 January, 07:00." {
+		t.Errorf("it says %q", got)
+	}
+	x.shift(2 * day)
+	x.do("log")
+	x.do("home")
+	if got := x.text("#day"); got != "Today, Wednesday 6 January" {
+		t.Errorf("on the day of a session it says %q", got)
+	}
+	x.toReading(1)
+	x.read(130, 127, 70, false)
+	x.is("read")
+	if got := x.text("#wrong"); !strings.Contains(got, "at least 5 apart") || strings.Contains(got, "must be under") {
+		t.Errorf("to 130/127 it says %q", got)
+	}
+	x.read(80, 130, 70, false)
+	if got := x.text("#wrong"); !strings.Contains(got, "must be under") {
+		t.Errorf("to 80/130 it says %q", got)
+	}
+}

@@ -176,6 +176,7 @@ var english = Language{
 		Waiting: "You are waiting. Go on when you are ready.", Hand: "{hand} hand",
 		EndedEarly: "It ended early. It is not done again.", DoneAlready: "Today's session is written in your log. It is not done twice.",
 		OpenRun:    "The page was closed before the end. The session is not taken up again.",
+		BadApart:   "The two numbers must lie at least {n} apart. Look at the cuff again, or take the reading again.",
 		ClockBack:  "The clock of this device has gone back. It says {day}; this page was last used on {later}. Until that is put right there is no session. Set the clock right and open the page again. If {day} is right, call your coach.",
 		ClockRight: "{day} is right: no more today, go on tomorrow",
 		Symptoms: map[string]string{

@@ -39,6 +39,7 @@ var germanPage = Page{
 	Waiting: "Sie warten. Gehen Sie weiter, wenn Sie bereit sind.", Hand: "{hand}",
 	EndedEarly: "Es endete früher. Es wird nicht wiederholt.", DoneAlready: "Die Einheit von heute steht in Ihrem Heft. Sie wird nicht zweimal gemacht.",
 	OpenRun:    "Die Seite wurde vor dem Ende geschlossen. Die Einheit wird nicht fortgesetzt.",
+	BadApart:   "Zwischen den zwei Werten müssen mindestens {n} liegen. Sehen Sie noch einmal auf das Gerät, oder messen Sie neu.",
 	ClockBack:  "Die Uhr dieses Geräts ist zurückgegangen. Sie zeigt {day}; diese Seite wurde zuletzt am {later} benutzt. Bis das in Ordnung ist, gibt es keine Einheit. Stellen Sie die Uhr richtig und öffnen Sie die Seite neu. Wenn {day} stimmt, rufen Sie Ihren Coach an.",
 	ClockRight: "{day} stimmt: heute nicht mehr, morgen weiter",
 	Symptoms: map[string]string{

@@ -34,7 +34,7 @@ type Page struct {
 	TellCoach, SecondsLong, MinutesLong, Ready                   string
 	SoundTitle, NoScript, WhenToStop, Waiting                    string
 	EndedEarly, DoneAlready, OpenRun, Hand                       string
-	OtherSigns, Degrees, ClockBack, ClockRight                   string
+	OtherSigns, Degrees, ClockBack, ClockRight, BadApart         string
 	Symptoms                                                     map[string]string // by id
 }
 

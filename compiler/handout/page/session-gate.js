@@ -77,7 +77,8 @@ function readings() {
   for (let n = 1; n <= data.sitting.readings; n++) {
     const upper = read('upper', n, b.lowest, b.highest, text.BadUpper), lower = read('lower', n, b.lowest, b.highest, text.BadLower)
     const pulse = read('pulse', n, b.lowestPulse, b.highestPulse, text.BadPulse)
-    if (upper - lower < Math.max(b.leastApart, 1)) wrong.set($(`lower-${n}`), text.BadOrder)
+    if (upper <= lower) wrong.set($(`lower-${n}`), text.BadOrder)
+    else if (upper - lower < b.leastApart) wrong.set($(`lower-${n}`), fill(text.BadApart, { n: b.leastApart }))
     out.push({ upper, lower, pulse })
   }
   const yes = {}

@@ -104,7 +104,7 @@ function home() {
   const back = clock(), day = today(), mine = data.sessions.filter(s => s.start.slice(0, 10) === day && !back)
   const next = data.sessions.find(s => s.start.slice(0, 10) > day && wayOf(s).steps.length)
   const later = next ? fill(text.Next, { day: next.day, time: next.start.slice(11) }) : text.NoNext
-  $('day').textContent = back ? '' : data.over ? text.Over : mine.length ? fill(text.Today, { day: mine[0].day }) : `${text.NoneToday} ${later}`
+  $('day').textContent = back ? '' : data.over ? text.Over : mine.length ? `${fill(text.Today, { day: mine[0].day })}${mine.every(s => !wayOf(s).steps.length) ? `. ${later}` : ''}` : `${text.NoneToday} ${later}`
   lines($('others'), data.others.filter(o => o.date === day && !back).map(o => o.text))
   const { rows } = kept()
   $('list').replaceChildren(...mine.map(s => {
