@@ -36,9 +36,13 @@ type form struct {
 	Sit, Test, Between, End        string
 	Arms                           string // mmHg between the arms over which the higher one is used always
 	Gate, Grip, Breath, Squat      []struct{}
+	Details                        []struct{}
 	GripSpread, BreathSpread, Hold string
 	Days                           []string
 }
+
+// details is for how many yeses and clearances there is room.
+const details = 4
 
 type told struct {
 	Modality record.Modality
@@ -51,7 +55,7 @@ func Form(b *rule.Base, version string) ([]byte, error) {
 	s := b.Sitting
 	f := form{Head: page.NewHead("en", version, "First visit", formStyle, ""), Rules: b.Version, Set: b.QuestionSet, Questions: b.Questions, Cautions: b.Cautions,
 		Readings: s.Readings, Sit: span(s.SitSeconds), Test: span(s.TestSeconds), Between: span(s.TestRestSeconds), End: span(s.EndSeconds), Hold: span(s.FirstHoldSeconds),
-		Arms: b.Limit("arm-difference", "ceiling").Num.String(), Gate: make([]struct{}, s.Readings), Grip: places(b.Limit("grip-trials", "floor")),
+		Arms: b.Limit("arm-difference", "ceiling").Num.String(), Gate: make([]struct{}, s.Readings), Details: make([]struct{}, details), Grip: places(b.Limit("grip-trials", "floor")),
 		Breath: places(b.Limit("mip-trials", "floor")), Squat: places(b.Limit("squat-stages", "floor")),
 		GripSpread: percent(b.Limit("grip-trials-spread", "ceiling")), BreathSpread: percent(b.Limit("mip-spread", "ceiling")),
 		Days: []string{"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"}}

@@ -2,10 +2,12 @@ package start
 
 import (
 	"html"
+	"regexp"
 	"strings"
 	"testing"
 
 	"isocue.example/compiler/rule"
+	"isocue.example/schema"
 )
 
 // The form asks every question and every class of medicine of the rule base, says what a yes means, and has room for as many
@@ -51,6 +53,44 @@ func TestFormAsksEverything(t *testing.T) {
 	for _, never := range []string{"http:", "https:", "src=", "href=", "<script", "<form", "<input"} {
 		if strings.Contains(s, never) {
 			t.Errorf("it has %q", never)
+		}
+	}
+}
+
+// Whatever a record must hold of a client at the first visit has a place on the form: each field that the schema demands of what is
+// asked, measured, opened and owned, by the words under which the form asks for it.
+func TestFormHasAPlaceForEveryField(t *testing.T) {
+	b, err := rule.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := Form(b, "t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := html.UnescapeString(string(src))
+	asked := map[string]string{"id": "Id (never a name)", "zone": "Time zone", "dominantHand": "Hand that writes", "date": "Date", "by": "Asked by", "questions": "Questions of set", "answers": ">Yes<",
+		"code": ">Code<", "class": ">Class<", "changed": "Last changed", "for": ">Training<", "role": "By, and role", "until": ">Until<", "explained": "What is trained and why", "hand": ">Hand<", "unit": "unit: kgf",
+		"trials": ">Trial<", "with": "Gauge", "method": "(static)", "stages": "A step test", "ended": "It ended because", "minutesPerWeek": "Minutes walked in a usual week", "kneeDegrees": "Knees, degrees", "heelCm": "Heels, cm",
+		"heartRate": "Heart rate", "at": ">Time<", "systolic": ">Upper<", "diastolic": ">Lower<", "step": "step <", "settings": "its settings", "label": "its settings", "cmH2O": "in cmH2O", "arm": "Arm from now on",
+		"size": "size small", "validated": "validated ones", "days": "Hours that suit", "from": "Hours that suit", "to": "Days away",
+		"score": "", "setting": ""} // what the coach chooses, and that it is the clinic
+	file, err := schema.FS.ReadFile("client.cue")
+	if err != nil {
+		t.Fatal(err)
+	}
+	fields := regexp.MustCompile(`(?m)^\s*(\w+)!:`).FindAllStringSubmatch(string(file), -1)
+	if len(fields) < 40 {
+		t.Fatalf("%d fields were found", len(fields))
+	}
+	for _, f := range fields {
+		if want, ok := asked[f[1]]; !ok || !strings.Contains(s, want) {
+			t.Errorf("the form has no place for %s (%q)", f[1], want)
+		}
+	}
+	for _, want := range []string{">Since<", "Side, where asked", "The prescriber's own limits", "Sex", "Emergency number"} {
+		if !strings.Contains(s, want) {
+			t.Errorf("the form has no %q", want)
 		}
 	}
 }
