@@ -205,7 +205,8 @@ func TestGermanWithoutASymptom(t *testing.T) {
 		"kein Schwindel, keine Atemnot": false, "weder Schwindel noch Kopfschmerzen": false, "ohne Beschwerden": false, "fühle mich wohl": false, "nichts Besonderes": false, "keine Symptome": false, "unauffällig": false,
 		"keine Brustschmerzen oder Atemnot": false, "no symptoms": false, "no pain, feel fine": false,
 		"nicht gut": true, "mir geht es nicht gut": true, "nicht beschwerdefrei": true, "Beschwerden": true, "Schmerzen": true, "not well": true, "müde": true, "komisches Gefühl": true,
-		"Luft nicht angehalten": true, "Blutdruck gestern hoch, Husten": true, "ruhig geatmet": true, "mit Coach gesprochen": true, "Blutdruck schwankt": true,
+		"Luft nicht angehalten": true, "Blutdruck gestern hoch, Husten": true, "ruhig geatmet": true, "mit Coach gesprochen": true, "Batterie der Armmanschette schwach": true, "beinahe schwach": true,
+		"herzliche Grüße Druck 130": true, "Hand wunderbar": true, "im August schwarz gestrichen": true, "Blutdruck schwankt": true,
 	} {
 		found, unknown := l.Recognise(text)
 		if len(found) > 0 || unknown != want {
@@ -240,6 +241,41 @@ func TestGermanLogTellsTheSame(t *testing.T) {
 		want := tells(s.Words[0])
 		if got := tells(spelt(s.German[0])[0]); !slices.Equal(got, want) {
 			t.Errorf("%s in German tells %v, in English %v", s.ID, got, want)
+		}
+	}
+}
+
+// Whatever a client writes before it, a danger sign in a clause of its own is found, and the reader neither fails nor hangs.
+func FuzzDangerSignIsNeverLost(f *testing.F) {
+	l, _ := lexicon(f)
+	for _, s := range []string{"", "kein Schwindel", "weder Schwindel noch", "nicht", "no", "without", "keine Luft", "a\u0308\u0308", "Brust: ", "(", "er sagte nie", "\xff", "im li. Arm"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		for text, id := range map[string]string{s + "; Brustschmerz": "chest-pain", s + ", chest pain": "chest-pain", s + "; ich bekam keine Luft": "breathlessness", s + "\nohnmächtig": "faint"} {
+			if !has(l, text, id) {
+				t.Errorf("%q is not read as %s", text, id)
+			}
+		}
+	})
+}
+
+// A text takes time by its length alone: eight times the words take far less than sixty-four times as long.
+func TestALongTextIsReadInTime(t *testing.T) {
+	l, _ := lexicon(t)
+	for _, w := range []string{"starke Kopfschmerzen ", "noch ", "weder noch ", "kein Schwindel oder "} {
+		took := func(n int) time.Duration {
+			s := strings.Repeat(w, n)
+			best := time.Hour
+			for range 3 {
+				at := time.Now()
+				l.Recognise(s)
+				best = min(best, time.Since(at))
+			}
+			return best
+		}
+		if short, long := took(500), took(4000); long > 30*short {
+			t.Errorf("%q: 500 times takes %v, 4000 times %v", w, short, long)
 		}
 	}
 }

@@ -81,8 +81,16 @@ func (l *Lexicon) Recognise(text string) (found []record.Symptom, unknown bool) 
 	for i := range all {
 		all[i].denied = r.denies(all[i].places[0]) || all[i].denied
 	}
+	covering := map[int][]match{} // by a word of theirs
 	for _, m := range all {
-		hit[m.of] = hit[m.of] || !m.denied && !slices.ContainsFunc(all, func(o match) bool { return l.covers(o, m) })
+		if !m.denied && len(l.symptoms[m.of].Milder) > 0 {
+			for _, i := range m.places {
+				covering[i] = append(covering[i], m)
+			}
+		}
+	}
+	for _, m := range all {
+		hit[m.of] = hit[m.of] || !m.denied && !slices.ContainsFunc(covering[m.places[0]], func(o match) bool { return l.covers(o, m) })
 	}
 	for i, s := range l.symptoms {
 		if hit[i] {
@@ -92,10 +100,9 @@ func (l *Lexicon) Recognise(text string) (found []record.Symptom, unknown bool) 
 	return found, r.unknown()
 }
 
-// covers says that a match says more than another of fewer words: a severe headache is no headache beside. What is denied covers
-// nothing.
+// covers says that a match says more than another of fewer words: a severe headache is no headache beside.
 func (l *Lexicon) covers(a, b match) bool {
-	return !a.denied && slices.Contains(l.symptoms[a.of].Milder, l.symptoms[b.of].ID) && !slices.ContainsFunc(b.places, func(i int) bool { return !slices.Contains(a.places, i) })
+	return slices.Contains(l.symptoms[a.of].Milder, l.symptoms[b.of].ID) && !slices.ContainsFunc(b.places, func(i int) bool { return !slices.Contains(a.places, i) })
 }
 
 // matches are all places at which a symptom is named. A later part is denied by what stands right before it.
@@ -135,9 +142,12 @@ func (l *Lexicon) negations(ws []word, all []match) []bool {
 	return out
 }
 
+// reach is over how many words a negation may reach at all, so that no text takes long.
+const reach = 30
+
 // before says whether a part stands before a place in its clause.
 func before(ws []word, i int, p part) bool {
-	for k := i - 1; k >= 0 && ws[k].ends != stop; k-- {
+	for k := i - 1; k >= max(i-reach, 0) && ws[k].ends != stop; k-- {
 		if p.at(ws, k) {
 			return true
 		}
@@ -156,7 +166,7 @@ type reading struct {
 // negations in a row deny nothing.
 func (r *reading) denies(i int) bool {
 	joined := false
-	for k := i - 1; k >= 0 && r.ws[k].ends == open; k-- {
+	for k := i - 1; k >= max(i-reach, 0) && r.ws[k].ends == open; k-- {
 		switch {
 		case r.negation[k]:
 			if k > 0 && r.negation[k-1] && r.ws[k-1].ends == open {
