@@ -161,7 +161,8 @@ func readLogin(name string) (publish.Login, error) {
 	if err != nil {
 		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
 	}
-	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(string(src), "\r", ""), "\n"), "\n")
+	text := strings.TrimPrefix(string(src), "\ufeff") // an editor's mark is no part of the user
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(text, "\r", ""), "\n"), "\n")
 	if len(lines) != 2 || lines[0] == "" || lines[1] == "" {
 		return publish.Login{}, errors.New("--credentials has other than two lines, allowed: the user on the first, the password on the second")
 	}

@@ -88,3 +88,16 @@ func TestPublishSeveral(t *testing.T) {
 	}
 	run(2, "", "publish", plan, "--to", first)
 }
+
+// A file of user and password as other systems' editors write it.
+func TestLoginFile(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "login")
+	for _, text := range []string{"heron\nmade up\n", "\xef\xbb\xbfheron\r\nmade up\r\n", "heron\nmade up"} {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if l, err := readLogin(name); err != nil || l.User != "heron" || l.Password != "made up" {
+			t.Errorf("%q: %q, %v", text, l, err)
+		}
+	}
+}
