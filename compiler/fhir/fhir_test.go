@@ -330,3 +330,22 @@ func TestReadingsComeBack(t *testing.T) {
 		}
 	}
 }
+
+// A stopped plan has no active request. Source: hl7.org/fhir/R4, RequestStatus: revoked is what ended before its end.
+func TestStopped(t *testing.T) {
+	c := engine(t)
+	p := demo(t, c)
+	p.Stopped = p.Start + 7
+	n := 0
+	for _, r := range resources(t, written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, p) })) {
+		switch r["resourceType"] {
+		case "CarePlan", "ServiceRequest":
+			if n++; r["status"] != "revoked" {
+				t.Errorf("a %v of a stopped plan is %v", r["resourceType"], r["status"])
+			}
+		}
+	}
+	if n < 3 {
+		t.Errorf("%d requests", n)
+	}
+}

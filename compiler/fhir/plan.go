@@ -119,7 +119,10 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 	}
 	r := &serviceRequest{ResourceType: "ServiceRequest", ID: key("kind", u.kind, string(u.status)), Status: "active", Intent: "plan",
 		Category: []concept{{Text: string(k.Modality)}}, Code: concept{Text: k.Title}, Subject: client(p.Client)}
-	if u.status == record.Provisional {
+	switch {
+	case p.Stopped != 0:
+		r.Status = "revoked" // as the plan is: a list of what is active must not show it
+	case u.status == record.Provisional:
 		r.Status = "on-hold"
 	}
 	for _, s := range sessions {
