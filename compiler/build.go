@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"time"
 
 	"isocue.example/compiler/check"
@@ -178,11 +179,11 @@ func (b *builder) plan() *record.Plan {
 			trained[s.Protocol], trained[s.Protocol+loadKey(b.in.Previous.Kinds[s.Kind])] = true, true
 		}
 	}
-	first := len(trained) == 0
+	first, origin := len(trained) == 0, b.origin().String()
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
 		s.Sheet = p.Sheet
-		s.UID = record.Identity(c.ID, s.Protocol, b.origin().String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
+		s.UID = record.Identity(c.ID, s.Protocol, origin, strconv.Itoa(s.Week), strconv.Itoa(s.Slot))
 		s.Status = record.Confirmed
 		k := b.kind[s.Kind]
 		for _, d := range k.Loads {

@@ -3,6 +3,7 @@ package compiler
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"isocue.example/compiler/dose"
 	"isocue.example/compiler/finding"
@@ -28,12 +29,13 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 			return nil, err
 		}
 		repeated := b.repeated(p.Record, mine, doses)
+		doseKey := doseKeys()
 		judged := map[string]bool{}
 		keys := map[string]string{} // loads of a stage -> key of the kind
 		count := map[int]int{}
 		for i, s := range mine {
 			stage := b.stage(p.Record, s.Week)
-			sig := fmt.Sprint(stage.Index)
+			sig := strconv.Itoa(stage.Index)
 			for _, d := range doses[i] {
 				one := doseKey(d)
 				if !judged[one] {
@@ -67,8 +69,17 @@ func (b *builder) loads() (fs []finding.Finding, err error) {
 	return finding.Sort(fs), nil
 }
 
-func doseKey(d record.Dose) string {
-	return fmt.Sprintf("%d %s %s %s %s", d.Stage, d.From(), d.Hand, d.Set, d.Rise)
+// doseKeys tells doses that train the same from others. Most sessions share theirs, so that a key is written once for each.
+func doseKeys() func(record.Dose) string {
+	known := map[record.Dose]string{}
+	return func(d record.Dose) string {
+		key, ok := known[d]
+		if !ok {
+			key = fmt.Sprintf("%d %s %s %s %s", d.Stage, d.From(), d.Hand, d.Set, d.Rise)
+			known[d] = key
+		}
+		return key
+	}
 }
 
 // highLoad says whether a stage breathes against so much that it has no number past its measurement.

@@ -2,6 +2,7 @@ package handout
 
 import (
 	"embed"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"strconv"
@@ -52,7 +53,7 @@ type shell struct {
 	Readings      []reading
 	Signs         []sign
 	Lines         []string // of the gate
-	Data          run
+	Data          template.JS
 }
 
 type reading struct{ N, Label string }
@@ -75,7 +76,7 @@ func Session(in Input) ([]byte, error) {
 	t := l.Page
 	s := shell{T: t, Call: strings.ReplaceAll(strings.ReplaceAll(t.CallNow, "{number}", p.Emergency), " ", "\u00a0"), Number: dial(p.Emergency),
 		Sheet: strings.ReplaceAll(t.SheetOf, "{n}", strconv.Itoa(p.Sheet)), Newest: t.Newest,
-		SitAtEnd: l.SitAtEnd(p), Lines: l.GateLines(p, p.Emergency)[1:], Data: in.run(now)}
+		SitAtEnd: l.SitAtEnd(p), Lines: l.GateLines(p, p.Emergency)[1:]}
 	if p.Coach != "" {
 		s.Coach = strings.ReplaceAll(t.CallCoach, "{number}", p.Coach)
 	}
@@ -87,7 +88,13 @@ func Session(in Input) ([]byte, error) {
 		n := strconv.Itoa(i + 1)
 		s.Readings = append(s.Readings, reading{n, strings.ReplaceAll(t.Reading, "{n}", n)})
 	}
-	s.Signs = s.Data.Signs
+	data := in.run(now)
+	s.Signs = data.Signs
+	b, err := json.Marshal(data) // which escapes what could end a script
+	if err != nil {
+		return nil, err
+	}
+	s.Data = template.JS(b)
 	return execute(sessionPage, s)
 }
 

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/page"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
@@ -40,7 +41,6 @@ type sheet struct {
 	Troubles                             []trouble
 	Expect                               []expectation
 	Cautions                             []string
-	LogRows                              []int
 	LogWeeks                             []string
 	LogSecond                            bool
 	medicine                             string
@@ -140,8 +140,23 @@ func Sheet(in Input) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.LogRows = make([]int, logRows(without))
-	return execute(sheetPage, s)
+	return withRows(without, s)
+}
+
+// rowsHere is where the rows of the log go: no text of an author can hold it, since its marks would be escaped.
+const rowsHere = `<tbody class="rows">`
+
+// withRows puts rows into the log, as many as there is room for.
+func withRows(written []byte, s sheet) ([]byte, error) {
+	var row bytes.Buffer
+	if err := sheetPage.ExecuteTemplate(&row, "row", s); err != nil {
+		return nil, err
+	}
+	at := bytes.Index(written, []byte(rowsHere))
+	if at < 0 {
+		panic(finding.Bug{What: "the sheet has no place for the rows of its log"})
+	}
+	return slices.Insert(written, at+len(rowsHere), bytes.Repeat(row.Bytes(), logRows(written))...), nil
 }
 
 // cautions sorts the plan's cautions: what to stop for stands at the top, the rest at the end. None is left out.

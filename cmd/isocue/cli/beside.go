@@ -1,10 +1,13 @@
 package cli
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -27,8 +30,8 @@ var besideNames = regexp.MustCompile(`^\.isocue-[0-9]+$`)
 // nameless says whether files may be kept without a name. Tests say no, to stand where systems cannot.
 var nameless = true
 
-// beside writes a file's bytes in its folder and syncs them.
-func beside(f pending) (*temp, error) {
+// beside writes a file's bytes in its folder, and syncs them unless somebody else will before they are put into their place.
+func beside(f pending, sync bool) (*temp, error) {
 	dir := filepath.Dir(f.name)
 	t := &temp{}
 	var err error
@@ -40,7 +43,7 @@ func beside(f pending) (*temp, error) {
 			return nil, err
 		}
 	}
-	if err := t.fill(f); err != nil {
+	if err := t.fill(bytes.NewReader(f.data), f.mode, sync); err != nil {
 		t.drop()
 		return nil, err
 	}
@@ -55,13 +58,13 @@ func named(dir string) (*temp, error) {
 	return &temp{file, file.Name()}, nil
 }
 
-// fill writes and syncs. What has a name is closed: some systems move no open file.
-func (t *temp) fill(f pending) error {
-	_, err := t.file.Write(f.data)
+// fill writes, and syncs where that is asked for. What has a name is closed: some systems move no open file.
+func (t *temp) fill(from io.Reader, mode fs.FileMode, sync bool) error {
+	_, err := io.Copy(t.file, from)
 	if err == nil {
-		err = t.file.Chmod(cmp.Or(f.mode, 0o600))
+		err = t.file.Chmod(cmp.Or(mode, 0o600))
 	}
-	if err == nil {
+	if err == nil && sync {
 		err = t.file.Sync()
 	}
 	if t.name != "" {
@@ -108,9 +111,10 @@ func (t *temp) give(f pending, there bool) (done bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	t.file.Close()
+	whole := t.file
+	defer whole.Close()
 	*t = *n
-	return false, t.fill(f)
+	return false, t.fill(io.NewSectionReader(whole, 0, math.MaxInt64), f.mode, true)
 }
 
 // drop forgets the file; in its place, or without a name, there is nothing to remove.

@@ -51,7 +51,7 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 		if err := os.MkdirAll(fl.pack, 0o700); err != nil {
 			return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
 		}
-		if ready, err = packed(eng, p, client, fl.pack, true,
+		if ready, err = packed(eng, p, client, fl.pack, packNames, true,
 			func(p *record.Plan) ([]byte, error) { return calendarOf(p, fl.again.options()) },
 			func(p *record.Plan) ([]byte, error) { return render(p, "plan", calendar.Options{}) }); err != nil {
 			return err

@@ -14,8 +14,8 @@ import (
 const folderWait = 10 * time.Second
 
 // lockFolder keeps other runs from writing into a folder; the system unlocks it when the process ends, however it ends. Where a
-// file system has no locks there is none.
-func lockFolder(dir string) (unlock func(), err error) {
+// file system has no locks there is none. busy, if there is one, is called once before it waits for another run.
+func lockFolder(dir string, busy func()) (unlock func(), err error) {
 	f, err := os.Open(dir)
 	if err != nil { // who writes there says why
 		return func() {}, nil
@@ -30,6 +30,8 @@ func lockFolder(dir string) (unlock func(), err error) {
 		case waited > folderWait:
 			f.Close()
 			return nil, fmt.Errorf("another isocue has been writing into its folder for %v, allowed: one at a time; try again", folderWait)
+		case waited == 0 && busy != nil:
+			busy()
 		}
 		time.Sleep(10 * time.Millisecond)
 	}

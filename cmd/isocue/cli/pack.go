@@ -75,9 +75,12 @@ func calendarOf(p *record.Plan, opt calendar.Options) ([]byte, error) {
 // before it is done again.
 var packNames = []string{"calendar.ics", "handout.html", "session.html", "plan.json"}
 
-// packed makes the files of a client's pack, in the order of packNames, and before them the sounds where they are asked for: some
+// bareNames are those of a pack without what the client takes home.
+var bareNames = []string{"calendar.ics", "plan.json"}
+
+// packed makes the files of a client's pack, in the order of names, and before them the sounds where they are asked for: some
 // megabytes, the same for every client of a protocol. client is nil where only the plan is at hand.
-func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir string, sounds bool, ics, plan func(*record.Plan) ([]byte, error)) (out []pending, err error) {
+func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir string, names []string, sounds bool, ics, plan func(*record.Plan) ([]byte, error)) (out []pending, err error) {
 	in, err := eng.Handout(p, client, Version)
 	if err != nil {
 		return nil, err
@@ -92,7 +95,7 @@ func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir str
 			out = append(out, pending{name: filepath.Join(dir, f.Name), data: f.Data})
 		}
 	}
-	for _, name := range packNames {
+	for _, name := range names {
 		var b []byte
 		switch name {
 		case "calendar.ics":
@@ -112,12 +115,14 @@ func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir str
 	return out, nil
 }
 
-// wholePack says whether everything beside the plan stands in a pack.
-func wholePack(dir string) bool {
-	return !slices.ContainsFunc(packNames, func(name string) bool {
-		_, err := os.Stat(filepath.Join(dir, name))
-		return err != nil
-	})
+// wholePack says whether all these files stand in a pack.
+func wholePack(dir string, names []string) bool {
+	return !slices.ContainsFunc(names, func(name string) bool { return !stands(dir, name) })
+}
+
+func stands(dir, name string) bool {
+	_, err := os.Stat(filepath.Join(dir, name))
+	return err == nil
 }
 
 // callable refuses a record that has no emergency number: whoever trains alone must find it on the sheet.
@@ -132,4 +137,4 @@ func callable(cl *load.Client) []finding.Finding {
 }
 
 // errDiscreet refuses discreet entries without the sheet.
-var errDiscreet = errors.New("--discreet goes only together with the client's sheet, which carries the gate that its entries leave out, allowed: --pack DIR, which writes both; --discreet=false")
+var errDiscreet = errors.New("--discreet goes only together with the client's sheet, which carries the gate that its entries leave out, allowed: --pack DIR, which writes both (in a roster without --handout=false); --discreet=false")

@@ -20,7 +20,7 @@ type rosterFlags struct {
 	clients, start, pack string
 	closed               string
 	again, force         bool
-	reviews              bool
+	reviews, handout     bool
 	sheet                sheetFlags
 }
 
@@ -51,6 +51,7 @@ func (a *app) roster() *cobra.Command {
 	c.Flags().BoolVar(&fl.again, "again", false, "compile every client, whether anything changed or not")
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.Flags().BoolVar(&fl.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
+	c.Flags().BoolVar(&fl.handout, "handout", true, "each client's sheet and session page; --handout=false leaves them out where a pack has none yet")
 	fl.sheet.add(c)
 	fl.clinic(c, "the working directory or of its nearest parent")
 	c.ValidArgsFunction = begun(a.completeProtocols)
@@ -74,6 +75,9 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	}
 	if err := fl.sheet.check(); err != nil {
 		return err
+	}
+	if fl.sheet.discreet && !fl.handout {
+		return errDiscreet
 	}
 	shared := compiler.Input{NoReviews: !fl.reviews}
 	var err error

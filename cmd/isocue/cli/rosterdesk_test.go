@@ -36,11 +36,11 @@ func TestDeskWritesWhatCompileWrites(t *testing.T) {
 	}
 	d := newDesk()
 	for _, p := range []*record.Plan{plan("handgrip-alternating", "slow-breathing-short-pause"), plan("slow-breathing-even"), plan("handgrip-alternating")} {
-		files, err := d.pack(eng, client, "p", p)
+		files, err := d.pack(eng, client, "p", packNames, p)
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, err := packed(eng, p, client, "p", false,
+		want, err := packed(eng, p, client, "p", packNames, false,
 			func(p *record.Plan) ([]byte, error) { return calendarOf(p, calendar.Options{Version: Version}) },
 			func(p *record.Plan) ([]byte, error) { return render(p, "plan", calendar.Options{}) })
 		if err != nil || len(files) != len(packNames) {

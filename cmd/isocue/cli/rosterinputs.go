@@ -11,7 +11,10 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/load"
@@ -52,7 +55,7 @@ func (r *rosterRun) untouched(was report.RosterRow, record string) bool {
 		return false
 	}
 	dir := filepath.Join(r.fl.pack, was.Folder)
-	if !wholePack(dir) {
+	if !wholePack(dir, r.names(dir, nil)) {
 		return false
 	}
 	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)
@@ -129,16 +132,27 @@ func items(s *load.Spreadsheet) (all []rosterItem, first map[string]string) {
 // firstOf guesses the id of each file from its text and keeps the first file of each. What it misses is found when the record
 // is read.
 func firstOf(files []string) map[string]string {
-	out := make(map[string]string, len(files))
-	for _, name := range files {
-		src, err := load.Fetch(name, load.MaxBytes)
-		if err != nil {
-			continue
-		}
-		if m := idLine.FindSubmatch(src); m != nil {
-			if _, ok := out[string(m[1])]; !ok {
-				out[string(m[1])] = name
+	ids := make([]string, len(files))
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(files); i = int(next.Add(1)) - 1 {
+				src, err := load.Fetch(files[i], load.MaxBytes)
+				if err != nil {
+					continue
+				}
+				if m := idLine.FindSubmatch(src); m != nil {
+					ids[i] = string(m[1])
+				}
 			}
+		})
+	}
+	wg.Wait()
+	out := make(map[string]string, len(files))
+	for i, id := range ids {
+		if _, ok := out[id]; id != "" && !ok {
+			out[id] = files[i]
 		}
 	}
 	return out

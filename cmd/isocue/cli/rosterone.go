@@ -16,24 +16,26 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// one compiles one client into a pack of its own. Whatever goes wrong is this client's alone.
-func (r *rosterRun) one(it rosterItem, d *desk) (row report.RosterRow) {
+// one compiles one client into a pack of its own, which waits on the desk's shelf where w is not nil. Whatever goes wrong is this
+// client's alone.
+func (r *rosterRun) one(it rosterItem, d *desk) (row report.RosterRow, w *writing) {
 	row = report.RosterRow{File: it.name}
 	defer func() {
 		if x := recover(); x != nil {
+			w = nil
 			row.Outcome, row.Reason = report.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
 		}
 	}()
 	c, row, ok := r.read(it, row)
 	if !ok {
-		return row
+		return row, nil
 	}
 	return r.compile(c, row, d)
 }
 
 // compile compiles a client who was read.
-func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) report.RosterRow {
-	fail := func(err error) report.RosterRow { return failed(row, err) }
+func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (report.RosterRow, *writing) {
+	fail := func(err error) (report.RosterRow, *writing) { return failed(row, err), nil }
 	row.ID = c.client.Record.ID
 	if err := r.mine(row.ID, row.File); err != nil {
 		return fail(err)
@@ -57,10 +59,10 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) repor
 		if in.Previous.Stopped != 0 {
 			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
 		}
-		if wholePack(dir) && in.Previous.Inputs == inputs && !r.fl.again {
+		if wholePack(dir, r.names(dir, in.Previous)) && in.Previous.Inputs == inputs && !r.fl.again {
 			row.Outcome = report.RosterUnchanged
 			row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
-			return row
+			return row, nil
 		}
 		in.Pauses = in.Previous.Pauses
 	case !errors.Is(err, fs.ErrNotExist):
@@ -71,11 +73,11 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) repor
 	case err != nil:
 		return fail(err)
 	case finding.Rejected(shut):
-		return refused(row, shut)
+		return refused(row, shut), nil
 	}
 	if lack := callable(c.client); len(lack) > 0 {
 		row.Reason = lack[0].Message // no lint of the record alone would say so
-		return refused(row, lack)
+		return refused(row, lack), nil
 	}
 	eng, in, err := r.fl.sheet.in(r.eng, in)
 	if err != nil {
@@ -91,22 +93,32 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) repor
 		}
 	}
 	if res.Plan == nil {
-		return refused(row, res.Findings)
+		return refused(row, res.Findings), nil
 	}
 	res.Plan.Inputs = inputs
-	files, err := d.pack(eng, c.client, dir, res.Plan)
+	files, err := d.pack(eng, c.client, dir, r.names(dir, res.Plan), res.Plan)
 	if err != nil {
 		return fail(err)
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fail(fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err)))
 	}
-	if err := writeAll(files, r.fl.force, nil); err != nil {
+	w, err := prepare(files, manner{force: r.fl.force, later: clientsASync > 1, busy: func() { d.clear(r.tell) }})
+	if err != nil {
 		return fail(err)
 	}
 	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
-	return row
+	return row, w
+}
+
+// names are the files of a client's pack. What the client takes home is left out only where that was asked for, where no older one
+// would be left beside a newer plan, and where the calendar does not send to it.
+func (r *rosterRun) names(dir string, p *record.Plan) []string {
+	if r.fl.handout || p != nil && p.Discreet || stands(dir, "handout.html") || stands(dir, "session.html") {
+		return packNames
+	}
+	return bareNames
 }
 
 // followed reads a client's logs: an alert in them that nobody cleared closes training, and the gate takes the newest sitting.

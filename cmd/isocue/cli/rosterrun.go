@@ -28,6 +28,7 @@ type rosterRun struct {
 	before map[string]report.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
 	ids    sync.Map                    // id -> file, of those that first missed: two records of one id would overwrite each other
 	first  map[string]string           // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
+	rows   []report.RosterRow          // what became of each
 	done   atomic.Int64
 	lost   atomic.Int64
 }
@@ -38,7 +39,7 @@ const workersEach, heapGrowth, heapMost = 2, 400, 128 << 20
 
 // all compiles every client. A first interrupt lets the clients at hand be finished and stops; a second one is the system's.
 func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped bool) {
-	rows := make([]report.RosterRow, len(clients))
+	r.rows = make([]report.RosterRow, len(clients))
 	var next atomic.Int64
 	interrupt := make(chan os.Signal, 1)
 	signal.Notify(interrupt, os.Interrupt)
@@ -70,6 +71,7 @@ func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped b
 	for range workersEach * runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			d := newDesk()
+			defer d.clear(r.tell)
 			for {
 				select {
 				case <-halt:
@@ -80,18 +82,21 @@ func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped b
 				if i >= len(clients) {
 					return
 				}
-				rows[i] = r.one(clients[i], d)
-				if o := rows[i].Outcome; o == report.RosterRefused || o == report.RosterFailed {
-					r.lost.Add(1)
+				row, w := r.one(clients[i], d)
+				if w == nil {
+					r.tell(i, row)
+					continue
 				}
-				r.done.Add(1)
+				if d.shelf = append(d.shelf, shelved{i, row, w}); len(d.shelf) >= d.room {
+					d.clear(r.tell)
+				}
 			}
 		})
 	}
 	wg.Wait()
 	close(over)
 	<-progress
-	for _, row := range rows {
+	for _, row := range r.rows {
 		if row.Outcome != "" {
 			out = append(out, row)
 		} else {
@@ -99,6 +104,15 @@ func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped b
 		}
 	}
 	return out, stopped
+}
+
+// tell keeps what became of a client; each has one worker.
+func (r *rosterRun) tell(client int, row report.RosterRow) {
+	r.rows[client] = row
+	if row.Outcome == report.RosterRefused || row.Outcome == report.RosterFailed {
+		r.lost.Add(1)
+	}
+	r.done.Add(1)
 }
 
 // progress prints one line over and over on a terminal, once a run takes longer than a second: clients done, rate, left, lost.

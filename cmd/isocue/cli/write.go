@@ -39,47 +39,89 @@ func ours(head []byte) bool {
 // and then finds what the first left. Client data is for its owner's eyes only (0600). A file that isocue did not write is
 // overwritten only with force; may, if there is one, has the last word once nobody else writes.
 func writeAll(files []pending, force bool, may func() error) error {
-	dirs := folders(files)
-	for _, dir := range dirs { // in one order, so that no two runs wait for each other
-		unlock, err := lockFolder(dir)
-		if err != nil {
-			return fmt.Errorf("cannot write into %s: %w", dir, err)
-		}
-		defer unlock()
-		sweep(dir)
+	w, err := prepare(files, manner{force: force, may: may})
+	if err != nil {
+		return err
 	}
-	if may != nil {
-		if err := may(); err != nil {
-			return err
-		}
+	defer w.end()
+	if err := w.place(); err != nil {
+		return err
 	}
-	var temps []*temp
-	defer func() {
-		for _, t := range temps {
-			t.drop()
-		}
-	}()
-	there := make([]bool, len(files))
-	for i, f := range files {
-		var err error
-		if there[i], err = mayReplace(f.name, force); err != nil {
-			return err
-		}
-		t, err := beside(f)
-		if err != nil {
-			return fmt.Errorf("cannot write %s: %w", f.name, cause(err))
-		}
-		temps = append(temps, t)
-	}
-	for i, f := range files {
-		if err := temps[i].put(f, there[i]); err != nil {
-			return fmt.Errorf("cannot write %s: %w", f.name, cause(err))
-		}
-	}
-	for _, dir := range dirs {
+	for _, dir := range w.dirs {
 		syncFolder(dir)
 	}
 	return nil
+}
+
+// writing is files that stand beside their places, whole, in folders that are locked.
+type writing struct {
+	files []pending
+	dirs  []string
+	temps []*temp
+	there []bool // an older file stands in the place
+	locks []func()
+}
+
+// manner is how files are prepared: as writeAll says. With later, syncing them before they are placed is the caller's; busy is called
+// before another run is waited for.
+type manner struct {
+	force, later bool
+	may          func() error
+	busy         func()
+}
+
+// prepare writes files beside their places. Their bytes are not needed any more when it returns.
+func prepare(files []pending, m manner) (_ *writing, err error) {
+	w := &writing{files: files, dirs: folders(files), there: make([]bool, len(files))}
+	defer func() {
+		if err != nil {
+			w.end()
+		}
+	}()
+	for _, dir := range w.dirs { // in one order, so that no two runs wait for each other
+		unlock, err := lockFolder(dir, m.busy)
+		if err != nil {
+			return nil, fmt.Errorf("cannot write into %s: %w", dir, err)
+		}
+		w.locks = append(w.locks, unlock)
+		sweep(dir)
+	}
+	if m.may != nil {
+		if err := m.may(); err != nil {
+			return nil, err
+		}
+	}
+	for i, f := range files {
+		if w.there[i], err = mayReplace(f.name, m.force); err != nil {
+			return nil, err
+		}
+		t, err := beside(f, !m.later)
+		if err != nil {
+			return nil, fmt.Errorf("cannot write %s: %w", f.name, cause(err))
+		}
+		w.temps = append(w.temps, t)
+	}
+	return w, nil
+}
+
+// place puts the files into their places.
+func (w *writing) place() error {
+	for i, f := range w.files {
+		if err := w.temps[i].put(f, w.there[i]); err != nil {
+			return fmt.Errorf("cannot write %s: %w", f.name, cause(err))
+		}
+	}
+	return nil
+}
+
+// end forgets what was not placed, and unlocks.
+func (w *writing) end() {
+	for _, t := range w.temps {
+		t.drop()
+	}
+	for _, unlock := range w.locks {
+		unlock()
+	}
 }
 
 // folders are the folders of files, each once, sorted.
@@ -96,7 +138,7 @@ func createNew(name string, data []byte) error {
 	if _, err := os.Lstat(name); err == nil {
 		return fmt.Errorf("%s is there already, allowed: a new name", name)
 	}
-	t, err := beside(pending{name: name, data: data})
+	t, err := beside(pending{name: name, data: data}, true)
 	if err == nil {
 		defer t.drop()
 		err = t.put(pending{name: name, data: data}, false)

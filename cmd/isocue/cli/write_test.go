@@ -68,7 +68,7 @@ func TestWriteAll(t *testing.T) {
 		holds(t, dir, map[string]string{"calendar.ics": "two", "plan.json": ourPlan + "\n"})
 		// a file of somebody's appears between the look and the write
 		f := pending{name: in("new.ics"), data: []byte("ours")}
-		tmp, err := beside(f)
+		tmp, err := beside(f, true)
 		if err != nil {
 			t.Fatal(err)
 		}

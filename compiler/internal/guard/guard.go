@@ -95,6 +95,11 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 	if fs := before(name, src, f); len(fs) > 0 {
 		return nil, fs
 	}
+	if f == YAML {
+		if root := plainYAML(name, src); root != nil {
+			return &Document{Root: root, Def: map[string]string{}}, nil
+		}
+	}
 	return Trusted(name, src, f, schemaPath)
 }
 

@@ -95,10 +95,11 @@ func TestAccepted(t *testing.T) {
 	}
 }
 
-// What the YAML reader gives no place, such as a value after a record without braces in a list, stands where the one before it
-// does.
+// What CUE's YAML reader gives no place, such as a value after a record without braces in a list, stands there where the one
+// before it does.
 func TestPlaceWhereTheReaderTellsNone(t *testing.T) {
-	doc, fs := Parse("a.yaml", []byte("a: 1\nb: [x: 1, 2, ~]\n"), YAML, schemaPath)
+	src := []byte("a: 1\nb: [x: 1, 2, ~]\n")
+	doc, fs := Trusted("a.yaml", src, YAML, schemaPath)
 	if len(fs) > 0 {
 		t.Fatal(fs)
 	}
@@ -107,6 +108,9 @@ func TestPlaceWhereTheReaderTellsNone(t *testing.T) {
 		if p := doc.Root.Get("b", at).Pos; p.Line != 2 || p.Column != 8 {
 			t.Errorf("b[%s] stands at %v, want 2:8", at, p)
 		}
+	}
+	if doc, _ = Parse("a.yaml", src, YAML, schemaPath); doc.Root.Get("b", "2").Pos.Column != 14 {
+		t.Errorf("read the short way b[2] stands at %v, want 2:14", doc.Root.Get("b", "2").Pos)
 	}
 	if _, fs = Parse("a.yaml", []byte("a: 1\nb: [x: 1, .nan]\n"), YAML, schemaPath); len(fs) != 1 || fs[0].Pos.Line != 2 {
 		t.Errorf("what is wrong there is told at %v, want line 2", fs)

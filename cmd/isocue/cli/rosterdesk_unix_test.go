@@ -1,0 +1,35 @@
+//go:build unix
+
+package cli
+
+import (
+	"path/filepath"
+	"testing"
+
+	"isocue.example/compiler/report"
+)
+
+// Before a worker waits for a folder, it clears its own shelf: what it waits for may lie there, or with somebody who waits for it.
+func TestShelfIsClearedBeforeWaiting(t *testing.T) {
+	dir := t.TempDir()
+	d, told := newDesk(), 0
+	busy := func() {
+		d.clear(func(_ int, row report.RosterRow) {
+			if told++; row.Outcome != report.RosterCompiled {
+				t.Errorf("%+v", row)
+			}
+		})
+	}
+	for _, text := range []string{"one", "two", "three"} { // the same folder, as by two ids whose folders are links to one
+		w, err := prepare([]pending{{name: filepath.Join(dir, "calendar.ics"), data: []byte(text)}}, manner{force: true, later: clientsASync > 1, busy: busy})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.shelf = append(d.shelf, shelved{row: report.RosterRow{Outcome: report.RosterCompiled}, writing: w})
+	}
+	if told != 2 {
+		t.Errorf("%d were told before the last, want 2", told)
+	}
+	busy()
+	holds(t, dir, map[string]string{"calendar.ics": "three"})
+}
