@@ -77,7 +77,9 @@ func TestTwoAtOnce(t *testing.T) {
 	s := &shelf{items: map[string]string{}}
 	c, sent := at(t, s), Sent{}
 	es := entriesOf(t, event("a", "1", "CONFIRMED"), event("b", "2", "CONFIRMED"), event("c", "3", "CONFIRMED"))
-	s.then = func() { s.items["b.ics"], s.items["c.ics"] = string(es[1].Data), strings.ReplaceAll(string(es[2].Data), "3", "dentist") }
+	s.then = func() {
+		s.items["b.ics"], s.items["c.ics"] = string(es[1].Data), strings.ReplaceAll(string(es[2].Data), "3", "dentist")
+	}
 	if got := counts(t, c, es, sent, Options{}); got != "1 created, 1 unchanged, 1 edited" || len(sent) != 2 {
 		t.Error(got, sent)
 	}

@@ -4,6 +4,8 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"path/filepath"
+	"regexp"
 
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
@@ -58,11 +60,11 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 	if x.File.Client == nil {
 		row = refused(row, x.File.Findings)
 		row.Reason = r.sheet.Reason(it.row, x.File.Findings)
-		return c, row, false
+		return c, r.known(it, row), false
 	}
 	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start}
 	fail := func(format string, args ...any) (rosterClient, report.RosterRow, bool) {
-		return c, failed(row, fmt.Errorf(format, args...)), false
+		return c, r.known(it, failed(row, fmt.Errorf(format, args...))), false
 	}
 	if len(x.Protocols) > 0 {
 		c.protocols = nil
@@ -94,6 +96,29 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 	return c, row, true
 }
 
+var plainID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+
+// known says whose row it is that could not be read, where its id can be, and whether an earlier pack still stands.
+func (r *rosterRun) known(it rosterItem, row report.RosterRow) report.RosterRow {
+	id := r.sheet.ID(it.row)
+	if !plainID.MatchString(id) || len(id) > mostID {
+		return row
+	}
+	row.ID = id
+	if r.first[id] != it.name {
+		return row
+	}
+	row.Folder = id
+	if src, err := load.Fetch(filepath.Join(r.fl.pack, id, "plan.json"), load.MaxPlan); err == nil {
+		p, err := load.ReadPlan(src)
+		row.Stays = err == nil && p.Stopped == 0
+	}
+	return row
+}
+
+// mostID is the length of an id in bytes over which it is none.
+const mostID = 48
+
 // mine takes an id for one client; an error says who has it already.
 func (r *rosterRun) mine(id, name string) error {
 	other, known := r.first[id]
@@ -110,6 +135,7 @@ func (r *rosterRun) mine(id, name string) error {
 // unchanged is the row of a client of whom nothing changed since an earlier run.
 func unchanged(row, was report.RosterRow) report.RosterRow {
 	row.ID, row.Folder, row.Measure, row.Outcome = was.ID, was.Folder, was.Measure, report.RosterUnchanged
+	row.Sheet, row.Cautions = was.Sheet, was.Cautions
 	return row
 }
 
