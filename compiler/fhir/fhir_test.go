@@ -275,6 +275,12 @@ func TestPlan(t *testing.T) {
 			t.Errorf("%q does not stand in the record", always)
 		}
 	}
+	p.Language = "de"
+	for _, r := range resources(t, written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, p) })) {
+		if kind := r["resourceType"]; (kind == "CarePlan" || kind == "ServiceRequest") && r["language"] != "de" {
+			t.Errorf("a %v that the client reads in German says its language is %v", kind, r["language"])
+		}
+	}
 	p.Cautions = nil
 	if err := fhir.Plan(&bytes.Buffer{}, p); err == nil {
 		t.Error("a plan without cautions is written")
