@@ -154,7 +154,7 @@ func (s *Spreadsheet) Reason(i int, fs []finding.Finding) string {
 			out += fmt.Sprintf("%scolumn %s is missing or empty, allowed: %s", sep, f.Path, f.Allowed)
 		case f.Allowed != "":
 			out += fmt.Sprintf("%scolumn %s, allowed: %s", sep, heading, f.Allowed)
-		case f.Path == heading: // said by the row's reader
+		case f.Path == heading && strings.HasPrefix(f.Message, heading+": "): // said by the row's reader
 			out += sep + "column " + f.Message
 		default:
 			out += fmt.Sprintf("%scolumn %s: %s", sep, heading, f.Remedy)

@@ -94,7 +94,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		}
 	}
 	if res.Plan == nil {
-		return refused(row, res.Findings), nil
+		return r.words(c, refused(row, res.Findings), res.Findings), nil
 	}
 	res.Plan.Inputs = inputs
 	files, err := d.pack(eng, c.client, dir, r.names(dir, res.Plan), res.Plan)

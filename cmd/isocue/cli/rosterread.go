@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"path/filepath"
 	"regexp"
+	"slices"
 
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
 	"isocue.example/compiler/unit"
@@ -24,6 +26,7 @@ type rosterClient struct {
 	digest    string // of everything that was read for this client alone
 	protocols []*load.Protocol
 	start     unit.Date
+	row       int // of the spreadsheet
 }
 
 // read reads one client. Where ok is false, the row says what became of the client already.
@@ -51,7 +54,7 @@ func (r *rosterRun) read(it rosterItem, row report.RosterRow) (c rosterClient, _
 	case f.Client == nil:
 		return c, failed(row, fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words())), false
 	}
-	return rosterClient{f.Client, f.Digest, r.shared.Protocols, r.shared.Start}, row, true
+	return rosterClient{f.Client, f.Digest, r.shared.Protocols, r.shared.Start, 0}, row, true
 }
 
 // readRow reads one row of the spreadsheet, with the protocols and the start that it may have of its own.
@@ -62,7 +65,7 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 		row.Reason = r.sheet.Reason(it.row, x.File.Findings)
 		return c, r.known(it, row), false
 	}
-	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start}
+	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start, it.row}
 	fail := func(format string, args ...any) (rosterClient, report.RosterRow, bool) {
 		return c, r.known(it, failed(row, fmt.Errorf(format, args...))), false
 	}
@@ -97,6 +100,14 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 }
 
 var plainID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+
+// words gives the place of words that no rule knows: no lint of a spreadsheet would.
+func (r *rosterRun) words(c rosterClient, row report.RosterRow, fs []finding.Finding) report.RosterRow {
+	if fs = slices.DeleteFunc(slices.Clone(fs), func(f finding.Finding) bool { return f.Rule != load.Shape }); r.sheet != nil && len(fs) > 0 {
+		row.Reason = r.sheet.Reason(c.row, fs)
+	}
+	return row
+}
 
 // known says whose row it is that could not be read, where its id can be, and whether an earlier pack still stands.
 func (r *rosterRun) known(it rosterItem, row report.RosterRow) report.RosterRow {
