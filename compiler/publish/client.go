@@ -46,7 +46,7 @@ func Open(address string, login Login) (*Collection, error) {
 		return nil, fmt.Errorf("--to begins with %s://, allowed: https://, since pressures and passwords would be read on the way; http:// only on this machine", u.Scheme)
 	}
 	if !strings.HasSuffix(u.Path, "/") {
-		u.Path += "/"
+		u = u.JoinPath("/") // which keeps what is escaped as it is
 	}
 	c := &Collection{base: u, login: login}
 	c.http = http.Client{Timeout: answerTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
@@ -152,8 +152,7 @@ func (b *bounded) Read(p []byte) (int, error) {
 }
 
 func (c *Collection) request(ctx context.Context, method, uid string, body []byte, header ...string) (*http.Response, error) {
-	u := *c.base
-	u.Path += uid + ".ics"
+	u := c.base.JoinPath(uid + ".ics")
 	req, err := http.NewRequestWithContext(ctx, method, u.String(), bytes.NewReader(body))
 	if err != nil {
 		return nil, err

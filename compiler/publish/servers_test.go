@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
 )
@@ -69,6 +70,32 @@ func TestStatuses(t *testing.T) {
 	c.login = Login{}
 	if _, err := c.list(context.Background()); err == nil || !strings.Contains(err.Error(), "no user was given") {
 		t.Error(err)
+	}
+}
+
+// An address goes to the server as it was written: an escaped stroke is no stroke. Source: RFC 3986, section 2.2.
+func TestEscapedAddress(t *testing.T) {
+	var asked []string
+	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		asked = append(asked, r.URL.EscapedPath())
+		if r.Method == "PROPFIND" {
+			w.WriteHeader(http.StatusMultiStatus)
+			fmt.Fprint(w, `<multistatus xmlns="DAV:"><response><href>/u/a%2fb%40c/</href><propstat><prop><resourcetype><collection/><calendar xmlns="urn:ietf:params:xml:ns:caldav"/></resourcetype></prop><status>HTTP/1.1 200 OK</status></propstat></response></multistatus>`)
+		}
+	}))
+	defer srv.Close()
+	for _, end := range []string{"", "/"} {
+		asked = nil
+		c, err := Open(srv.URL+"/u/a%2fb%40c"+end, Login{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := c.Run(context.Background(), entriesOf(t, event("x", "1", "CONFIRMED")), Sent{}, Options{}); err != nil {
+			t.Error(err)
+		}
+		if strings.Join(asked, " ") != "/u/a%2fb%40c/ /u/a%2fb%40c/x.ics" {
+			t.Error(asked)
+		}
 	}
 }
 

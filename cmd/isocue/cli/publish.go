@@ -82,8 +82,7 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	context.AfterFunc(ctx, stop)
 	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force})
 	if !fl.dryRun && len(sent) > 0 {
-		all[to.Key()] = sent
-		err = errors.Join(err, writeSent(state, all))
+		err = errors.Join(err, writeSent(state, to.Key(), sent))
 	}
 	counts := publish.Counts(done)
 	var parts []string
@@ -192,9 +191,15 @@ func readSent(name string) (map[string]publish.Sent, error) {
 	return s.Published, nil
 }
 
-func writeSent(name string, sent map[string]publish.Sent) error {
+// writeSent keeps what was sent to one collection, beside what another run may have kept of others meanwhile.
+func writeSent(name, key string, sent publish.Sent) error {
+	all, err := readSent(name)
+	if err != nil {
+		return err
+	}
+	all[key] = sent
 	var b bytes.Buffer
-	if err := report.Indented(&b, sentFile{sentVersion, sent}); err != nil {
+	if err := report.Indented(&b, sentFile{sentVersion, all}); err != nil {
 		return err
 	}
 	return writeAll([]pending{{name: name, data: b.Bytes()}}, true, nil)
