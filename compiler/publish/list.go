@@ -19,6 +19,7 @@ type multistatus struct {
 	XMLName  xml.Name `xml:"DAV: multistatus"`
 	Response []struct {
 		Href     string `xml:"DAV: href"`
+		Status   string `xml:"DAV: status"`
 		Propstat []struct {
 			Status string `xml:"DAV: status"`
 			Prop   struct {
@@ -46,6 +47,9 @@ func (c *Collection) list(ctx context.Context) (map[string]string, error) {
 		at, err := c.base.Parse(strings.TrimSpace(r.Href))
 		if err != nil {
 			continue
+		}
+		if strings.Contains(r.Status, " 507") { // there is more than it lists (RFC 6578, section 3.6)
+			return nil, errors.New("the server lists a part of the collection alone (status 507); take away from it what is not of this programme")
 		}
 		tag, folder := "", false
 		for _, p := range r.Propstat {

@@ -33,8 +33,9 @@ func TestOtherServers(t *testing.T) {
 // radicale, which makes a calendar of each entry that is put beside its calendars.
 func TestNoCalendar(t *testing.T) {
 	for want, s := range map[string]*shelf{
-		"is that of no calendar": {kind: `<collection/><principal/>`},
-		"lists another folder":   {at: "/inside/cal/"},
+		"is that of no calendar":   {kind: `<collection/><principal/>`},
+		"lists another folder":     {at: "/inside/cal/"},
+		"a part of the collection": {extra: `<response><href>/cal/</href><status>HTTP/1.1 507 Insufficient Storage</status></response>`},
 	} {
 		s.items = map[string]string{}
 		_, err := at(t, s).Run(context.Background(), entriesOf(t, event("a", "1", "CONFIRMED")), Sent{}, Options{})
