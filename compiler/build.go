@@ -180,6 +180,7 @@ func (b *builder) plan() *record.Plan {
 		}
 	}
 	first, origin := len(trained) == 0, b.origin().String()
+	keys := map[string]string{} // of the loads of each kind
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
 		s.Sheet = p.Sheet
@@ -190,13 +191,20 @@ func (b *builder) plan() *record.Plan {
 			if limit, ok := b.c.Check.MaxAge(d, k.NoNumber); ok && int(s.Start.Date()-d.Measured) > limit {
 				s.Status = record.Provisional
 			}
-			if d.Measured != 0 && !slices.Contains(p.Measured, d.From()) {
-				p.Measured = append(p.Measured, d.From())
+		}
+		loads, ok := keys[s.Kind]
+		if !ok {
+			loads = s.Protocol + loadKey(k)
+			keys[s.Kind] = loads
+			for _, d := range k.Loads {
+				if d.Measured != 0 && !slices.Contains(p.Measured, d.From()) {
+					p.Measured = append(p.Measured, d.From())
+				}
 			}
 		}
 		s.Supervised = first && i == 0 && c.Taught == 0 || !trained[s.Protocol] && b.newGauge(k)
-		s.First = k.Modality == record.Handgrip && !trained[s.Protocol+loadKey(k)]
-		trained[s.Protocol], trained[s.Protocol+loadKey(k)] = true, true
+		s.First = k.Modality == record.Handgrip && !trained[loads]
+		trained[s.Protocol], trained[loads] = true, true
 	}
 	slices.Sort(p.Measured)
 	b.others(p)

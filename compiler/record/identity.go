@@ -16,7 +16,8 @@ func Identity(parts ...string) string { return dashed(UUID5(space, strings.Join(
 
 // dashed is a UUID in its usual form (RFC 9562, section 4).
 func dashed(u [16]byte) string {
-	out := make([]byte, 0, 36)
+	var room [36]byte
+	out := room[:0]
 	from := 0
 	for _, to := range []int{4, 6, 8, 10, 16} {
 		if from > 0 {
@@ -30,10 +31,8 @@ func dashed(u [16]byte) string {
 
 // UUID5 is the name-based UUID of RFC 9562, section 5.5.
 func UUID5(space [16]byte, name string) (u [16]byte) {
-	h := sha1.New()
-	h.Write(space[:])
-	h.Write([]byte(name))
-	copy(u[:], h.Sum(nil))
+	sum := sha1.Sum(append(space[:], name...))
+	copy(u[:], sum[:])
 	u[6] = u[6]&0x0f | 0x50
 	u[8] = u[8]&0x3f | 0x80
 	return u

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 )
 
@@ -12,6 +13,7 @@ import (
 type Plans struct {
 	dense bytes.Buffer
 	enc   *json.Encoder
+	rest  []byte // the plan without its sessions
 	out   []byte
 }
 
@@ -25,12 +27,24 @@ func (ps *Plans) JSON(p *record.Plan) ([]byte, error) {
 		ps.enc.SetEscapeHTML(false)
 	}
 	ps.dense.Reset()
-	if err := ps.enc.Encode(p); err != nil {
+	rest := *p
+	rest.Sessions = nil
+	if err := ps.enc.Encode(&rest); err != nil {
 		return nil, err
 	}
-	ps.out = appendIndented(ps.out[:0], ps.dense.Bytes())
+	ps.rest = appendIndented(ps.rest[:0], ps.dense.Bytes())
+	at := bytes.Index(ps.rest, []byte(noSessions))
+	if at < 0 {
+		panic(finding.Bug{What: "a plan has no place for its sessions"})
+	}
+	at += len(noSessions) - len("null")
+	ps.out = appendSessions(append(ps.out[:0], ps.rest[:at]...), p.Sessions)
+	ps.out = append(ps.out, ps.rest[at+len("null"):]...)
 	return escaped(ps.out), nil
 }
+
+// noSessions is how a plan without sessions says so; no text in it can, for there a line break is escaped.
+const noSessions = "\n  \"sessions\": null"
 
 // appendIndented is json.Indent, with two spaces, for what our own encoder wrote without any space: it need not be checked again,
 // which is most of what json.Indent does.

@@ -27,13 +27,26 @@ func DateOf(t time.Time) Date {
 func (d Date) Time() time.Time { return time.Unix(int64(d)*86400, 0).UTC() }
 
 // String prints 2027-01-04.
-func (d Date) String() string { return d.Time().Format(time.DateOnly) }
+func (d Date) String() string { return string(d.append(make([]byte, 0, len(time.DateOnly)))) }
+
+func (d Date) append(b []byte) []byte {
+	y, m, day := d.Time().Date()
+	if y < 0 || y > 9999 {
+		return d.Time().AppendFormat(b, time.DateOnly)
+	}
+	b = two(two(b, y/100), y%100)
+	b = two(append(b, '-'), int(m))
+	return two(append(b, '-'), day)
+}
+
+// two appends the two digits of n, 0 to 99.
+func two(b []byte, n int) []byte { return append(b, byte('0'+n/10), byte('0'+n%10)) }
 
 // Weekday is the day of the week, Sunday = 0.
 func (d Date) Weekday() time.Weekday { return d.Time().Weekday() }
 
 // MarshalText and UnmarshalText use the ISO form.
-func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+func (d Date) MarshalText() ([]byte, error) { return d.append(nil), nil }
 
 // UnmarshalText reads the ISO form.
 func (d *Date) UnmarshalText(b []byte) error {
@@ -49,17 +62,33 @@ type Clock int
 
 // ParseClock reads 24-hour hh:mm.
 func ParseClock(s string) (Clock, error) {
-	var h, m int
-	if len(s) == 5 && s[2] == ':' {
-		if _, err := fmt.Sscanf(s, "%02d:%02d", &h, &m); err == nil && h >= 0 && m >= 0 && m < 60 && (h < 24 || h == 24 && m == 0) {
+	if len(s) == 5 && s[2] == ':' && digits(s[:2]) && digits(s[3:]) {
+		h, m := int(s[0]-'0')*10+int(s[1]-'0'), int(s[3]-'0')*10+int(s[4]-'0')
+		if m < 60 && (h < 24 || h == 24 && m == 0) {
 			return Clock(h*60 + m), nil
 		}
 	}
 	return 0, fmt.Errorf("%q is not a time of day, allowed: 00:00 to 24:00", s)
 }
 
+func digits(s string) bool {
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return false
+		}
+	}
+	return true
+}
+
 // String prints 07:05.
-func (c Clock) String() string { return fmt.Sprintf("%02d:%02d", int(c)/60, int(c)%60) }
+func (c Clock) String() string { return string(c.append(make([]byte, 0, 5))) }
+
+func (c Clock) append(b []byte) []byte {
+	if c < 0 || c >= 100*60 { // no time of day
+		return fmt.Appendf(b, "%02d:%02d", int(c)/60, int(c)%60)
+	}
+	return two(append(two(b, int(c)/60), ':'), int(c)%60)
+}
 
 // Local is a wall-clock moment in a zone that stands elsewhere: minutes since 1970-01-01T00:00.
 type Local int64
@@ -89,10 +118,17 @@ func (l Local) Date() Date {
 func (l Local) Clock() Clock { return Clock(l - Local(l.Date())*1440) }
 
 // String prints 2027-01-04T07:00.
-func (l Local) String() string { return l.Date().String() + "T" + l.Clock().String() }
+func (l Local) String() string { return string(l.append(nil)) }
+
+func (l Local) append(b []byte) []byte {
+	if b == nil {
+		b = make([]byte, 0, len("2027-01-04T07:00"))
+	}
+	return l.Clock().append(append(l.Date().append(b), 'T'))
+}
 
 // MarshalText writes 2027-01-04T07:00.
-func (l Local) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+func (l Local) MarshalText() ([]byte, error) { return l.append(nil), nil }
 
 // UnmarshalText reads 2027-01-04T07:00.
 func (l *Local) UnmarshalText(b []byte) error {

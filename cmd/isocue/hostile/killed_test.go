@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -24,20 +25,23 @@ func kills() int {
 }
 
 // moments picks when to kill: any time up to as long as a run takes. A run that ended first, or was killed long before it began
-// to write, moves that bound, so that the kills stay about the work whatever else the machine does.
+// to write, moves that bound, at first by much, for the run by which it was measured may have met a busy machine; so the kills stay
+// about the work whatever else the machine does.
 type moments struct {
 	r    *rand.Rand
 	long time.Duration
+	told int
 }
 
 func (m *moments) next() time.Duration { return m.long/3 + time.Duration(m.r.Int64N(int64(m.long))) }
 
 func (m *moments) ended(all bool) {
+	by := 1.05 + 0.6*math.Pow(0.8, float64(m.told))
+	m.told++
 	if all {
-		m.long = m.long * 19 / 20
-	} else {
-		m.long = m.long * 21 / 20
+		by = 1 / by
 	}
+	m.long = time.Duration(float64(m.long) * by)
 }
 
 // killed starts the program and kills it after a moment, unless it has ended.
@@ -171,7 +175,7 @@ func onTheWay(a, b pack) []pack {
 func TestKilledCompile(t *testing.T) {
 	t.Parallel()
 	fresh, again := states(t)
-	when := &moments{rand.New(rand.NewPCG(7, 11)), lasts(t, t.TempDir(), forDemo(first)...)}
+	when := &moments{r: rand.New(rand.NewPCG(7, 11)), long: lasts(t, t.TempDir(), forDemo(first)...)}
 	seen := map[string]int{}
 	for i := range kills() {
 		dir := t.TempDir()
@@ -229,7 +233,7 @@ func TestKilledRecord(t *testing.T) {
 	ledger := filepath.Join(dir, "ledger.jsonl")
 	began := time.Now()
 	plain(t, dir, 1, record...)
-	when := &moments{rand.New(rand.NewPCG(13, 17)), time.Since(began)}
+	when := &moments{r: rand.New(rand.NewPCG(13, 17)), long: time.Since(began)}
 	all := lines()
 	if all < 60 {
 		t.Fatalf("the run is told in %d lines only", all)

@@ -36,7 +36,7 @@ func TestKilledRoster(t *testing.T) { // not beside the others, which time their
 		return out
 	}
 	once := t.TempDir()
-	when := &moments{rand.New(rand.NewPCG(19, 23)), lasts(t, once, args...)}
+	when := &moments{r: rand.New(rand.NewPCG(19, 23)), long: lasts(t, once, args...)}
 	fresh := packs(once)
 	twice := t.TempDir()
 	plain(t, twice, 0, other...)
