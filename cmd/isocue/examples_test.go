@@ -161,7 +161,7 @@ func example(t *testing.T, line string) {
 	}
 }
 
-// emptyCollection lists nothing and takes everything.
+// emptyCollection lists itself alone, as a calendar, and takes everything.
 func emptyCollection(w http.ResponseWriter, r *http.Request) {
 	if r.Method == http.MethodPut {
 		w.WriteHeader(http.StatusCreated)
@@ -169,5 +169,5 @@ func emptyCollection(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "application/xml")
 	w.WriteHeader(http.StatusMultiStatus)
-	io.WriteString(w, `<multistatus xmlns="DAV:"></multistatus>`)
+	io.WriteString(w, `<multistatus xmlns="DAV:"><response><href>`+r.URL.Path+`</href><propstat><prop><resourcetype><collection/><calendar xmlns="urn:ietf:params:xml:ns:caldav"/></resourcetype></prop><status>HTTP/1.1 200 OK</status></propstat></response></multistatus>`)
 }

@@ -275,6 +275,12 @@ func TestPlan(t *testing.T) {
 			t.Errorf("%q does not stand in the record", always)
 		}
 	}
+	p.Language = "de"
+	for _, r := range resources(t, written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, p) })) {
+		if kind := r["resourceType"]; (kind == "CarePlan" || kind == "ServiceRequest") && r["language"] != "de" {
+			t.Errorf("a %v that the client reads in German says its language is %v", kind, r["language"])
+		}
+	}
 	p.Cautions = nil
 	if err := fhir.Plan(&bytes.Buffer{}, p); err == nil {
 		t.Error("a plan without cautions is written")
@@ -328,5 +334,24 @@ func TestReadingsComeBack(t *testing.T) {
 		if f.Windows[i].Systolic.Cmp(back.Windows[i].Systolic) != 0 || f.Windows[i].From != back.Windows[i].From {
 			t.Errorf("window %d: %v, %v", i, f.Windows[i].Systolic, back.Windows[i].Systolic)
 		}
+	}
+}
+
+// A stopped plan has no active request. Source: hl7.org/fhir/R4, RequestStatus: revoked is what ended before its end.
+func TestStopped(t *testing.T) {
+	c := engine(t)
+	p := demo(t, c)
+	p.Stopped = p.Start + 7
+	n := 0
+	for _, r := range resources(t, written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, p) })) {
+		switch r["resourceType"] {
+		case "CarePlan", "ServiceRequest":
+			if n++; r["status"] != "revoked" {
+				t.Errorf("a %v of a stopped plan is %v", r["resourceType"], r["status"])
+			}
+		}
+	}
+	if n < 3 {
+		t.Errorf("%d requests", n)
 	}
 }

@@ -16,6 +16,7 @@ import (
 type carePlan struct {
 	ResourceType string       `json:"resourceType"`
 	ID           string       `json:"id"`
+	Language     string       `json:"language,omitempty"`
 	Status       string       `json:"status"`
 	Intent       string       `json:"intent"`
 	Title        string       `json:"title"`
@@ -36,6 +37,7 @@ func (c *carePlan) id() string { return c.ID }
 type serviceRequest struct {
 	ResourceType string      `json:"resourceType"`
 	ID           string      `json:"id"`
+	Language     string      `json:"language,omitempty"` // of what the client reads, where it is not English
 	Status       string      `json:"status"`
 	Intent       string      `json:"intent"`
 	Category     []concept   `json:"category"`
@@ -72,7 +74,7 @@ func Plan(w io.Writer, p *record.Plan) error {
 		return record.Identity(append([]string{"fhir", p.Client, cmp.Or(p.Origin, p.Start).String()}, parts...)...)
 	}
 	b := &bundle{ResourceType: "Bundle", ID: key("bundle"), Type: "collection", Timestamp: p.Now}
-	care := &carePlan{ResourceType: "CarePlan", ID: key("plan"), Status: "active", Intent: "plan", Title: "Training at home",
+	care := &carePlan{ResourceType: "CarePlan", ID: key("plan"), Language: p.Language, Status: "active", Intent: "plan", Title: "Training at home",
 		Subject: client(p.Client), Created: p.Now, Note: note}
 	if p.Stopped != 0 {
 		care.Status = "revoked"
@@ -117,9 +119,12 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 	if !ok {
 		return nil, fmt.Errorf("session %s has kind %q, which the plan does not have", sessions[0].UID, u.kind)
 	}
-	r := &serviceRequest{ResourceType: "ServiceRequest", ID: key("kind", u.kind, string(u.status)), Status: "active", Intent: "plan",
+	r := &serviceRequest{ResourceType: "ServiceRequest", ID: key("kind", u.kind, string(u.status)), Language: p.Language, Status: "active", Intent: "plan",
 		Category: []concept{{Text: string(k.Modality)}}, Code: concept{Text: k.Title}, Subject: client(p.Client)}
-	if u.status == record.Provisional {
+	switch {
+	case p.Stopped != 0:
+		r.Status = "revoked" // as the plan is: a list of what is active must not show it
+	case u.status == record.Provisional:
 		r.Status = "on-hold"
 	}
 	for _, s := range sessions {

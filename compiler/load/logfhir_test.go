@@ -42,6 +42,15 @@ func TestBundle(t *testing.T) {
 		{"a mean is no reading", aBundle(observation("2027-01-04T06:30:00Z", "final", "137.5", "mm[Hg]", "")), 0, "systolic is 137.5, allowed: a whole number", ""},
 		{"a number that is a word", aBundle(observation("2027-01-04T06:30:00Z", "final", `"high"`, "mm[Hg]", "")), 0, "", "the entry on line 2 is not a resource of FHIR R4"},
 		{"of another client of ours", aBundle(good, observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "subject": {"identifier": {"system": "https://isocue.example/client", "value": "other-1"}}`)), 0, "", "is about another client than the record"},
+		{"two persons", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "subject": {"reference": "Patient/1"}`), observation("2027-01-05T06:30:00Z", "final", "138", "mm[Hg]", `, "subject": {"reference": "Patient/2"}`)), 0, "", "the entry on line 6 is about another person than that on line 2"},
+		{"one person, written three ways", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "subject": {"reference": "Patient/1"}`), observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "subject": {"reference": "https://a.example/fhir/Patient/1"}`), observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "subject": {"reference": "Patient/1/_history/2"}`)), 1, "line 10: the same reading as on line 2", ""},
+		{"one Observation twice", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "id": "a"`), observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "id": "a"`)), 1, "line 6: the same reading as on line 2", ""},
+		{"two versions of one", aBundle(observation("2027-01-04T06:30:00Z", "final", "158", "mm[Hg]", `, "id": "a"`), observation("2027-01-04T06:30:00Z", "amended", "138", "mm[Hg]", `, "id": "a"`)), 0, "", "the Observation on line 6 stands on line 2 in another version"},
+		{"a bound, not a value", aBundle(observation("2027-01-04T06:30:00Z", "final", `170, "comparator": ">"`, "mm[Hg]", "")), 0, "a value is a bound", ""},
+		{"a component twice", aBundle(strings.Replace(good, `"component": [`, `"component": [{"code": {"coding": [{"system": "http://loinc.org", "code": "8480-6"}]}, "valueQuantity": {"value": 120, "system": "http://unitsofmeasure.org", "code": "mm[Hg]"}},`, 1)), 0, "a component stands in it twice", ""},
+		{"a wrist", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "bodySite": {"coding": [{"system": "http://snomed.info/sct", "display": "Structure of left wrist"}]}`)), 0, "taken elsewhere than at an upper arm", ""},
+		{"an arm in another language", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "bodySite": {"text": "linker Oberarm"}`)), 1, "", ""},
+		{"a meaning that is changed", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "modifierExtension": [{"url": "https://a.example/not"}]`)), 0, "modifierExtension", ""},
 		{"a single resource", `{"resourceType": "Observation"}`, 0, "", "the log is JSON and no Bundle, allowed: CSV, or a Bundle of Observations of FHIR R4"},
 		{"cut off", aBundle(good)[:200], 0, "", "a bracket, comma or quote is missing or too many"},
 		{"two in a file", aBundle(good) + aBundle(good), 0, "", "something follows the Bundle"},
@@ -86,5 +95,19 @@ func TestBundle(t *testing.T) {
 	severe := observation("2027-01-04T06:30:00Z", "preliminary", "204", "mm[Hg]", "")
 	if l, err = load.PressureLog("log.json", []byte(aBundle(severe)), span(t)); err != nil || len(l.Problems) != 1 || l.Problems[0].Largest != 204 {
 		t.Errorf("a severe number in a row that cannot be used is lost: %v, %v", l, err)
+	}
+}
+
+// A page that another follows says so, and a severe number is not lost with the row that cannot be used.
+func TestBundlePage(t *testing.T) {
+	one := observation("2027-01-04T06:30:00Z", "final", `200, "comparator": ">"`, "mm[Hg]", "")
+	src := strings.Replace(aBundle(one), `"type"`, `"link": [{"relation": "self", "url": "https://a.example/1"}, {"relation": "next", "url": "https://a.example/2"}], "type"`, 1)
+	s := span(t)
+	l, err := load.PressureLog("log.json", []byte(src), s)
+	if err != nil || !strings.Contains(strings.Join(l.Said, "|"), "one page of several") {
+		t.Errorf("%v, %v", l, err)
+	}
+	if len(l.Problems) != 1 || l.Problems[0].Largest != 200 {
+		t.Errorf("%+v", l.Problems)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -42,6 +43,9 @@ type spreadsheetLine struct {
 // IsSpreadsheet says whether a name is that of a spreadsheet of clients.
 func IsSpreadsheet(name string) bool { return strings.HasSuffix(strings.ToLower(name), ".csv") }
 
+// separatorLine is a first line that some programs write before the headings, to name what separates the cells.
+var separatorLine = regexp.MustCompile(`^"?sep=([,;\t])"?[,;\t]*$`)
+
 // Spreadsheet reads the headings of a spreadsheet and finds its rows. What is wrong with the headings is an error, with its line and column;
 // what is wrong with a row is told with the row.
 func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
@@ -62,7 +66,13 @@ func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
 			s.lines = append(s.lines, spreadsheetLine{number, line})
 			continue
 		}
-		s.comma = separator(line)
+		if named := separatorLine.FindStringSubmatch(line); named != nil && s.comma == 0 {
+			s.comma = rune(named[1][0])
+			continue
+		}
+		if s.comma == 0 {
+			s.comma = separator(line)
+		}
 		if headings, err = s.split(line); err != nil {
 			return nil, fmt.Errorf("%s:%d: %w", name, number, err)
 		}
@@ -144,7 +154,7 @@ func (s *Spreadsheet) Reason(i int, fs []finding.Finding) string {
 			out += fmt.Sprintf("%scolumn %s is missing or empty, allowed: %s", sep, f.Path, f.Allowed)
 		case f.Allowed != "":
 			out += fmt.Sprintf("%scolumn %s, allowed: %s", sep, heading, f.Allowed)
-		case f.Path == heading: // said by the row's reader
+		case f.Path == heading && strings.HasPrefix(f.Message, heading+": "): // said by the row's reader
 			out += sep + "column " + f.Message
 		default:
 			out += fmt.Sprintf("%scolumn %s: %s", sep, heading, f.Remedy)

@@ -153,6 +153,7 @@ func TestSpreadsheetRefuses(t *testing.T) {
 		{edit("no,,thiazide", "no,none,thiazide"), "column medicines is filled, and column medicines[0].class too", "a list that is empty and is not"},
 		{edit("no,,thiazide,2025-01-01", "no,thiazide,,"), "column medicines: the cell is text, allowed: none, or columns such as medicines[0]", "records in one cell"},
 		{edit("=x", "x,Dara"), "line 2, the row has a cell 25, the headings are 24", "a cell too many"},
+		{strings.Replace(sheetHead, "#remark", "", 1) + sheetGood, "line 2, the row has a cell 24, over which no heading stands; allowed: a heading for each cell, one that begins with #", "a cell that would be dropped unseen"},
 		{edit("a-1", `"a-1`), "line 2, a quote is not closed", "an open quote"},
 	} {
 		s, err := r.Spreadsheet("c.csv", []byte(c.src))

@@ -58,6 +58,9 @@ func (r *Reader) Row(s *Spreadsheet, i int) Row {
 		case k >= len(s.columns):
 			f.add(tree.At(at), Unreadable, fmt.Sprintf("the row has a cell %d, the headings are %d; allowed: a heading for each cell", k+1, len(s.columns)), "put the cell with a comma in quotes")
 			return row
+		case s.columns[k].heading == "": // dropped, it would be missed by nobody
+			f.add(tree.At(at), Unreadable, fmt.Sprintf("the row has a cell %d, over which no heading stands; allowed: a heading for each cell, one that begins with # to leave it out", k+1), "write a heading over it")
+			return row
 		case k == s.protocols:
 			row.Protocols = listed(text)
 		case k == s.start:

@@ -3,6 +3,8 @@ package publish
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -11,8 +13,6 @@ import (
 	"net/url"
 	"strings"
 	"time"
-
-	"github.com/emersion/go-webdav"
 )
 
 // Bounds of a talk with a server: how long one answer may take, and how long it may be.
@@ -30,7 +30,6 @@ type Collection struct {
 	base  *url.URL
 	login Login
 	http  http.Client
-	dav   *webdav.Client
 }
 
 // Open checks an address before anything is sent. It must name a folder, by https, or by http on this machine alone.
@@ -47,14 +46,17 @@ func Open(address string, login Login) (*Collection, error) {
 		return nil, fmt.Errorf("--to begins with %s://, allowed: https://, since pressures and passwords would be read on the way; http:// only on this machine", u.Scheme)
 	}
 	if !strings.HasSuffix(u.Path, "/") {
-		u.Path += "/"
+		u = u.JoinPath("/") // which keeps what is escaped as it is
 	}
 	c := &Collection{base: u, login: login}
 	c.http = http.Client{Timeout: answerTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	if c.dav, err = webdav.NewClient(c, u.String()); err != nil {
-		return nil, fmt.Errorf("--to: %w", err)
-	}
 	return c, nil
+}
+
+// Key is a digest of the collection's address, which tells one collection from another and says nothing of it.
+func (c *Collection) Key() string {
+	sum := sha256.Sum256([]byte(c.base.String()))
+	return hex.EncodeToString(sum[:])
 }
 
 func loopback(host string) bool {
@@ -75,21 +77,43 @@ func (c *Collection) Do(req *http.Request) (*http.Response, error) {
 		return nil, plain(err)
 	}
 	resp.Body = &bounded{resp.Body, answerBytes}
-	return resp, told(resp)
+	return resp, c.told(resp)
 }
 
-// told is what a status that is no success means; nil for one that is, and for 404 and 412, which the caller reads.
-func told(resp *http.Response) error {
+// errNone is what a collection that is not there means.
+var errNone = errors.New("the server has no such collection; make it there first")
+
+// meant is what some statuses say of an entry or a collection, and what to do about it (RFC 9110, RFC 4918, RFC 4791).
+var meant = map[int]string{
+	http.StatusForbidden:             "the server refuses with status 403; look at user, password and rights",
+	http.StatusMethodNotAllowed:      "the server takes no calendars at this address (status 405); look at the address",
+	http.StatusConflict:              "the server sees a conflict (status 409); an entry of the same UID may stand there under another name, as after an import: take it away",
+	http.StatusRequestEntityTooLarge: "the entry is too large for the server (status 413); ask who runs it",
+	http.StatusLocked:                "the collection is locked on the server (status 423); try again later",
+	http.StatusTooManyRequests:       "the server was asked too often (status 429); try again later",
+	http.StatusServiceUnavailable:    "the server is not ready (status 503); try again later",
+	http.StatusInsufficientStorage:   "the server has no room left (status 507); make room there",
+}
+
+// told is what a status that is no success means; nil for one that is, and for 404 and 412, which the caller reads. Nothing that
+// the server writes is repeated.
+func (c *Collection) told(resp *http.Response) error {
 	code := resp.StatusCode
 	if code/100 == 2 || code == http.StatusNotFound || code == http.StatusPreconditionFailed {
 		return nil
 	}
 	resp.Body.Close()
-	switch {
+	switch ways := strings.ToLower(strings.Join(resp.Header.Values("WWW-Authenticate"), " ")); {
 	case code/100 == 3:
 		return errors.New("the server sends elsewhere, and nothing is sent after it; name the address of the collection itself")
-	case code == http.StatusUnauthorized || code == http.StatusForbidden:
-		return fmt.Errorf("the server refuses with status %d; look at user, password and rights", code)
+	case code == http.StatusUnauthorized && c.login.User == "":
+		return errors.New("the server asks who you are (status 401), and no user was given; give user and password")
+	case code == http.StatusUnauthorized && ways != "" && !strings.Contains(ways, "basic"):
+		return errors.New("the server asks for another login than user and password as they are (status 401); let it take Basic (RFC 7617)")
+	case code == http.StatusUnauthorized:
+		return errors.New("the server refuses with status 401; look at user, password and rights")
+	case meant[code] != "":
+		return errors.New(meant[code])
 	}
 	return fmt.Errorf("the server answers with status %d", code)
 }
@@ -97,14 +121,19 @@ func told(resp *http.Response) error {
 // plain is an error of the network without the address, which the caller names.
 func plain(err error) error {
 	var u *url.Error
-	if errors.As(err, &u) {
-		if u.Timeout() {
-			return fmt.Errorf("the server did not answer within %s", answerTime)
-		}
+	var late net.Error
+	switch {
+	case errors.Is(err, context.Canceled):
+		return errStopped
+	case errors.As(err, &late) && late.Timeout():
+		return fmt.Errorf("the server did not answer within %s", answerTime)
+	case errors.As(err, &u):
 		return u.Err
 	}
 	return err
 }
+
+var errStopped = errors.New("it was stopped")
 
 type bounded struct {
 	io.ReadCloser
@@ -122,27 +151,8 @@ func (b *bounded) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// list is the entity tags of what stands in the collection, by UID. A name that is not one of ours, or that leads elsewhere, is
-// nobody's business here.
-func (c *Collection) list(ctx context.Context) (map[string]string, error) {
-	files, err := c.dav.ReadDir(ctx, c.base.Path, false)
-	if err != nil {
-		return nil, fmt.Errorf("the collection cannot be listed: %w", err)
-	}
-	out := map[string]string{}
-	for _, f := range files {
-		name, ok := strings.CutPrefix(f.Path, c.base.Path)
-		uid, ours := strings.CutSuffix(name, ".ics")
-		if ok && ours && !strings.ContainsAny(uid, "/\\") && !f.IsDir {
-			out[uid] = f.ETag
-		}
-	}
-	return out, nil
-}
-
 func (c *Collection) request(ctx context.Context, method, uid string, body []byte, header ...string) (*http.Response, error) {
-	u := *c.base
-	u.Path += uid + ".ics"
+	u := c.base.JoinPath(uid + ".ics")
 	req, err := http.NewRequestWithContext(ctx, method, u.String(), bytes.NewReader(body))
 	if err != nil {
 		return nil, err
@@ -163,22 +173,24 @@ func (c *Collection) get(ctx context.Context, uid string) (data []byte, gone boo
 	if resp.StatusCode == http.StatusNotFound {
 		return nil, true, nil
 	}
-	data, err = io.ReadAll(resp.Body)
-	return data, false, err
+	if data, err = io.ReadAll(resp.Body); err != nil {
+		return nil, false, plain(err)
+	}
+	return data, false, nil
 }
 
-// put writes an entry where the condition holds: If-None-Match or If-Match. changed says that it did not: somebody was quicker.
+// put writes an entry, to its end also where the run is stopped meanwhile, where the condition holds: If-None-Match or If-Match. changed says that it did not: somebody was quicker.
 func (c *Collection) put(ctx context.Context, uid string, data []byte, condition ...string) (changed bool, err error) {
-	resp, err := c.request(ctx, http.MethodPut, uid, data, append([]string{"Content-Type", "text/calendar; charset=utf-8"}, condition...)...)
+	resp, err := c.request(context.WithoutCancel(ctx), http.MethodPut, uid, data, append([]string{"Content-Type", "text/calendar; charset=utf-8"}, condition...)...)
 	if err != nil {
 		return false, err
 	}
 	defer resp.Body.Close()
 	if _, err := io.Copy(io.Discard, resp.Body); err != nil {
-		return false, err
+		return false, plain(err)
 	}
 	if resp.StatusCode == http.StatusNotFound {
-		return false, errors.New("the server has no such collection; make it there first")
+		return false, errNone
 	}
 	return resp.StatusCode == http.StatusPreconditionFailed, nil
 }

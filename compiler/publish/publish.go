@@ -17,6 +17,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 )
 
 // Entry is one entry of a calendar as an iCalendar object of its own.
@@ -24,6 +25,7 @@ type Entry struct {
 	UID       string
 	Data      []byte
 	Cancelled bool
+	When      string // day, and the wall time of a session, as a person writes them
 }
 
 // Sent is the digest of what was sent last, by UID.
@@ -49,7 +51,7 @@ type Options struct {
 }
 
 // Run publishes entries. done holds what became of each so far, also beside an error; sent is brought up to date as it goes,
-// so that a run that broke off goes on where it was.
+// so that a run that broke off goes on where it was. Where ctx is done, the run stops between two entries.
 func (c *Collection) Run(ctx context.Context, entries []Entry, sent Sent, o Options) (done map[string]string, err error) {
 	done = map[string]string{}
 	tags, err := c.list(ctx)
@@ -57,6 +59,9 @@ func (c *Collection) Run(ctx context.Context, entries []Entry, sent Sent, o Opti
 		return done, err
 	}
 	for _, e := range entries {
+		if ctx.Err() != nil {
+			return done, errStopped
+		}
 		what, err := c.one(ctx, e, tags, sent, o)
 		if err != nil {
 			return done, err
@@ -73,6 +78,15 @@ func (c *Collection) one(ctx context.Context, e Entry, tags map[string]string, s
 	if e.Cancelled {
 		wrote = Cancelled
 	}
+	var data []byte
+	if there {
+		var gone bool
+		var err error
+		if data, gone, err = c.get(ctx, e.UID); err != nil {
+			return "", err
+		}
+		there = !gone
+	}
 	if !there {
 		switch {
 		case e.Cancelled:
@@ -82,14 +96,8 @@ func (c *Collection) one(ctx context.Context, e Entry, tags map[string]string, s
 		}
 		return c.write(ctx, e, Created, sent, o, "If-None-Match", "*")
 	}
-	data, gone, err := c.get(ctx, e.UID)
-	if err != nil {
-		return "", err
-	}
 	has := digest(data)
 	switch {
-	case gone:
-		return Removed, nil
 	case has == now:
 		if !o.DryRun {
 			sent[e.UID] = now
@@ -97,7 +105,7 @@ func (c *Collection) one(ctx context.Context, e Entry, tags map[string]string, s
 		return Unchanged, nil
 	case has != before && !o.Force:
 		return Edited, nil
-	case tag == "":
+	case tag == "" || strings.HasPrefix(tag, "W/"): // a condition never holds for a weak tag (RFC 9110, section 13.1.1)
 		return c.write(ctx, e, wrote, sent, o)
 	}
 	return c.write(ctx, e, wrote, sent, o, "If-Match", `"`+strings.Trim(tag, `"`)+`"`)
@@ -108,11 +116,20 @@ func (c *Collection) write(ctx context.Context, e Entry, what string, sent Sent,
 		return what, nil
 	}
 	changed, err := c.put(ctx, e.UID, e.Data, condition...)
-	switch {
-	case err != nil:
+	if err != nil {
 		return "", err
-	case changed:
-		return Edited, nil
+	}
+	if changed { // somebody was quicker: another run of ours, perhaps, with the same plan
+		data, gone, err := c.get(ctx, e.UID)
+		switch {
+		case err != nil:
+			return "", err
+		case gone:
+			return Removed, nil
+		case digest(data) != digest(e.Data):
+			return Edited, nil
+		}
+		what = Unchanged
 	}
 	sent[e.UID] = digest(e.Data)
 	return what, nil
@@ -165,6 +182,9 @@ func Split(cal []byte) ([]Entry, error) {
 			if uid, ok := strings.CutPrefix(l, "UID:"); ok {
 				e.UID = uid
 			}
+			if name, value, _ := strings.Cut(l, ":"); strings.HasPrefix(name, "DTSTART") {
+				e.When = when(value)
+			}
 		}
 		if e.UID == "" || seen[e.UID] || strings.ContainsAny(e.UID, "/\\?#%") {
 			return nil, fmt.Errorf("an entry has the UID %q, allowed: one of its own for each", e.UID)
@@ -173,6 +193,17 @@ func Split(cal []byte) ([]Entry, error) {
 		out = append(out, e)
 	}
 	return out, nil
+}
+
+// when is a date or date-time of iCalendar as a person writes it; as it stands where it is neither.
+func when(value string) string {
+	if t, err := time.Parse("20060102T150405", strings.TrimSuffix(value, "Z")); err == nil {
+		return t.Format("2006-01-02 15:04")
+	}
+	if t, err := time.Parse("20060102", value); err == nil {
+		return t.Format("2006-01-02")
+	}
+	return value
 }
 
 // Counts is how many entries came to each outcome.

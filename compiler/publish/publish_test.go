@@ -1,6 +1,7 @@
 package publish
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -20,21 +21,31 @@ type shelf struct {
 	puts   int
 	breaks int // the number of the PUT at which the server dies, 0 for never
 	extra  string
+	kind   string // what the folder says that it is; "" for a calendar
+	at     string // where the folder says that it stands; "" for where it does
+	weak   bool   // whether its entity tags are weak
+	then   func() // called after each write
 }
 
 func (s *shelf) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	s.Lock()
 	defer s.Unlock()
 	name := strings.TrimPrefix(r.URL.Path, "/cal/")
-	tag := func(name string) string { return fmt.Sprintf(`"%x-%d"`, name, len(s.items[name])) }
+	tag := func(name string) string {
+		if s.weak {
+			return fmt.Sprintf(`W/"%x-%d"`, name, len(s.items[name]))
+		}
+		return fmt.Sprintf(`"%x-%d"`, name, len(s.items[name]))
+	}
 	item, there := s.items[name]
 	switch r.Method {
 	case "PROPFIND":
 		w.Header().Set("Content-Type", "application/xml")
 		w.WriteHeader(http.StatusMultiStatus)
-		fmt.Fprint(w, `<?xml version="1.0"?><multistatus xmlns="DAV:"><response><href>/cal/</href><propstat><prop><resourcetype><collection/></resourcetype></prop><status>HTTP/1.1 200 OK</status></propstat></response>`)
+		kind := cmp.Or(s.kind, `<collection/><C:calendar/>`)
+		fmt.Fprintf(w, `<?xml version="1.0"?><multistatus xmlns="DAV:" xmlns:C="urn:ietf:params:xml:ns:caldav"><response><href>%s</href><propstat><prop><resourcetype>%s</resourcetype></prop><status>HTTP/1.1 200 OK</status></propstat></response>`, cmp.Or(s.at, "/cal/"), kind)
 		for n := range s.items {
-			fmt.Fprintf(w, `<response><href>/cal/%s</href><propstat><prop><resourcetype/><getcontentlength>%d</getcontentlength><getetag>%s</getetag></prop><status>HTTP/1.1 200 OK</status></propstat></response>`, n, len(s.items[n]), strings.ReplaceAll(tag(n), `"`, "&quot;"))
+			fmt.Fprintf(w, `<response><href>/cal/%s</href><propstat><prop><resourcetype/><getetag>%s</getetag></prop><status>HTTP/1.1 200 OK</status></propstat><propstat><prop><getcontentlength/></prop><status>HTTP/1.1 404 Not Found</status></propstat></response>`, n, strings.ReplaceAll(tag(n), `"`, "&quot;"))
 		}
 		fmt.Fprint(w, s.extra+`</multistatus>`)
 	case http.MethodGet:
@@ -47,12 +58,15 @@ func (s *shelf) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		if s.puts++; s.puts == s.breaks {
 			panic(http.ErrAbortHandler)
 		}
-		if none, match := r.Header.Get("If-None-Match"), r.Header.Get("If-Match"); none == "*" && there || match != "" && (!there || match != tag(name)) {
+		if none, match := r.Header.Get("If-None-Match"), r.Header.Get("If-Match"); none == "*" && there || match != "" && (!there || match != tag(name) || s.weak) {
 			w.WriteHeader(http.StatusPreconditionFailed)
 			return
 		}
 		b, _ := io.ReadAll(r.Body)
 		s.items[name] = string(b)
+		if s.then != nil {
+			s.then()
+		}
 		w.WriteHeader(http.StatusCreated)
 	}
 }

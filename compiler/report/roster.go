@@ -28,12 +28,13 @@ type RosterRow struct {
 	ID       string    `json:"id"`
 	File     string    `json:"file"`
 	Outcome  string    `json:"outcome"`
-	Folder   string    `json:"folder,omitempty"`
+	Folder   string    `json:"folder,omitempty"` // of one who was refused or failed: an earlier pack that stands
 	Sheet    int       `json:"sheet,omitempty"`
 	Rules    []string  `json:"rules,omitempty"` // those that refused
 	Reason   string    `json:"reason,omitempty"`
 	Cautions int       `json:"cautions,omitempty"`
 	Measure  unit.Date `json:"measure,omitzero"` // the next day to measure again
+	Stays    bool      `json:"-"`                // an earlier plan stands there and was not stopped
 }
 
 // RosterJSON is the roster for programs, with what a coach is told of it.
@@ -133,6 +134,15 @@ func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error 
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", Clean(r.File), Clean(r.Reason))
 		}
+	}
+	var stay []string
+	for _, r := range rows {
+		if r.Stays && (r.Outcome == RosterRefused || r.Outcome == RosterFailed) {
+			stay = append(stay, Clean(r.ID))
+		}
+	}
+	if len(stay) > 0 {
+		fmt.Fprintf(&b, "an earlier plan still stands, and may be trained by: %s; to end one, in the packs' folder: isocue compile --previous ID/plan.json --stop DATE --pack ID\n", strings.Join(stay, ", "))
 	}
 	for _, x := range sum.Rules {
 		fmt.Fprintf(&b, "%s stopped %d %s\n", x.Rule, x.Clients, plural(x.Clients, "client", "clients"))

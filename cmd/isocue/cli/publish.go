@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"os/signal"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -67,13 +68,21 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 		return err
 	}
 	state := name + ".published"
-	sent, err := readSent(state)
+	all, err := readSent(state)
 	if err != nil {
 		return err
 	}
-	done, err := to.Run(context.Background(), entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force})
+	sent := all[to.Key()]
+	if sent == nil {
+		sent = publish.Sent{}
+	}
+	// a first interrupt ends the entry at hand and keeps what was sent; a second one is the system's
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	context.AfterFunc(ctx, stop)
+	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force})
 	if !fl.dryRun && len(sent) > 0 {
-		err = errors.Join(err, writeSent(state, sent))
+		err = errors.Join(err, writeSent(state, to.Key(), sent))
 	}
 	counts := publish.Counts(done)
 	var parts []string
@@ -94,7 +103,7 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	for _, e := range entries {
 		if what := done[e.UID]; what == publish.Edited || what == publish.Removed {
 			left++
-			fmt.Fprintf(a.out, "%s on the server and left so: %s\n", what, e.UID)
+			fmt.Fprintf(a.out, "%s on the server and left so: %s, %s%s\n", what, e.When, e.UID, standing(e))
 		}
 	}
 	if left > 0 {
@@ -102,6 +111,14 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 		return errRefused
 	}
 	return nil
+}
+
+// standing warns of an entry that was left though the plan cancels it: the client still sees a session there.
+func standing(e publish.Entry) string {
+	if e.Cancelled {
+		return "; the plan cancels it: tell the client not to train by it"
+	}
+	return ""
 }
 
 // entries are those of a plan, as the calendar file has them.
@@ -143,37 +160,46 @@ func readLogin(name string) (publish.Login, error) {
 	if err != nil {
 		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
 	}
-	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(string(src), "\r", ""), "\n"), "\n")
+	text := strings.TrimPrefix(string(src), "\ufeff") // an editor's mark is no part of the user
+	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(text, "\r", ""), "\n"), "\n")
 	if len(lines) != 2 || lines[0] == "" || lines[1] == "" {
 		return publish.Login{}, errors.New("--credentials has other than two lines, allowed: the user on the first, the password on the second")
 	}
 	return publish.Login{User: lines[0], Password: lines[1]}, nil
 }
 
-// sentFile is what stands beside a plan: digests, none of its words.
+// sentFile is what stands beside a plan: digests by collection, of which it holds a digest too, and none of anybody's words.
 type sentFile struct {
-	Version   int          `json:"version"`
-	Published publish.Sent `json:"published"`
+	Version   int                     `json:"version"`
+	Published map[string]publish.Sent `json:"published"`
 }
 
-func readSent(name string) (publish.Sent, error) {
+const sentVersion = 2
+
+func readSent(name string) (map[string]publish.Sent, error) {
 	src, err := load.Fetch(name, load.MaxPlan)
 	if errors.Is(err, fs.ErrNotExist) {
-		return publish.Sent{}, nil
+		return map[string]publish.Sent{}, nil
 	}
 	if err != nil {
 		return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
 	}
 	var s sentFile
-	if err := json.Unmarshal(src, &s); err != nil || s.Version != 1 || s.Published == nil {
-		return nil, fmt.Errorf("%s is not what isocue wrote there; move it away, and what the server has is compared anew", name)
+	if err := json.Unmarshal(src, &s); err != nil || s.Version != sentVersion || s.Published == nil {
+		return nil, fmt.Errorf("%s is not what this isocue wrote there; move it away, and what the server has is compared anew", name)
 	}
 	return s.Published, nil
 }
 
-func writeSent(name string, sent publish.Sent) error {
+// writeSent keeps what was sent to one collection, beside what another run may have kept of others meanwhile.
+func writeSent(name, key string, sent publish.Sent) error {
+	all, err := readSent(name)
+	if err != nil {
+		return err
+	}
+	all[key] = sent
 	var b bytes.Buffer
-	if err := report.Indented(&b, sentFile{1, sent}); err != nil {
+	if err := report.Indented(&b, sentFile{sentVersion, all}); err != nil {
 		return err
 	}
 	return writeAll([]pending{{name: name, data: b.Bytes()}}, true, nil)

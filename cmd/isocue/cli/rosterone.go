@@ -56,11 +56,12 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		if in.Previous, err = load.ReadPlan(old); err != nil {
 			return fail(fmt.Errorf("%s: %w", planFile, err))
 		}
+		row.Stays = in.Previous.Stopped == 0
 		if in.Previous.Stopped != 0 {
 			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
 		}
 		if wholePack(dir, r.names(dir, in.Previous)) && in.Previous.Inputs == inputs && !r.fl.again {
-			row.Outcome = report.RosterUnchanged
+			row.Outcome, row.Sheet = report.RosterUnchanged, in.Previous.Sheet
 			row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
 			return row, nil
 		}
@@ -93,7 +94,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		}
 	}
 	if res.Plan == nil {
-		return refused(row, res.Findings), nil
+		return r.words(c, refused(row, res.Findings), res.Findings), nil
 	}
 	res.Plan.Inputs = inputs
 	files, err := d.pack(eng, c.client, dir, r.names(dir, res.Plan), res.Plan)

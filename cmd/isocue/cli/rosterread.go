@@ -4,7 +4,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"path/filepath"
+	"regexp"
+	"slices"
 
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
 	"isocue.example/compiler/unit"
@@ -22,6 +26,7 @@ type rosterClient struct {
 	digest    string // of everything that was read for this client alone
 	protocols []*load.Protocol
 	start     unit.Date
+	row       int // of the spreadsheet
 }
 
 // read reads one client. Where ok is false, the row says what became of the client already.
@@ -49,7 +54,7 @@ func (r *rosterRun) read(it rosterItem, row report.RosterRow) (c rosterClient, _
 	case f.Client == nil:
 		return c, failed(row, fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words())), false
 	}
-	return rosterClient{f.Client, f.Digest, r.shared.Protocols, r.shared.Start}, row, true
+	return rosterClient{f.Client, f.Digest, r.shared.Protocols, r.shared.Start, 0}, row, true
 }
 
 // readRow reads one row of the spreadsheet, with the protocols and the start that it may have of its own.
@@ -58,11 +63,11 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 	if x.File.Client == nil {
 		row = refused(row, x.File.Findings)
 		row.Reason = r.sheet.Reason(it.row, x.File.Findings)
-		return c, row, false
+		return c, r.known(it, row), false
 	}
-	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start}
+	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start, it.row}
 	fail := func(format string, args ...any) (rosterClient, report.RosterRow, bool) {
-		return c, failed(row, fmt.Errorf(format, args...)), false
+		return c, r.known(it, failed(row, fmt.Errorf(format, args...))), false
 	}
 	if len(x.Protocols) > 0 {
 		c.protocols = nil
@@ -94,6 +99,37 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 	return c, row, true
 }
 
+var plainID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+
+// words gives the place of words that no rule knows: no lint of a spreadsheet would.
+func (r *rosterRun) words(c rosterClient, row report.RosterRow, fs []finding.Finding) report.RosterRow {
+	if fs = slices.DeleteFunc(slices.Clone(fs), func(f finding.Finding) bool { return f.Rule != load.Shape }); r.sheet != nil && len(fs) > 0 {
+		row.Reason = r.sheet.Reason(c.row, fs)
+	}
+	return row
+}
+
+// known says whose row it is that could not be read, where its id can be, and whether an earlier pack still stands.
+func (r *rosterRun) known(it rosterItem, row report.RosterRow) report.RosterRow {
+	id := r.sheet.ID(it.row)
+	if !plainID.MatchString(id) || len(id) > mostID {
+		return row
+	}
+	row.ID = id
+	if r.first[id] != it.name {
+		return row
+	}
+	row.Folder = id
+	if src, err := load.Fetch(filepath.Join(r.fl.pack, id, "plan.json"), load.MaxPlan); err == nil {
+		p, err := load.ReadPlan(src)
+		row.Stays = err == nil && p.Stopped == 0
+	}
+	return row
+}
+
+// mostID is the length of an id in bytes over which it is none.
+const mostID = 48
+
 // mine takes an id for one client; an error says who has it already.
 func (r *rosterRun) mine(id, name string) error {
 	other, known := r.first[id]
@@ -110,6 +146,7 @@ func (r *rosterRun) mine(id, name string) error {
 // unchanged is the row of a client of whom nothing changed since an earlier run.
 func unchanged(row, was report.RosterRow) report.RosterRow {
 	row.ID, row.Folder, row.Measure, row.Outcome = was.ID, was.Folder, was.Measure, report.RosterUnchanged
+	row.Sheet, row.Cautions = was.Sheet, was.Cautions
 	return row
 }
 

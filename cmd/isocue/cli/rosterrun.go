@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"sync"
@@ -111,6 +112,9 @@ func (r *rosterRun) tell(client int, row report.RosterRow) {
 	r.rows[client] = row
 	if row.Outcome == report.RosterRefused || row.Outcome == report.RosterFailed {
 		r.lost.Add(1)
+		if row.Folder != "" && !stands(filepath.Join(r.fl.pack, row.Folder), "plan.json") {
+			r.rows[client].Folder = "" // there is none
+		}
 	}
 	r.done.Add(1)
 }
