@@ -70,7 +70,7 @@ func TestEventText(t *testing.T) {
 	const gateText = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.\n" +
 		"Sit quietly for 5 minutes, then take 2 readings.\n" +
 		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.\n" +
-		"Upper number 180 or more, or lower number 110 or more: no training today, and call your clinic the same day.\n"
+		"Upper number 180 or more, or lower number 110 or more: no training today, and call your clinic the same day. With symptoms, such as light-headedness: call 112 now.\n"
 	const grip = "4 squeezes of 2 minutes, right hand first, changing hands; relax 4 minutes between.\nKeep breathing; never hold your breath while squeezing.\n"
 	const breath = "Breathe in 2 s, pause 2 s, breathe out 6 s: 30 breaths in 5 minutes.\nThen sit for 2 minutes before you get up.\n"
 	p := eightWeeks(t)

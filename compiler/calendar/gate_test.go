@@ -19,7 +19,7 @@ func TestGateText(t *testing.T) {
 		"Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.",
 		"Sit quietly for 5 minutes, then take 2 readings.",
 		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.",
-		"Upper number 181 or more, or lower number 111 or more: no training today, and call your clinic the same day.",
+		"Upper number 181 or more, or lower number 111 or more: no training today, and call your clinic the same day. With symptoms, such as light-headedness: call 112 now.",
 		"Upper number 161 or more, or lower number 101 or more: no training today except slow breathing, which does not treat the reading. After three such days: tell your prescriber this week.",
 		"Upper number under 99, light-headed, resting pulse over 98 or newly uneven: no training; call your coach today. Light-headed, or pulse over 119: call your clinic today.",
 	}

@@ -22,7 +22,7 @@ var english = Language{
 		Call:      "the emergency number",
 		Sit:       "Sit quietly for %s, then take %s.",
 		Mean:      "If a number is at one of the limits below: rest %s, take %s more %s; their mean counts.",
-		Threshold: "Upper number %s or more, or lower number %s or more: no training today, and call your clinic the same day.",
+		Threshold: "Upper number %s or more, or lower number %s or more: no training today, and call your clinic the same day. With symptoms, such as light-headedness: call %s now.",
 		Effort:    "%s: no training today except slow breathing, which does not treat the reading. After %s such days: tell your prescriber this week.",
 		Low:       "Upper number under %s, light-headed, resting pulse over %s or newly uneven: no training; call your coach today. Light-headed, or pulse over %s: call your clinic today.",
 		Shared:    "The reading before the first session of this sitting counts for this one too.",

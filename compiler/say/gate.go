@@ -27,7 +27,7 @@ func (l *Language) GateLines(p *record.Plan, call string) []string {
 		out = append(out, fmt.Sprintf(t.Maternity, l.Number(g.Systolic), l.Number(g.Diastolic), l.Number(g.EmergencySystolic), l.Number(g.EmergencyDiastolic), call))
 	} else {
 		out = append(out, fmt.Sprintf(t.Mean, sit, l.InWords(n), l.Plural(n, l.Words.Reading)),
-			fmt.Sprintf(t.Threshold, l.Number(g.Systolic), l.Number(g.Diastolic)))
+			fmt.Sprintf(t.Threshold, l.Number(g.Systolic), l.Number(g.Diastolic), call))
 		if line := l.effortLine(g); line != "" {
 			out = append(out, fmt.Sprintf(t.Effort, line, l.InWords(p.Sitting.HighDays)))
 		}

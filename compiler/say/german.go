@@ -22,7 +22,7 @@ var german = Language{
 		Call:      "den Notruf",
 		Sit:       "Sitzen Sie %s lang ruhig. Machen Sie dann %s.",
 		Mean:      "Erreicht ein Wert eine der Grenzen hier: Ruhen Sie %s, machen Sie %s weitere %s; deren Mittelwert zählt.",
-		Threshold: "Oberer Wert %s oder mehr, oder unterer Wert %s oder mehr: heute kein Training. Rufen Sie noch heute Ihre Klinik an.",
+		Threshold: "Oberer Wert %s oder mehr, oder unterer Wert %s oder mehr: heute kein Training. Rufen Sie noch heute Ihre Klinik an. Mit Beschwerden, etwa Schwindel: Rufen Sie jetzt %s an.",
 		Effort:    "%s: heute kein Training außer langsamem Atmen; es behandelt den Wert nicht. Nach %s solchen Tagen: Sagen Sie es diese Woche Ihrer Arztpraxis.",
 		Low:       "Oberer Wert unter %s, Schwindel, Ruhepuls über %s oder neu ungleich: kein Training. Rufen Sie heute Ihren Coach an. Bei Schwindel oder einem Puls über %s: Rufen Sie heute Ihre Klinik an.",
 		Shared:    "Die Messung vor der ersten Einheit gilt auch für diese.",
