@@ -179,7 +179,8 @@ func (c *Collection) get(ctx context.Context, uid string) (data []byte, gone boo
 	return data, false, nil
 }
 
-// put writes an entry, to its end also where the run is stopped meanwhile, where the condition holds: If-None-Match or If-Match. changed says that it did not: somebody was quicker.
+// put writes an entry where the condition holds: If-None-Match or If-Match. changed says that it did not: somebody was quicker. It
+// goes to its end though the run is stopped meanwhile.
 func (c *Collection) put(ctx context.Context, uid string, data []byte, condition ...string) (changed bool, err error) {
 	resp, err := c.request(context.WithoutCancel(ctx), http.MethodPut, uid, data, append([]string{"Content-Type", "text/calendar; charset=utf-8"}, condition...)...)
 	if err != nil {
