@@ -355,3 +355,47 @@ func TestStopped(t *testing.T) {
 		t.Errorf("%d requests", n)
 	}
 }
+
+// What an earlier sheet asked for and a newer one does not is revoked, under the id it had: a reader that keeps what it was sent
+// would else show it on.
+func TestNothingStaysOpen(t *testing.T) {
+	c := engine(t)
+	p := demo(t, c)
+	requests := func() (out map[string]string) {
+		out = map[string]string{}
+		for _, r := range resources(t, written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, p) })) {
+			if r["resourceType"] == "ServiceRequest" {
+				out[fmt.Sprint(r["id"])] = fmt.Sprint(r["status"])
+				if asked := len(asList(at(r, "occurrenceTiming", "event"))) > 0; asked == (r["status"] == "revoked") {
+					t.Errorf("a request that is %v has dates: %v", r["status"], asked)
+				}
+			}
+		}
+		return out
+	}
+	first := requests()
+	p.Sheet = 2
+	cancelled := p.Sessions[0].Kind
+	for i := range p.Sessions {
+		switch s := &p.Sessions[i]; {
+		case s.Kind == cancelled:
+			s.Status = record.Cancelled
+		case s.Status == record.Provisional:
+			s.Status = record.Confirmed // measured again
+		}
+	}
+	second, ended := requests(), 0
+	for id, status := range first {
+		switch {
+		case second[id] == "":
+			t.Errorf("a request that was %s is not in the newer Bundle", status)
+		case second[id] == "revoked":
+			ended++
+		case second[id] != "active":
+			t.Errorf("a request is %s", second[id])
+		}
+	}
+	if held := strings.Count(fmt.Sprint(first), "on-hold"); held == 0 || ended < held+1 {
+		t.Errorf("%d requests were on hold, %d ended", held, ended)
+	}
+}

@@ -23,6 +23,9 @@ func TestByAnother(t *testing.T) {
 	}
 	c, out := engine(t), t.TempDir()
 	plan := written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, demo(t, c)) })
+	newer := demo(t, c)
+	newer.Sheet = 2 // with requests that are revoked, and have no dates
+	second := written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, newer) })
 	readings := written(t, func(b *bytes.Buffer) error { return fhir.Follow(b, tomas(t, c)) })
 	swap := func(doc []byte, old, new string) []byte {
 		if !bytes.Contains(doc, []byte(old)) {
@@ -36,6 +39,7 @@ func TestByAnother(t *testing.T) {
 		want string
 	}{
 		{"plan", plan, ": 0 errors"},
+		{"second-plan", second, ": 0 errors"},
 		{"readings", readings, ": 0 errors"},
 		{"plan-without-intent", swap(plan, `        "intent": "plan",`+"\n", ""), "CarePlan.intent: Missing property"},
 		{"reading-finished", swap(readings, `"status": "final"`, `"status": "finished"`), `Observation.status: Code "finished" not found in value set`},

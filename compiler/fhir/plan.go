@@ -43,7 +43,7 @@ type serviceRequest struct {
 	Category     []concept   `json:"category"`
 	Code         concept     `json:"code"`
 	Subject      reference   `json:"subject"`
-	Occurrence   timing      `json:"occurrenceTiming"`
+	Occurrence   *timing     `json:"occurrenceTiming,omitempty"` // nil where nothing is asked for any more
 	Supporting   []reference `json:"supportingInfo,omitempty"`
 	Instruction  string      `json:"patientInstruction"`
 }
@@ -110,22 +110,52 @@ func Plan(w io.Writer, p *record.Plan) error {
 		b.add(r)
 		care.Activity = append(care.Activity, activity{to(r)})
 	}
+	for _, u := range past(p, at) {
+		r, err := request(p, u, nil, c, key, measured)
+		if err != nil {
+			return err
+		}
+		b.add(r)
+	}
 	return b.write(w)
 }
 
-// request is what one kind of session asks for, and when. A provisional session waits for a measurement, so it is on hold.
+// past are the uses that an earlier sheet may have asked for and this one does not: a reader that keeps what it was sent would show
+// them on, as to be trained or as on hold.
+func past(p *record.Plan, at map[use][]record.Session) (out []use) {
+	if p.Sheet < 2 {
+		return nil
+	}
+	for _, kind := range slices.Sorted(maps.Keys(p.Kinds)) {
+		for _, status := range []record.Status{record.Confirmed, record.Provisional} {
+			if u := (use{kind, status}); at[u] == nil {
+				out = append(out, u)
+			}
+		}
+	}
+	return out
+}
+
+// request is what one kind of session asks for, and when. A provisional session waits for a measurement, so it is on hold; what no
+// session asks for any more is revoked.
 func request(p *record.Plan, u use, sessions []record.Session, c clock, key func(...string) string, measured map[string]*observation) (*serviceRequest, error) {
 	k, ok := p.Kinds[u.kind]
 	if !ok {
-		return nil, fmt.Errorf("session %s has kind %q, which the plan does not have", sessions[0].UID, u.kind)
+		return nil, fmt.Errorf("a session has kind %q, which the plan does not have", u.kind)
 	}
 	r := &serviceRequest{ResourceType: "ServiceRequest", ID: key("kind", u.kind, string(u.status)), Language: p.Language, Status: "active", Intent: "plan",
 		Category: []concept{{Text: string(k.Modality)}}, Code: concept{Text: k.Title}, Subject: client(p.Client)}
 	switch {
-	case p.Stopped != 0:
-		r.Status = "revoked" // as the plan is: a list of what is active must not show it
+	case p.Stopped != 0 || len(sessions) == 0:
+		r.Status = "revoked" // of a stopped plan as the plan is: a list of what is active must not show it
 	case u.status == record.Provisional:
 		r.Status = "on-hold"
+	}
+	status := u.status
+	if len(sessions) == 0 {
+		status = record.Cancelled
+	} else {
+		r.Occurrence = &timing{}
 	}
 	for _, s := range sessions {
 		r.Occurrence.Event = append(r.Occurrence.Event, c.dateTime(s.Start))
@@ -139,7 +169,7 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 	if err != nil {
 		return nil, err
 	}
-	r.Instruction = strings.Join(l.SessionLines(p, &k, u.status, say.Place{Gate: true, End: true}, p.Emergency), "\n")
+	r.Instruction = strings.Join(l.SessionLines(p, &k, status, say.Place{Gate: true, End: true}, p.Emergency), "\n")
 	return r, nil
 }
 
