@@ -193,7 +193,8 @@ func TestErasing(t *testing.T) {
 	}
 	holders := func(word string) (out []string) {
 		for name := range files(t, dir) {
-			if b, err := os.ReadFile(filepath.Join(dir, name)); err == nil && strings.Contains(string(b), word) {
+			b, err := os.ReadFile(filepath.Join(dir, name))
+			if err == nil && strings.Contains(strings.ReplaceAll(string(b), "\r\n ", ""), word) { // a calendar folds its lines anywhere
 				out = append(out, strings.TrimPrefix(name, "/"))
 			}
 		}
