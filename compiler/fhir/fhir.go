@@ -20,8 +20,8 @@ import (
 
 // Code systems and profiles.
 const (
-	loinc          = "http://loinc.org"
-	ucum           = "http://unitsofmeasure.org"
+	loinc          = record.LOINC
+	ucum           = record.UCUM
 	category       = "http://terminology.hl7.org/CodeSystem/observation-category"
 	measuredSystem = "https://isocue.example/measurement"
 	profileBP      = "http://hl7.org/fhir/StructureDefinition/bp"

@@ -53,7 +53,7 @@ type bundleConcept struct {
 
 func (c bundleConcept) is(code string) bool {
 	for _, x := range c.Coding {
-		if x.System == "http://loinc.org" && x.Code == code {
+		if x.System == record.LOINC && x.Code == code {
 			return true
 		}
 	}
@@ -72,7 +72,7 @@ func (q *bundleQuantity) in(code string) (string, error) {
 	switch {
 	case q == nil || q.Value == "":
 		return "", errors.New("a value is missing")
-	case q.Code != code || q.System != "http://unitsofmeasure.org":
+	case q.Code != code || q.System != record.UCUM:
 		return "", fmt.Errorf("a value is not in %s of UCUM", code)
 	case q.Comparator != "":
 		return q.Value.String(), errors.New("a value is a bound, over or under what was measured")

@@ -9,6 +9,12 @@ import (
 // ClientSystem is the system of a client's id in a health record (HL7 FHIR). The name is reserved and leads nowhere.
 const ClientSystem = "https://isocue.example/client"
 
+// LOINC and UCUM are the systems of codes and of units in a health record.
+const (
+	LOINC = "http://loinc.org"
+	UCUM  = "http://unitsofmeasure.org"
+)
+
 // Client is what the compiler needs of a client record. The name is kept apart: it is printed on nothing that this
 // package's users emit.
 type Client struct {

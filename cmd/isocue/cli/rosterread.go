@@ -5,9 +5,9 @@ import (
 	"encoding/hex"
 	"fmt"
 	"path/filepath"
-	"regexp"
 	"slices"
 
+	"isocue.example/cmd/isocue/start"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
@@ -99,8 +99,6 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 	return c, row, true
 }
 
-var plainID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
-
 // words gives the place of words that no rule knows: no lint of a spreadsheet would.
 func (r *rosterRun) words(c rosterClient, row report.RosterRow, fs []finding.Finding) report.RosterRow {
 	if fs = slices.DeleteFunc(slices.Clone(fs), func(f finding.Finding) bool { return f.Rule != load.Shape }); r.sheet != nil && len(fs) > 0 {
@@ -112,7 +110,7 @@ func (r *rosterRun) words(c rosterClient, row report.RosterRow, fs []finding.Fin
 // known says whose row it is that could not be read, where its id can be, and whether an earlier pack still stands.
 func (r *rosterRun) known(it rosterItem, row report.RosterRow) report.RosterRow {
 	id := r.sheet.ID(it.row)
-	if !plainID.MatchString(id) || len(id) > mostID {
+	if !start.IsID(id) {
 		return row
 	}
 	row.ID = id
@@ -126,9 +124,6 @@ func (r *rosterRun) known(it rosterItem, row report.RosterRow) report.RosterRow 
 	}
 	return row
 }
-
-// mostID is the length of an id in bytes over which it is none.
-const mostID = 48
 
 // mine takes an id for one client; an error says who has it already.
 func (r *rosterRun) mine(id, name string) error {

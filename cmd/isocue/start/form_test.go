@@ -10,9 +10,9 @@ import (
 	"isocue.example/schema"
 )
 
-// The form asks every question and every class of medicine of the rule base, says what a yes means, and has room for as many
-// trials as the rules want; it asks for the emergency number, without which no sheet is written.
-func TestFormAsksEverything(t *testing.T) {
+// formText is the form with the rule base it was made from.
+func formText(t *testing.T) (*rule.Base, string) {
+	t.Helper()
 	b, err := rule.Load()
 	if err != nil {
 		t.Fatal(err)
@@ -21,7 +21,13 @@ func TestFormAsksEverything(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := html.UnescapeString(string(src))
+	return b, html.UnescapeString(string(src))
+}
+
+// The form asks every question and every class of medicine of the rule base, says what a yes means, and has room for as many
+// trials as the rules want; it asks for the emergency number, without which no sheet is written.
+func TestFormAsksEverything(t *testing.T) {
+	b, s := formText(t)
 	for _, q := range b.Questions {
 		if !strings.Contains(s, q.Asks) || !strings.Contains(s, q.Says) || !strings.Contains(s, "<em>"+q.ID+"</em>") {
 			t.Errorf("question %s is not whole", q.ID)
@@ -60,15 +66,7 @@ func TestFormAsksEverything(t *testing.T) {
 // Whatever a record must hold of a client at the first visit has a place on the form: each field that the schema demands of what is
 // asked, measured, opened and owned, by the words under which the form asks for it.
 func TestFormHasAPlaceForEveryField(t *testing.T) {
-	b, err := rule.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
-	src, err := Form(b, "t")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s := html.UnescapeString(string(src))
+	_, s := formText(t)
 	asked := map[string]string{"id": "Id (never a name)", "zone": "Time zone", "dominantHand": "Hand that writes", "date": "Date", "by": "Asked by", "questions": "Questions of set", "answers": ">Yes<",
 		"code": ">Code<", "class": ">Class<", "changed": "Last changed", "for": ">Training<", "role": "By, and role", "until": ">Until<", "explained": "What is trained and why", "hand": ">Hand<", "unit": "unit: kgf",
 		"trials": ">Trial<", "with": "Gauge", "method": "(static)", "stages": "A step test", "ended": "It ended because", "minutesPerWeek": "Minutes walked in a usual week", "kneeDegrees": "Knees, degrees", "heelCm": "Heels, cm",

@@ -157,18 +157,20 @@ func Rule(b *rule.Base, standard *tree.Node, id string) ([]byte, error) {
 	return []byte(s), err
 }
 
-// isID is what the schema calls #ID.
-var isID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+var idForm = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
 // maxID is the longest id, in letters.
 const maxID = 48
+
+// IsID says whether a text is what the schema calls #ID.
+func IsID(s string) bool { return len(s) <= maxID && idForm.MatchString(s) }
 
 // ID is the id that a file's name suggests, so that two starts in a folder do not share one; without a usable name, it is
 // other.
 func ID(file, prefix, other string) string {
 	base := path.Base(strings.ReplaceAll(file, `\`, "/"))
 	base = strings.TrimSuffix(base, path.Ext(base))
-	if isID.MatchString(base) && len(base) <= maxID && strings.HasPrefix(base, prefix) && base != strings.TrimSuffix(prefix, "-") {
+	if IsID(base) && strings.HasPrefix(base, prefix) && base != strings.TrimSuffix(prefix, "-") {
 		return base
 	}
 	return other
