@@ -86,7 +86,8 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 	if len(src) > MaxLog {
 		return nil, fmt.Errorf("the log is over %d bytes, allowed: at most that; cut it by year", MaxLog)
 	}
-	t := &table{headings: bundleHeadings, line: 1}
+	t := &table{}
+	t.setHeadings(bundleHeadings, 1)
 	pulse := map[string]string{}
 	other := 0
 	var once bundleOnce

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -19,6 +20,7 @@ const maxRows = 20_000
 // row alone, and never swallows the ones below it.
 type table struct {
 	headings []string // as written
+	plain    []string // the same without case, unit and marks
 	line     int      // of the headings
 	rows     []tableRow
 	said     []string
@@ -75,7 +77,10 @@ func readTable(src []byte) (*table, error) {
 			if err != nil {
 				return nil, fmt.Errorf("the headings on line %d cannot be taken apart: %s", i+1, err)
 			}
-			t.headings, t.line = cells, i+1
+			if len(cells) > mostColumns {
+				return nil, fmt.Errorf("line %d has %d headings, allowed: at most %d", i+1, len(cells), mostColumns)
+			}
+			t.setHeadings(cells, i+1)
 			continue
 		}
 		r := tableRow{line: i + 1, cells: cells}
@@ -119,16 +124,17 @@ func splitRow(line string, comma rune) ([]string, error) {
 	return cells, nil
 }
 
+// setHeadings heads the columns of a table.
+func (t *table) setHeadings(headings []string, line int) {
+	t.headings, t.line = headings, line
+	for _, h := range headings {
+		t.plain = append(t.plain, heading(h))
+	}
+}
+
 // column finds the first column whose heading means one of the names; -1 where there is none.
 func (t *table) column(names ...string) int {
-	for i, h := range t.headings {
-		for _, n := range names {
-			if heading(h) == n {
-				return i
-			}
-		}
-	}
-	return -1
+	return slices.IndexFunc(t.plain, func(h string) bool { return slices.Contains(names, h) })
 }
 
 // heading is a heading without case, unit and marks: "SYS (mmHg)" is sys.
