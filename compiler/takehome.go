@@ -58,7 +58,7 @@ func (c *Compiler) Handout(p *record.Plan, client *load.Client, version string) 
 		LighterDays: base.Limit("pause-lighter", "below").Whole(), MeasureDays: base.Limit("pause-measure", "below").Whole()}
 	figures := c.compared()
 	in.Bounds = handout.Bounds{Lowest: figures.Lowest, Highest: figures.Highest, LowestPulse: figures.LowestPulse, MostPulse: figures.HighestPulse,
-		LeastApart: base.Limit("pressure-difference-floor", "floor").Whole(), VeryLow: base.Limit("log-low-very", "floor").Whole()}
+		LeastApart: base.Limit("pressure-difference-floor", "floor").Whole()}
 	if client != nil {
 		in.Name, in.Prescriber = client.Node.Get("name").Text(), client.Record.Contacts.Prescriber
 	}

@@ -126,7 +126,7 @@ func TestSheetNumbersAreThePlans(t *testing.T) {
 			from(c.Text)
 		}
 		g, s := p.Gate, in.Plan.Sitting
-		dec(g.Systolic, g.Diastolic, g.EffortSystolic, g.EffortDiastolic, g.LowSystolic, g.PulseCoach, g.PulseClinic)
+		dec(g.Systolic, g.Diastolic, g.EffortSystolic, g.EffortDiastolic, g.LowSystolic, g.LowClinic, g.PulseCoach, g.PulseClinic)
 		long(unit.Seconds(s.SitSeconds))
 		long(unit.Seconds(s.EndSeconds))
 		long(unit.Seconds(s.GateSeconds()))

@@ -14,20 +14,24 @@ import (
 func TestGateText(t *testing.T) {
 	p := &record.Plan{Sitting: record.Sitting{SitSeconds: 300, Readings: 2, HighDays: 3}, Gate: record.Gate{
 		Systolic: unit.Int(181), Diastolic: unit.Int(111), EffortSystolic: unit.Int(161), EffortDiastolic: unit.Int(101),
-		LowSystolic: unit.Int(99), PulseCoach: unit.Int(98), PulseClinic: unit.Int(119)}}
+		LowSystolic: unit.Int(99), LowClinic: unit.Int(89), PulseCoach: unit.Int(98), PulseClinic: unit.Int(119)}}
 	want := []string{
 		"Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.",
 		"Sit quietly for 5 minutes, then take 2 readings.",
 		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.",
 		"Upper number 181 or more, or lower number 111 or more: no training today, and call your clinic the same day. With symptoms, such as light-headedness: call 112 now.",
 		"Upper number 161 or more, or lower number 101 or more: no training today except slow breathing, which does not treat the reading. After three such days: tell your prescriber this week.",
-		"Upper number under 99, light-headed, resting pulse over 98 or newly uneven: no training; call your coach today. Light-headed, or pulse over 119: call your clinic today.",
+		"Upper number under 99, light-headed, resting pulse over 98 or newly uneven: no training; call your coach today. Light-headed, upper number under 89, or pulse over 119: call your clinic today.",
 	}
 	if got := say.English().GateLines(p, "112"); strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("%q, want %q", got, want)
 	}
 	p.Gate.EffortSystolic = unit.Dec{} // the prescriber's own limit lies lower
 	if got := say.English().GateLines(p, "112")[4]; !strings.HasPrefix(got, "Lower number 101 or more: no training today except slow breathing") {
+		t.Errorf("%q", got)
+	}
+	p.Gate.LowClinic = unit.Dec{} // a plan of before it was drawn
+	if got := say.English().GateLines(p, "112")[5]; !strings.HasSuffix(got, "Light-headed, or pulse over 119: call your clinic today.") {
 		t.Errorf("%q", got)
 	}
 	p.Gate.EffortDiastolic = unit.Dec{}

@@ -17,11 +17,11 @@ import (
 // short is the sample with sessions of seconds: squeezes, a change of hand and rests; and breaths with all four phases.
 func short(t testing.TB) Input {
 	in := sample(t)
-	in.Bounds = Bounds{Lowest: 30, Highest: 300, LowestPulse: 20, MostPulse: 250, LeastApart: 5, VeryLow: 90}
+	in.Bounds = Bounds{Lowest: 30, Highest: 300, LowestPulse: 20, MostPulse: 250, LeastApart: 5}
 	in.Symptoms = []record.Symptom{{ID: "chest-pain", Grave: true}, {ID: "headache"}, {ID: "dizzy"}, {ID: "palpitations"}}
 	p := in.Plan
 	p.Zone = "Etc/UTC"
-	p.Gate.LowSystolic, p.Gate.PulseCoach, p.Gate.PulseClinic = unit.Int(100), unit.Int(100), unit.Int(120)
+	p.Gate.LowSystolic, p.Gate.LowClinic, p.Gate.PulseCoach, p.Gate.PulseClinic = unit.Int(100), unit.Int(90), unit.Int(100), unit.Int(120)
 	p.Sitting.SitSeconds, p.Sitting.SameSitting, p.Sitting.EndSeconds, p.Sitting.FirstHoldSeconds = 2, 30, 2, 1
 	a, b := p.Kinds["a"], p.Kinds["b"]
 	right, left := a.Steps[0], a.Steps[0]

@@ -19,7 +19,6 @@ type Bounds struct {
 	LowestPulse int `json:"lowestPulse"`
 	MostPulse   int `json:"highestPulse"`
 	LeastApart  int `json:"leastApart"` // between the two numbers of a reading
-	VeryLow     int `json:"veryLow"`    // an upper number under it is for the clinic, 0 without
 }
 
 // run is the data that the page's script goes by. Times are wall times in Zone.

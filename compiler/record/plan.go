@@ -133,8 +133,10 @@ type Gate struct {
 	// At or over this pair there are no squeezes, squats or loaded breathing today; 0 where a clinician opened the gate for them.
 	EffortSystolic  unit.Dec `json:"effortSystolic,omitzero"`
 	EffortDiastolic unit.Dec `json:"effortDiastolic,omitzero"`
-	// Under it there is no session; over the first pulse the coach is told, over the second the clinic.
+	// Under the first pressure there is no session, and the coach is told; under the second, the clinic, or 0 in a plan that was made
+	// before it was drawn. Over the first pulse the coach is told, over the second the clinic.
 	LowSystolic unit.Dec `json:"lowSystolic,omitzero"`
+	LowClinic   unit.Dec `json:"lowClinic,omitzero"`
 	PulseCoach  unit.Dec `json:"pulseCoach,omitzero"`
 	PulseClinic unit.Dec `json:"pulseClinic,omitzero"`
 	// Pregnancy gate: the first pair sends to the maternity unit today, this pair to the emergency number; 0 without one.

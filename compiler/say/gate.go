@@ -11,6 +11,7 @@ import (
 // Gate is what is asked and read before a session.
 type Gate struct {
 	Symptoms, Call, Sit, Mean, Threshold, Effort, Low, Shared, Maternity string
+	LowClinic                                                            string // stands in Low, where the plan draws that line
 	Upper, Lower, Or                                                     string // the pair from which there is no effort, as far as a line is drawn
 }
 
@@ -33,7 +34,11 @@ func (l *Language) GateLines(p *record.Plan, call string) []string {
 		}
 	}
 	if g.LowSystolic.Sign() > 0 {
-		out = append(out, fmt.Sprintf(t.Low, l.Number(g.LowSystolic), l.Number(g.PulseCoach), l.Number(g.PulseClinic)))
+		clinic := ""
+		if g.LowClinic.Sign() > 0 {
+			clinic = fmt.Sprintf(t.LowClinic, l.Number(g.LowClinic))
+		}
+		out = append(out, fmt.Sprintf(t.Low, l.Number(g.LowSystolic), l.Number(g.PulseCoach), clinic, l.Number(g.PulseClinic)))
 	}
 	return out
 }

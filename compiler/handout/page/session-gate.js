@@ -109,7 +109,7 @@ function judge({ out, light, uneven }, second) {
   if (g.maternity && out.some(high)) return 'maternity'
   if (light) return 'clinic'
   if (!g.maternity && !second && out.some(r => high(r) || effort(r) || slow(r) || fast(r))) return 'again'
-  if (!g.maternity && high(m) || low && (is(g.pulseClinic) && m.pulse > g.pulseClinic || m.upper < data.bounds.veryLow)) return 'clinic'
+  if (!g.maternity && high(m) || low && (is(g.pulseClinic) && m.pulse > g.pulseClinic || is(g.lowClinic) && m.upper < g.lowClinic)) return 'clinic'
   if (slow(m) || fast(m) || uneven) return 'coach'
   return !g.maternity && effort(m) ? 'effort' : ''
 }
