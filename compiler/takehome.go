@@ -60,7 +60,7 @@ func (c *Compiler) Handout(p *record.Plan, client *load.Client, version string) 
 	in.Bounds = handout.Bounds{Lowest: figures.Lowest, Highest: figures.Highest, LowestPulse: figures.LowestPulse, MostPulse: figures.HighestPulse,
 		LeastApart: base.Limit("pressure-difference-floor", "floor").Whole()}
 	if client != nil {
-		in.Name, in.Prescriber = client.Node.Get("name").Text(), client.Record.Contacts.Prescriber
+		in.Name, in.Contacts = client.Node.Get("name").Text(), client.Record.Contacts
 	}
 	return in, nil
 }

@@ -68,7 +68,7 @@ func TestSheetCarriesWhatItMust(t *testing.T) {
 				t.Errorf("caution %s is missing", c.ID)
 			}
 		}
-		must := append(in.Language.GateLines(in.Plan, p.Emergency)[1:], p.Emergency, p.Coach, in.Prescriber, in.Name, in.Language.Sheet.DisagreeDo, in.Language.Sheet.MissedDo, in.Language.Sheet.MedicineDo)
+		must := append(in.Language.GateLines(in.Plan, p.Emergency)[1:], p.Emergency, p.Coach, in.Contacts.Prescriber, in.Contacts.Clinic, in.Name, in.Language.Sheet.DisagreeDo, in.Language.Sheet.MissedDo, in.Language.Sheet.MedicineDo)
 		for _, k := range p.Kinds {
 			must = append(must, in.Expected[k.Modality])
 		}
@@ -121,7 +121,7 @@ func TestSheetNumbersAreThePlans(t *testing.T) {
 			}
 		}
 		long := func(s unit.Tenths) { from(l.Span(s), fmt.Sprint(int(s)/600), fmt.Sprintf("%d:%02d", s/600, s%600/10)) }
-		from(in.Name, in.Prescriber, l.Session.SquatEffort, l.Sheet.LoadEffort, p.Coach, p.Emergency, fmt.Sprint(p.Sheet))
+		from(in.Name, in.Contacts.Prescriber, in.Contacts.Clinic, in.Contacts.MaternityUnit, l.Session.SquatEffort, l.Sheet.LoadEffort, p.Coach, p.Emergency, fmt.Sprint(p.Sheet))
 		for _, c := range p.Cautions {
 			from(c.Text)
 		}

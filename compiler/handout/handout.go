@@ -25,8 +25,9 @@ import (
 
 // Input is what a hand-out is made from.
 type Input struct {
-	Plan             *record.Plan
-	Name, Prescriber string // "" where the record has none
+	Plan     *record.Plan
+	Name     string          // "" where the record has none
+	Contacts record.Contacts // those that a plan has not: prescriber, clinic and maternity unit, "" where the record has none
 	// Expected is what may be told to expect of a modality: the only promises that a hand-out makes.
 	Expected map[record.Modality]string
 	// LighterDays and MeasureDays are the days without training after which the first week is lighter, and after which a new

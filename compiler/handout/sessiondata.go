@@ -29,6 +29,8 @@ type run struct {
 	Zone    string         `json:"zone"`
 	Call    string         `json:"call"`
 	Coach   string         `json:"coach"`
+	Clinic  string         `json:"clinic"` // "" where it is not known, as the next
+	Unit    string         `json:"maternityUnit"`
 	Over    bool           `json:"over"`
 	Lead    int            `json:"leadSeconds"`
 	Gate    record.Gate    `json:"gate"`
@@ -102,7 +104,7 @@ func (in Input) run(now unit.Local) run {
 	p, l := in.Plan, in.words()
 	sum := sha256.Sum256([]byte(p.Client))
 	sit := p.Sitting
-	r := run{Key: "isocue-" + hex.EncodeToString(sum[:8]), Tag: l.Tag, Decimal: l.Decimal, Zone: p.Zone, Call: p.Emergency, Coach: p.Coach,
+	r := run{Key: "isocue-" + hex.EncodeToString(sum[:8]), Tag: l.Tag, Decimal: l.Decimal, Zone: p.Zone, Call: p.Emergency, Coach: p.Coach, Clinic: in.Contacts.Clinic, Unit: in.Contacts.MaternityUnit,
 		Over: p.Stopped != 0, Lead: leadSeconds, Gate: p.Gate, Bounds: in.Bounds, Ways: map[string]job{}, Days: []dated{}, Others: []told{},
 		Sitting: sitting{sit.SitSeconds, sit.Readings, sit.EndSeconds, sit.FirstHoldSeconds, sit.SameSitting},
 		Tones:   tonesOf{toneIn, tonePause, toneOut, toneRest, toneSet, toneEnd}, Right: l.Words.Right, Left: l.Words.Left, Text: l.Page, Labels: map[string]string{}}

@@ -114,7 +114,11 @@ func Sheet(in Input) ([]byte, error) {
 	if p.Sheet > 1 {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}
-	s.Contacts = []contact{{t.Emergency, cmp.Or(p.Emergency, blank)}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Prescriber, cmp.Or(in.Prescriber, blank)}}
+	s.Contacts = []contact{{t.Emergency, cmp.Or(p.Emergency, blank)}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Clinic, cmp.Or(in.Contacts.Clinic, blank)},
+		{t.Prescriber, cmp.Or(in.Contacts.Prescriber, blank)}}
+	if p.Gate.Maternity {
+		s.Contacts = append(s.Contacts, contact{t.MaternityUnit, cmp.Or(in.Contacts.MaternityUnit, blank)})
+	}
 	s.cautions(t, p.Cautions)
 	sessions := coming(p, now)
 	if p.Stopped != 0 {

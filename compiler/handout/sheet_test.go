@@ -40,7 +40,7 @@ func sample(t testing.TB) Input {
 			{UID: "3", Sheet: 1, Status: record.Cancelled, Protocol: "breath", Kind: "b", Week: 2, Slot: 1, Start: unit.At(start+8, 7*60), Seconds: 840},
 		},
 	}
-	return Input{Plan: p, Name: "Ines Marlow", Prescriber: "R. Okafor", LighterDays: 7, MeasureDays: 14, Version: "t"}
+	return Input{Plan: p, Name: "Ines Marlow", Contacts: record.Contacts{Prescriber: "R. Okafor", Clinic: "+1 555 0100", MaternityUnit: "+1 555 0177"}, LighterDays: 7, MeasureDays: 14, Version: "t"}
 }
 
 func sheetOf(t testing.TB, in Input) string {
@@ -50,6 +50,24 @@ func sheetOf(t testing.TB, in Input) string {
 		t.Fatal(err)
 	}
 	return string(b)
+}
+
+// Whoever a gate line sends the client to has a number on the sheet, or a line to write it on.
+func TestSheetSaysWhomToCall(t *testing.T) {
+	row := func(who, number string) string { return "<dt>" + who + "</dt><dd>" + number + "</dd>" }
+	in := sample(t)
+	s := html.UnescapeString(sheetOf(t, in))
+	if !strings.Contains(s, row("Clinic", "+1 555 0100")) || strings.Contains(s, "Maternity unit") {
+		t.Error("the clinic's number is not told, or a maternity unit's is")
+	}
+	in.Plan.Gate.Maternity = true
+	if s = html.UnescapeString(sheetOf(t, in)); !strings.Contains(s, row("Maternity unit", "+1 555 0177")) {
+		t.Error("the maternity unit's number is not told")
+	}
+	in.Contacts = record.Contacts{}
+	if s = sheetOf(t, in); !strings.Contains(s, row("Clinic", blank)) || !strings.Contains(s, row("Maternity unit", blank)) {
+		t.Error("there is no line for a number that is not known")
+	}
 }
 
 func TestSheetIsRefused(t *testing.T) {
@@ -151,7 +169,7 @@ func TestHostileTextIsText(t *testing.T) {
 	plain := tags.FindAllString(sheetOf(t, sample(t)), -1)
 	for _, h := range hostile {
 		in := sample(t)
-		in.Name, in.Prescriber, in.Plan.Coach, in.Plan.Emergency = h, h, h, h
+		in.Name, in.Contacts, in.Plan.Coach, in.Plan.Emergency = h, record.Contacts{Prescriber: h, Clinic: h, MaternityUnit: h}, h, h
 		in.Expected = map[record.Modality]string{record.Handgrip: h}
 		in.Plan.Cautions = append(in.Plan.Cautions, record.Caution{ID: "x", Text: h})
 		s := sheetOf(t, in)

@@ -46,7 +46,7 @@ type Client struct {
 }
 
 // Contacts says whom to call.
-type Contacts struct{ Coach, Prescriber, Emergency string }
+type Contacts struct{ Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
 
 // GripTest is one hand's maximum on one day with one gauge.
 type GripTest struct {

@@ -23,6 +23,7 @@ var germanPage = Page{
 	BadPulse: "Der Puls fehlt oder kann nicht stimmen: {low} bis {high}.", BadChoice: "Wählen Sie ja oder nein.", BadOrder: "Der untere Wert muss unter dem oberen liegen.",
 	AgainTitle: "Ein Wert erreicht eine Grenze", AgainSay: "Ruhen Sie, dann machen Sie {n} weitere Messungen. Deren Mittelwert zählt.",
 	StopTitle: "Heute kein Training", StopEmergency: "Rufen Sie jetzt {number} an.", StopMaternity: "Rufen Sie heute Ihre Geburtsklinik an.", StopClinic: "Rufen Sie heute Ihre Klinik an.",
+	StopMaternityAt: "Rufen Sie heute Ihre Geburtsklinik an, {number}.", StopClinicAt: "Rufen Sie heute Ihre Klinik an, {number}.",
 	StopCoach: "Rufen Sie heute Ihren Coach an.", StopEffort: "Heute kein Training außer langsamem Atmen; es behandelt den Wert nicht.",
 	StopChanged: "Kein Training außer langsamem Atmen. Rufen Sie vor der nächsten Einheit Ihren Coach an.", StopSigns: "Hören Sie auf. Rufen Sie jetzt {number} an.",
 	NoNumbers: "Vor dieser Einheit wird neu gemessen. Bis dahin hat sie keine Last.", BreatheOnly: "Weiter mit langsamem Atmen", CallNow: "{number} anrufen", CallCoach: "Ihr Coach: {number}",

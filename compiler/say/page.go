@@ -24,6 +24,7 @@ type Page struct {
 	BadUpper, BadLower, BadPulse, BadChoice, BadOrder            string
 	AgainTitle, AgainSay                                         string
 	StopTitle, StopEmergency, StopMaternity, StopClinic          string
+	StopMaternityAt, StopClinicAt                                string // where the number is known
 	StopCoach, StopEffort, StopChanged, StopSigns                string
 	NoNumbers, BreatheOnly, CallNow, CallCoach, WhichSign        string
 	SetTitle, Timetable, Of, Left, Then, LastLine                string

@@ -130,7 +130,13 @@ $('reading').addEventListener('submit', e => {
   if (!verdict || verdict === 'effort') keep({ gate: { day: today(), at: Date.now(), ...numbers } })
   if (!verdict) return set()
   lock(verdict !== 'effort')
-  const say = { emergency: fill(text.StopEmergency, { number: data.call }), maternity: text.StopMaternity, clinic: text.StopClinic, coach: text.StopCoach, effort: text.StopEffort }[verdict]
+  const say = {
+    emergency: fill(text.StopEmergency, { number: data.call }),
+    maternity: data.maternityUnit ? fill(text.StopMaternityAt, { number: data.maternityUnit }) : text.StopMaternity,
+    clinic: data.clinic ? fill(text.StopClinicAt, { number: data.clinic }) : text.StopClinic,
+    coach: text.StopCoach,
+    effort: text.StopEffort,
+  }[verdict]
   if (verdict === 'effort' && !wayOf(chosen).effort) return halt(say, set)
   write({ outcome: 'not-started', ...numbers, symptoms: [all.light && 'dizzy', all.uneven && 'palpitations'].filter(Boolean).join('; ') })
   halt(say)
