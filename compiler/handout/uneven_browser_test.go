@@ -17,7 +17,7 @@ func TestPageInABrowserOfAnUnevenPulse(t *testing.T) {
 	}{
 		{"uneven, and at the line for effort once", 165, 130, "Call your coach today."},
 		{"uneven, and at the threshold", 185, 0, "Call 112 now."},
-		{"uneven, and a pulse over the clinic's line", 129, 128, "Call your clinic today."},
+		{"uneven, and a pulse over the clinic's line", 129, 128, "Call your clinic today, +1 555 0100."},
 		{"uneven alone", 130, 0, "Call your coach today."},
 	} {
 		t.Run(c.why, func(t *testing.T) {
