@@ -43,7 +43,7 @@ func (c *Compiler) compared() record.Comparison {
 func (c *Compiler) Follow(in Following) progress.Followed {
 	cl, base := in.Client.Record, c.Check.Base
 	o := check.Occasion{Protocols: modalitiesOf(in.Plan, in.Modalities), Start: today(cl.Zone, in.Now), Today: today(cl.Zone, in.Now)}
-	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, o), Symptoms: base.Symptoms, Words: base.LogWords,
+	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, o), Symptoms: base.Symptoms(), Words: base.LogWords(),
 		Now: wall(cl.Zone, in.Now), Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks)}
 	f := progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
 		Gate: p.Gate, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}

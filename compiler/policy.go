@@ -114,7 +114,7 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 			}
 		}
 		for _, s := range r.Sources {
-			if _, ok := base.Sources[s]; !ok {
+			if _, ok := base.Sources()[s]; !ok {
 				bad("cites %q, which sources.cue does not have; practice and judgement are sources too", s)
 			}
 		}

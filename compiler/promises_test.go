@@ -184,7 +184,7 @@ func TestNobodyAdvisesOnMedicine(t *testing.T) {
 			texts[r.ID+" "+part] = s
 		}
 	}
-	for _, q := range b.Questions {
+	for _, q := range b.Questions() {
 		texts[q.ID+" asks"], texts[q.ID+" says"] = q.Asks, q.Says
 	}
 	for _, x := range b.Cautions {

@@ -108,7 +108,7 @@ func TestSessionPageLogIsRead(t *testing.T) {
 	if s := log.Sessions[1]; s.Outcome != record.Completed || !strings.Contains(s.Symptoms, `sore, "thumb"`) {
 		t.Errorf("the second session is read as %+v", s)
 	}
-	words := progress.NewLexicon(c.Check.Base.Symptoms, c.Check.Base.LogWords)
+	words := progress.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
 	// what the page writes of its own accord, before a client says which sign it was
 	js, err := os.ReadFile("handout/page/session-gate.js")
 	if err != nil {
@@ -124,7 +124,7 @@ func TestSessionPageLogIsRead(t *testing.T) {
 			t.Errorf("%q is read back as %v", m[1], found)
 		}
 	}
-	for _, s := range c.Check.Base.Symptoms {
+	for _, s := range c.Check.Base.Symptoms() {
 		found, unknown := words.Recognise(strings.ReplaceAll(s.ID, "-", " "))
 		if unknown || !slices.ContainsFunc(found, func(f record.Symptom) bool { return f.ID == s.ID }) {
 			t.Errorf("%s is read back as %v", s.ID, found)

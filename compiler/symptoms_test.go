@@ -14,7 +14,7 @@ import (
 
 func lexicon(t testing.TB) (*progress.Lexicon, []record.Symptom) {
 	b := engine(t).Check.Base
-	return progress.NewLexicon(b.Symptoms, b.LogWords), b.Symptoms
+	return progress.NewLexicon(b.Symptoms(), b.LogWords()), b.Symptoms()
 }
 
 func has(l *progress.Lexicon, text, id string) bool {
@@ -171,7 +171,7 @@ func TestGermanLogTellsTheSame(t *testing.T) {
 		}
 		return out
 	}
-	for _, s := range c.Check.Base.Symptoms {
+	for _, s := range c.Check.Base.Symptoms() {
 		want := tells(s.Words[0])
 		if got := tells(spelt(s.German[0])[0]); !slices.Equal(got, want) {
 			t.Errorf("%s in German tells %v, in English %v", s.ID, got, want)

@@ -54,7 +54,7 @@ func (c *Compiler) Handout(p *record.Plan, client *load.Client, version string) 
 	base := mine.Check.Base
 	plan := *p
 	plan.Sitting = base.Sitting // a plan that was read has none
-	in := handout.Input{Plan: &plan, Expected: base.Expected, Symptoms: base.Symptoms, Version: version, Language: l,
+	in := handout.Input{Plan: &plan, Expected: base.Expected, Symptoms: base.Symptoms(), Version: version, Language: l,
 		LighterDays: base.Limit("pause-lighter", "below").Whole(), MeasureDays: base.Limit("pause-measure", "below").Whole()}
 	figures := c.compared()
 	in.Bounds = handout.Bounds{Lowest: figures.Lowest, Highest: figures.Highest, LowestPulse: figures.LowestPulse, MostPulse: figures.HighestPulse,

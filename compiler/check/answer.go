@@ -24,7 +24,7 @@ func (c *Checker) answers(cl *load.Client, m record.Modality, o Occasion) (out [
 	r := cl.Record
 	given := cl.Node.Get("screening", "answers")
 	plain := plainAnswer{modality: m, hands: 2 - len(c.Barred(r)), pause: longestPause(o)}
-	for _, q := range c.Base.Questions {
+	for _, q := range c.Base.Questions() {
 		plain.question, plain.answer = q.ID, given.Get(q.ID).Text()
 		plain.cleared = opened(r, q.ID, m, o.from()) != nil
 		known := c.Timer == nil && condition(r, q.ID) == nil // who counts the time of each rule wants each to be run

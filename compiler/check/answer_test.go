@@ -31,7 +31,7 @@ func TestAnswersAreNotMixed(t *testing.T) {
 	for i := range 150 {
 		text := string(src)
 		for range rnd.IntN(4) {
-			q := c.Check.Base.Questions[rnd.IntN(len(c.Check.Base.Questions))]
+			q := c.Check.Base.Questions()[rnd.IntN(len(c.Check.Base.Questions()))]
 			a := []string{"yes", "unanswered", "no"}[rnd.IntN(3)]
 			text = strings.Replace(text, fmt.Sprintf("    %s: \"no\"", q.ID), fmt.Sprintf("    %s: %q", q.ID, a), 1)
 			if rnd.IntN(2) == 0 {

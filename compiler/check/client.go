@@ -91,7 +91,7 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 	out = append(out, c.Judge("programme", c.programmeGiven(cl, o))...)
 	for _, m := range modalities(o.Protocols) {
 		out = append(out, c.answers(cl, m, o)...)
-		for _, q := range c.Base.Stops {
+		for _, q := range c.Base.Stops() {
 			if condition(cl.Record, q.ID) != nil {
 				out = append(out, c.Judge("answer", c.answerGiven(cl, q, m, o))...)
 			}
@@ -161,7 +161,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	g.Set("protocols", ps)
 	g.Set("effort", tree.Truth(o.effort()))
 	unanswered, first := 0, ""
-	for _, q := range c.Base.Questions {
+	for _, q := range c.Base.Questions() {
 		if a := answered(r, q); a != "yes" && a != "no" {
 			if unanswered++; first == "" {
 				first = q.ID
@@ -169,10 +169,10 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		}
 	}
 	s := tree.NewRecord()
-	s.Set("asked", tree.Int(len(c.Base.Questions)))
+	s.Set("asked", tree.Int(len(c.Base.Questions())))
 	s.Set("unanswered", tree.Int(unanswered))
 	str(s, "first", first)
-	s.Set("set", tree.Int(c.Base.QuestionSet))
+	s.Set("set", tree.Int(c.Base.QuestionSet()))
 	if r.Screened != 0 {
 		s.Set("ageDays", tree.Int(int(o.day()-r.Screened)))
 		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-r.Screened)))

@@ -16,7 +16,7 @@ type Standards func(id string) *load.File
 // over a sample. It serves the tests, and the rule pages, whose output is made by running the checker.
 func ExampleGivens(b *rule.Base, standard Standards, r *rule.Rule, example *tree.Node) ([]rule.Given, error) {
 	of := r.Example.Of
-	if s, ok := b.Samples[of]; ok {
+	if s, ok := b.Samples()[of]; ok {
 		if s.About != r.About {
 			return nil, fmt.Errorf("example is laid over sample %s about %s, the rule is about %s", of, s.About, r.About)
 		}

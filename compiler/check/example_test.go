@@ -174,7 +174,7 @@ func TestRegistry(t *testing.T) {
 	for _, r := range b.All() {
 		solid := false
 		for _, s := range r.Sources {
-			src, ok := b.Sources[s]
+			src, ok := b.Sources()[s]
 			if !ok {
 				t.Errorf("%s cites %q, which sources.cue does not have", r.ID, s)
 			}
@@ -202,9 +202,9 @@ func TestRegistry(t *testing.T) {
 			t.Errorf("%s: rationale has %d characters, allowed: 40 to 240", r.ID, n)
 		}
 	}
-	for _, q := range b.Questions {
+	for _, q := range b.Questions() {
 		for _, s := range q.Sources {
-			if _, ok := b.Sources[s]; !ok {
+			if _, ok := b.Sources()[s]; !ok {
 				t.Errorf("question %s cites %q, which sources.cue does not have", q.ID, s)
 			}
 			cited[s] = true
@@ -218,7 +218,7 @@ func TestRegistry(t *testing.T) {
 			}
 		}
 	}
-	for k := range b.Sources {
+	for k := range b.Sources() {
 		if !cited[k] && !strings.Contains(dataText(t), k) {
 			t.Errorf("source %s is cited by nothing", k)
 		}

@@ -121,7 +121,7 @@ func (c *Checker) LastDay(cl *record.Client, m record.Modality, start unit.Date)
 // Barred is the hands that must not be trained, by the conditions that change the hand.
 func (c *Checker) Barred(cl *record.Client) map[record.Hand]bool {
 	out := map[record.Hand]bool{}
-	for _, q := range c.Base.Questions {
+	for _, q := range c.Base.Questions() {
 		if q.Effect(record.Handgrip) != "changes" {
 			continue
 		}
@@ -136,13 +136,13 @@ func (c *Checker) Barred(cl *record.Client) map[record.Hand]bool {
 
 // pregnant says whether the pregnancy question is a yes.
 func (c *Checker) pregnant(cl *record.Client) bool {
-	return slices.ContainsFunc(c.Base.Questions, func(q rule.Question) bool { return q.Pregnancy && answered(cl, q) == "yes" })
+	return slices.ContainsFunc(c.Base.Questions(), func(q rule.Question) bool { return q.Pregnancy && answered(cl, q) == "yes" })
 }
 
 // cuffBarred says whether the home cuff is used on an arm that must not have one.
 func (c *Checker) cuffBarred(cl *load.Client) bool {
 	arm := record.Hand(cl.Node.Get("devices", "cuff", "arm").Text())
-	return slices.ContainsFunc(c.Base.Questions, func(q rule.Question) bool {
+	return slices.ContainsFunc(c.Base.Questions(), func(q rule.Question) bool {
 		return q.NoCuff && slices.ContainsFunc(cl.Record.Conditions, func(x record.Condition) bool { return x.Code == q.ID && x.Side == arm })
 	})
 }

@@ -16,11 +16,11 @@ import (
 // come yet.
 func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding) {
 	var questions, medicines []string
-	for _, q := range c.Base.Questions {
+	for _, q := range c.Base.Questions() {
 		questions = append(questions, q.ID)
 	}
 	codes := questions
-	for _, q := range c.Base.Stops {
+	for _, q := range c.Base.Stops() {
 		codes = append(codes[:len(codes):len(codes)], q.ID)
 	}
 	for k := range c.Base.Medicines {

@@ -95,7 +95,7 @@ func Session(in Input) ([]byte, error) {
 		return nil, err
 	}
 	s.Data = template.JS(b)
-	return execute(sessionPage, s)
+	return execute(sessionPage(), s)
 }
 
 // dial is the address of a telephone number: its digits, and a plus before them. The scheme is ours and nothing else of the

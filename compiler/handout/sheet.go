@@ -126,7 +126,7 @@ func Sheet(in Input) ([]byte, error) {
 		if s.medicine != "" {
 			s.Cautions = append(s.Cautions, s.medicine)
 		}
-		return execute(sheetPage, s)
+		return execute(sheetPage(), s)
 	}
 	s.Valid = fmt.Sprintf(t.Valid, l.FullDay(now.Date()), l.FullDay(last(p, sessions, now.Date())))
 	s.Entries = entries(p, l, now, sessions)
@@ -150,7 +150,7 @@ func Sheet(in Input) ([]byte, error) {
 	for _, w := range weeks[:min(len(weeks), walkWeeks)] {
 		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
 	}
-	without, err := execute(sheetPage, s)
+	without, err := execute(sheetPage(), s)
 	if err != nil {
 		return nil, err
 	}
@@ -163,7 +163,7 @@ const rowsHere = `<tbody class="rows">`
 // withRows puts rows into the log, as many as there is room for.
 func withRows(written []byte, s sheet) ([]byte, error) {
 	var row bytes.Buffer
-	if err := sheetPage.ExecuteTemplate(&row, "row", s); err != nil {
+	if err := sheetPage().ExecuteTemplate(&row, "row", s); err != nil {
 		return nil, err
 	}
 	at := bytes.Index(written, []byte(rowsHere))

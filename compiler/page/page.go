@@ -8,6 +8,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"html/template"
+	"sync"
 )
 
 // Head is what opens a page. The data of every template that Parse makes embeds one.
@@ -47,7 +48,8 @@ const head = `<!DOCTYPE html>
 </head>
 `
 
-// Parse makes the template of a page from its body. Bodies are the program's own: an error in one is a defect, and panics.
-func Parse(name, body string) *template.Template {
-	return template.Must(template.New(name).Parse(head + body))
+// Parse makes the template of a page from its body, when it is first asked for: most runs write no page. Bodies are the program's own:
+// an error in one is a defect, and panics.
+func Parse(name, body string) func() *template.Template {
+	return sync.OnceValue(func() *template.Template { return template.Must(template.New(name).Parse(head + body)) })
 }

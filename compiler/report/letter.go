@@ -197,7 +197,7 @@ func LetterPage(w io.Writer, f progress.Followed, name, version string) error {
 	if err != nil {
 		return err
 	}
-	return letterPage.Execute(w, struct {
+	return letterPage().Execute(w, struct {
 		page.Head
 		letter
 	}{page.NewHead("en", version, "Letter to the prescriber, "+f.Client, letterStyle, ""), l})

@@ -129,5 +129,5 @@ func ProgressPage(w io.Writer, f progress.Followed, ways []Command, version stri
 	if c, ok := done(f); ok {
 		d.Done = &c
 	}
-	return progressPage.Execute(w, d)
+	return progressPage().Execute(w, d)
 }

@@ -82,7 +82,7 @@ func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
 		if i > 0 {
 			head = "         "
 		}
-		src := b.Sources[k]
+		src := b.Sources()[k]
 		fmt.Fprintf(&s, "%s%s: %s [%s]\n", head, k, src.Cite(), SeenWords(src))
 		if src.Figures != "" {
 			fmt.Fprintf(&s, "           %s\n", src.Figures)

@@ -40,10 +40,7 @@ func (s Source) Cite() string {
 type Base struct {
 	Version     string
 	rules       []*lazy // sorted by id
-	Sources     map[string]Source
-	Questions   []Question // in asking order
-	QuestionSet int
-	Stops       []Question // conditions that no question asks about; only a clearance of a later day opens them
+	deferred    deferred
 	Medicines   map[string]MedicineClass
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
@@ -54,19 +51,10 @@ type Base struct {
 	Sitting     record.Sitting
 	Course      record.CourseDays
 	Comparison  record.Comparison
-	Symptoms    []record.Symptom
-	LogWords    record.LogWords
 	Cautions    []record.Caution
 	Language    string          // of Cautions and Expected: a tag, "" for English
 	others      map[string]told // the same in other languages, by tag
-	Samples     map[string]Sample
-	Changes     []Change // by version, the oldest first
-}
-
-// Sample is a made-up set of facts that rule examples are laid over.
-type Sample struct {
-	About string
-	Given *tree.Node
+	Changes     []Change        // by version, the oldest first
 }
 
 // Load reads the embedded rule base. An error is a defect of the program.
@@ -75,7 +63,7 @@ func Load() (*Base, error) { return LoadFS(schema.FS) }
 // LoadFS reads a rule base from the top and the rules folder of fsys. Rules are compiled when they are asked for; Check
 // compiles them all.
 func LoadFS(fsys fs.FS) (*Base, error) {
-	b := &Base{Sources: map[string]Source{}, Samples: map[string]Sample{}, Medicines: map[string]MedicineClass{}}
+	b := &Base{Medicines: map[string]MedicineClass{}, deferred: readDeferred(fsys)}
 	var err error
 	if b.rules, err = scan(fsys); err != nil {
 		return nil, err
@@ -116,15 +104,6 @@ func (b *Base) readData(fsys fs.FS) error {
 	}
 	read("changes.cue", b.readChanges)
 	read("version.cue", func(n *tree.Node) { b.Version = n.Get("ruleBase").Text() })
-	read("sources.cue", func(n *tree.Node) {
-		all := n.Get("sources")
-		for _, k := range all.Keys {
-			s := all.Field[k]
-			b.Sources[k] = Source{Key: k, Authors: s.Get("authors").Text(), Year: s.Get("year").Whole(), Title: s.Get("title").Text(),
-				In: s.Get("in").Text(), Where: s.Get("where").Text(), Kind: s.Get("kind").Text(), Seen: s.Get("seen").Text(), Figures: s.Get("figures").Text()}
-		}
-	})
-	read("questions.cue", b.readQuestions)
 	read("medicines.cue", b.readMedicines)
 	read("norms.cue", b.readNorms)
 	read("classes.cue", b.readClasses)
@@ -132,19 +111,12 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("sitting.cue", b.readSitting)
 	read("course.cue", b.readCourse)
 	read("comparison.cue", b.readComparison)
-	read("symptoms.cue", b.readSymptoms)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {
 			b.Cautions = append(b.Cautions, record.Caution{ID: c.Get("id").Text(), Text: c.Get("text").Text()})
 			b.other(c, func(t *told, s string) {
 				t.cautions = append(t.cautions, record.Caution{ID: c.Get("id").Text(), Text: s})
 			})
-		}
-	})
-	read("samples.cue", func(n *tree.Node) {
-		all := n.Get("samples")
-		for _, k := range all.Keys {
-			b.Samples[k] = Sample{About: all.Field[k].Get("about").Text(), Given: all.Field[k].Get("given")}
 		}
 	})
 	return errors.Join(errs...)

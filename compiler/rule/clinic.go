@@ -96,8 +96,8 @@ func (b *Base) GripNorm(sex string, age int, h record.Hand) (GripNorm, bool) {
 	return GripNorm{}, false
 }
 
-func (b *Base) readQuestions(n *tree.Node) {
-	b.QuestionSet = n.Get("questionSet").Whole()
+func readQuestions(n *tree.Node) (a asked) {
+	a.set = n.Get("questionSet").Whole()
 	all := n.Get("questions")
 	for _, k := range all.Keys {
 		q := all.Field[k]
@@ -111,7 +111,7 @@ func (b *Base) readQuestions(n *tree.Node) {
 		for _, s := range q.Get("sources").Items() {
 			out.Sources = append(out.Sources, s.Text())
 		}
-		b.Questions = append(b.Questions, out)
+		a.questions = append(a.questions, out)
 	}
 	stops := n.Get("stops")
 	for _, k := range stops.Keys {
@@ -122,8 +122,9 @@ func (b *Base) readQuestions(n *tree.Node) {
 			out.Effects[record.Modality(m)] = e.Field[m].Text()
 		}
 		out.Sources = append(out.Sources, texts(x.Get("sources"))...)
-		b.Stops = append(b.Stops, out)
+		a.stops = append(a.stops, out)
 	}
+	return a
 }
 
 func yes(n *tree.Node, key string) bool { x := n.Get(key); return x != nil && x.Bool }

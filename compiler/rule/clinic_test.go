@@ -108,22 +108,22 @@ func TestGripNorms(t *testing.T) {
 func TestScreeningData(t *testing.T) {
 	b := base(t)
 	symptoms := 0
-	for i, q := range b.Questions {
+	for i, q := range b.Questions() {
 		if q.Symptom {
 			symptoms++
 			if i >= 9 {
 				t.Errorf("symptom %s stands at place %d: symptoms come first", q.ID, i+1)
 			}
 		}
-		if q.Set < 1 || q.Set > b.QuestionSet || q.Asks == "" || q.Says == "" {
+		if q.Set < 1 || q.Set > b.QuestionSet() || q.Asks == "" || q.Says == "" {
 			t.Errorf("question %s is not whole", q.ID)
 		}
 		if q.Effect(record.Handgrip) == "changes" && !q.Side {
 			t.Errorf("question %s changes the hand and asks no side", q.ID)
 		}
 	}
-	if symptoms < 5 || len(b.Questions) < 50 {
-		t.Errorf("%d symptoms, %d questions", symptoms, len(b.Questions))
+	if symptoms < 5 || len(b.Questions()) < 50 {
+		t.Errorf("%d symptoms, %d questions", symptoms, len(b.Questions()))
 	}
 	for k, m := range b.Medicines {
 		if m.Name == "" || m.Says == "" {
@@ -139,7 +139,7 @@ func TestClaimsStayInsideTheEffects(t *testing.T) {
 	null := 0
 	most := map[record.Modality][2]unit.Dec{}
 	for _, e := range b.Effects {
-		if _, ok := b.Sources[e.Source]; !ok {
+		if _, ok := b.Sources()[e.Source]; !ok {
 			t.Errorf("%s: source %q is missing", e.What, e.Source)
 		}
 		if e.High.Sign() > 0 {

@@ -24,17 +24,18 @@ func (b *Base) readComparison(n *tree.Node) {
 		LowestPulse: c.Get("lowestPulse").Whole(), HighestPulse: c.Get("highestPulse").Whole()}
 }
 
-func (b *Base) readSymptoms(n *tree.Node) {
+func readSymptoms(n *tree.Node) (out signs) {
 	all := n.Get("symptoms")
 	for _, k := range all.Keys {
 		s := all.Field[k]
-		out := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
-		out.Words, out.German, out.Milder = texts(s.Get("words")), texts(s.Get("de")), texts(s.Get("milder"))
-		b.Symptoms = append(b.Symptoms, out)
+		x := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
+		x.Words, x.German, x.Milder = texts(s.Get("words")), texts(s.Get("de")), texts(s.Get("milder"))
+		out.symptoms = append(out.symptoms, x)
 	}
 	w := n.Get("logWords")
-	b.LogWords = record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
+	out.words = record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
 		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small"))}
+	return out
 }
 
 // Compared is the figures of a comparison with those that are limits of rules, so that a clinic's policy narrows them too.

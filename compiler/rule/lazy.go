@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -26,10 +27,8 @@ type lazy struct {
 }
 
 var (
-	aboutLine = regexp.MustCompile(`(?m)^\tabout:\s+"([a-z]+)"`)
-	whenPart  = regexp.MustCompile(`(?ms)^\twhen:(.*?)^\t(?:limit|facts|value):`)
-	modality  = regexp.MustCompile(`\bmodality:\s+((?:"[a-z-]+"(?: \| )?)+)`)
-	quoted    = regexp.MustCompile(`"([a-z-]+)"`)
+	modality = regexp.MustCompile(`\bmodality:\s+((?:"[a-z-]+"(?: \| )?)+)`)
+	quoted   = regexp.MustCompile(`"([a-z-]+)"`)
 )
 
 // scan reads the rule files without compiling them.
@@ -45,11 +44,12 @@ func scan(fsys fs.FS) ([]*lazy, error) {
 			return nil, err
 		}
 		l := &lazy{id: strings.TrimSuffix(path.Base(n), ".cue"), file: path.Join("schema", n), src: src}
-		if m := aboutLine.FindSubmatch(src); m != nil {
-			l.about = string(m[1])
-		}
-		if w := whenPart.FindSubmatch(src); w != nil {
-			if m := modality.FindSubmatch(w[1]); m != nil {
+		l.about, _, _ = strings.Cut(strings.TrimPrefix(strings.TrimLeft(string(after(src, "about")), " "), `"`), `"`)
+		if w := after(src, "when"); w != nil {
+			for _, next := range []string{"limit", "facts", "value"} {
+				w = w[:len(w)-len(after(w, next))]
+			}
+			if m := modality.FindSubmatch(w); m != nil {
 				for _, q := range quoted.FindAllSubmatch(m[1], -1) {
 					l.modalities = append(l.modalities, string(q[1]))
 				}
@@ -59,6 +59,12 @@ func scan(fsys fs.FS) ([]*lazy, error) {
 	}
 	slices.SortFunc(out, func(a, b *lazy) int { return strings.Compare(a.id, b.id) })
 	return out, nil
+}
+
+// after is what stands behind a field of a rule, nil where the rule has none of that name on a line of its own.
+func after(src []byte, field string) []byte {
+	_, rest, _ := bytes.Cut(src, []byte("\n\t"+field+":"))
+	return rest
 }
 
 func (l *lazy) compile() (*Rule, error) {
@@ -94,6 +100,7 @@ func (b *Base) Check() error {
 	if err := errors.Join(errs...); err != nil {
 		return err
 	}
+	b.deferred.readAll()
 	return b.checkChanges()
 }
 

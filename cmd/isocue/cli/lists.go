@@ -171,7 +171,7 @@ func (a *app) version() *cobra.Command {
 				return err
 			}
 			_, err = fmt.Fprintf(a.out, "isocue %s\nrule base %s, %d rules\nquestion set %d, %d questions\nzone data %s\n",
-				Version, b.Version, b.Len(), b.QuestionSet, len(b.Questions), zone.Version())
+				Version, b.Version, b.Len(), b.QuestionSet(), len(b.Questions()), zone.Version())
 			return err
 		},
 	}

@@ -42,7 +42,7 @@ func TestEnvelope(t *testing.T) {
 			t.Errorf("%s: a choice needs two sources, words and rules", c.Matter)
 		}
 		for _, s := range c.Says {
-			if _, ok := b.Sources[s.Source]; !ok {
+			if _, ok := b.Sources()[s.Source]; !ok {
 				t.Errorf("%s: source %q does not exist", c.Matter, s.Source)
 			}
 		}

@@ -36,7 +36,7 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 	}
 	effects(&w, b)
 	w.WriteString("\n## Screening\n\n| question | what a yes does | sources |\n|---|---|---|\n")
-	for _, q := range b.Questions {
+	for _, q := range b.Questions() {
 		var ms []string
 		for _, m := range record.Modalities {
 			if e := q.Effect(m); e != "none" {
@@ -45,22 +45,22 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 		}
 		fmt.Fprintf(&w, "| `%s`: %s | %s | %s |\n", q.ID, cell(q.Asks), strings.Join(ms, ", "), marked(b, q.Sources))
 	}
-	for _, q := range b.Stops {
+	for _, q := range b.Stops() {
 		fmt.Fprintf(&w, "| `%s`: not asked; %s | clears, for every modality | %s |\n", q.ID, cell(q.Says), marked(b, q.Sources))
 	}
 	var keys []string
-	for k := range b.Sources {
+	for k := range b.Sources() {
 		keys = append(keys, k)
 	}
 	sort.Strings(keys)
 	w.WriteString("\n## Sources\n\n")
 	for _, k := range keys {
-		w.WriteString(citation(b.Sources[k]))
+		w.WriteString(citation(b.Sources()[k]))
 	}
 	w.WriteString("\n## Still from memory\n\nWhat nobody has read again since it was written down.\n\n")
 	n := w.Len()
 	for _, k := range keys {
-		if m := fromMemory(b.Sources[k]); m != "" {
+		if m := fromMemory(b.Sources()[k]); m != "" {
 			fmt.Fprintf(&w, "- `%s`: %s\n", k, m)
 		}
 	}
@@ -94,7 +94,7 @@ func inWords(c *compiler.Compiler, r *rule.Rule) (string, error) {
 func marked(b *rule.Base, keys []string) string {
 	var out []string
 	for _, k := range keys {
-		s := b.Sources[k]
+		s := b.Sources()[k]
 		if s.Unpublished() {
 			out = append(out, k)
 		} else {

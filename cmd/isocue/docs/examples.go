@@ -18,7 +18,7 @@ import (
 // the page from being made.
 func examples(w io.Writer, c *compiler.Compiler, r *rule.Rule) error {
 	over := "the standard protocol"
-	if _, ok := c.Check.Base.Samples[r.Example.Of]; ok {
+	if _, ok := c.Check.Base.Samples()[r.Example.Of]; ok {
 		over = "the sample"
 	}
 	fmt.Fprintf(w, "\n## Examples\n\nLaid over %s `%s`.\n\nPasses:\n\n", over, r.Example.Of)

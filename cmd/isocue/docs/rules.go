@@ -49,7 +49,7 @@ func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 	}
 	fmt.Fprintf(&b, "**What to do.** %s.\n\n**Why.** %s\n\n## Sources\n\n", upper(r.Remedy), r.Rationale)
 	for _, s := range r.Sources {
-		b.WriteString(citation(c.Check.Base.Sources[s]))
+		b.WriteString(citation(c.Check.Base.Sources()[s]))
 	}
 	if err := examples(&b, c, r); err != nil {
 		return nil, err

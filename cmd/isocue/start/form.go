@@ -53,7 +53,7 @@ type told struct {
 // compiled. Its questions and its numbers are the rule base's; it holds nobody's answers.
 func Form(b *rule.Base, version string) ([]byte, error) {
 	s := b.Sitting
-	f := form{Head: page.NewHead("en", version, "First visit", formStyle, ""), Rules: b.Version, Set: b.QuestionSet, Questions: b.Questions, Cautions: b.Cautions,
+	f := form{Head: page.NewHead("en", version, "First visit", formStyle, ""), Rules: b.Version, Set: b.QuestionSet(), Questions: b.Questions(), Cautions: b.Cautions,
 		Readings: s.Readings, Sit: span(s.SitSeconds), Test: span(s.TestSeconds), Between: span(s.TestRestSeconds), End: span(s.EndSeconds), Hold: span(s.FirstHoldSeconds),
 		Arms: b.Limit("arm-difference", "ceiling").Num.String(), Gate: make([]struct{}, s.Readings), Details: make([]struct{}, details), Grip: places(b.Limit("grip-trials", "floor")),
 		Breath: places(b.Limit("mip-trials", "floor")), Squat: places(b.Limit("squat-stages", "floor")),
@@ -66,7 +66,7 @@ func Form(b *rule.Base, version string) ([]byte, error) {
 		f.Expected = append(f.Expected, told{m, b.Expected[m]})
 	}
 	var out bytes.Buffer
-	if err := formPage.Execute(&out, f); err != nil {
+	if err := formPage().Execute(&out, f); err != nil {
 		return nil, finding.Bug{What: err.Error()}
 	}
 	return out.Bytes(), nil

@@ -28,7 +28,7 @@ func formText(t *testing.T) (*rule.Base, string) {
 // trials as the rules want; it asks for the emergency number, without which no sheet is written.
 func TestFormAsksEverything(t *testing.T) {
 	b, s := formText(t)
-	for _, q := range b.Questions {
+	for _, q := range b.Questions() {
 		if !strings.Contains(s, q.Asks) || !strings.Contains(s, q.Says) || !strings.Contains(s, "<em>"+q.ID+"</em>") {
 			t.Errorf("question %s is not whole", q.ID)
 		}

@@ -23,7 +23,7 @@ var sheetAfter = []string{"conditions[0].code", "conditions[0].side", "condition
 // Spreadsheet is the headings of a spreadsheet of clients (RFC 4180), with a column for every screening question of the base.
 func Spreadsheet(b *rule.Base) []byte {
 	all := append([]string{}, sheetBefore...)
-	for _, q := range b.Questions {
+	for _, q := range b.Questions() {
 		all = append(all, "screening.answers."+q.ID)
 	}
 	return []byte(strings.Join(append(all, sheetAfter...), ",") + "\r\n")

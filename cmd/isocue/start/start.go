@@ -124,10 +124,10 @@ func indent(s string) string {
 // Client is a client record with every screening question unanswered and nothing measured.
 func Client(b *rule.Base, now time.Time, id string, to load.Format) ([]byte, error) {
 	var answers strings.Builder
-	for _, q := range b.Questions {
+	for _, q := range b.Questions() {
 		fmt.Fprintf(&answers, "    # %s\n    %s: \"unanswered\"\n", q.Asks, q.ID)
 	}
-	yaml, err := text("client.yaml", dated(now, map[string]string{"id": id, "questions": fmt.Sprint(b.QuestionSet),
+	yaml, err := text("client.yaml", dated(now, map[string]string{"id": id, "questions": fmt.Sprint(b.QuestionSet()),
 		"answers": strings.TrimSuffix(answers.String(), "\n")}))
 	if err != nil {
 		return nil, err

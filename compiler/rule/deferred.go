@@ -1,0 +1,101 @@
+package rule
+
+import (
+	"fmt"
+	"io/fs"
+	"sync"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+)
+
+// deferred is the data of the base that most runs never look at, each file read when it is first asked for: a protocol is judged without
+// questions, symptoms and the titles of sources, and reading them takes longer than judging it. A file of ours that cannot be read is a
+// defect of the program.
+type deferred struct {
+	sources func() map[string]Source
+	samples func() map[string]Sample
+	asked   func() asked
+	signs   func() signs
+}
+
+// asked is what a client is asked, and the conditions that no question asks about.
+type asked struct {
+	questions, stops []Question
+	set              int
+}
+
+// signs is what a log may tell of, and the words around it.
+type signs struct {
+	symptoms []record.Symptom
+	words    record.LogWords
+}
+
+// Sample is a made-up set of facts that rule examples are laid over.
+type Sample struct {
+	About string
+	Given *tree.Node
+}
+
+func readDeferred(fsys fs.FS) deferred {
+	return deferred{sources: once(fsys, "sources.cue", readSources), samples: once(fsys, "samples.cue", readSamples),
+		asked: once(fsys, "questions.cue", readQuestions), signs: once(fsys, "symptoms.cue", readSymptoms)}
+}
+
+// once reads a file when it is first asked for.
+func once[T any](fsys fs.FS, name string, read func(*tree.Node) T) func() T {
+	return sync.OnceValue(func() T {
+		n, err := data(fsys, name)
+		if err != nil {
+			panic(finding.Bug{What: fmt.Sprintf("schema/%s: %v", name, err)})
+		}
+		return read(n)
+	})
+}
+
+func (d deferred) readAll() {
+	d.sources()
+	d.samples()
+	d.asked()
+	d.signs()
+}
+
+// Sources are what rules rest on, by key.
+func (b *Base) Sources() map[string]Source { return b.deferred.sources() }
+
+// Samples are the sets of facts of examples, by name.
+func (b *Base) Samples() map[string]Sample { return b.deferred.samples() }
+
+// Questions are asked in this order before training begins.
+func (b *Base) Questions() []Question { return b.deferred.asked().questions }
+
+// QuestionSet is the number of the set of questions, one more whenever one is added.
+func (b *Base) QuestionSet() int { return b.deferred.asked().set }
+
+// Stops are conditions that no question asks about; only a clearance of a later day opens them.
+func (b *Base) Stops() []Question { return b.deferred.asked().stops }
+
+// Symptoms are what a log may tell of, in the order in which they are shown.
+func (b *Base) Symptoms() []record.Symptom { return b.deferred.signs().symptoms }
+
+// LogWords are the words that turn what stands beside them in a note.
+func (b *Base) LogWords() record.LogWords { return b.deferred.signs().words }
+
+func readSources(n *tree.Node) map[string]Source {
+	all, out := n.Get("sources"), map[string]Source{}
+	for _, k := range all.Keys {
+		s := all.Field[k]
+		out[k] = Source{Key: k, Authors: s.Get("authors").Text(), Year: s.Get("year").Whole(), Title: s.Get("title").Text(),
+			In: s.Get("in").Text(), Where: s.Get("where").Text(), Kind: s.Get("kind").Text(), Seen: s.Get("seen").Text(), Figures: s.Get("figures").Text()}
+	}
+	return out
+}
+
+func readSamples(n *tree.Node) map[string]Sample {
+	all, out := n.Get("samples"), map[string]Sample{}
+	for _, k := range all.Keys {
+		out[k] = Sample{About: all.Field[k].Get("about").Text(), Given: all.Field[k].Get("given")}
+	}
+	return out
+}
