@@ -72,8 +72,12 @@ func (q *bundleQuantity) in(code string) (string, error) {
 	switch {
 	case q == nil || q.Value == "":
 		return "", errors.New("a value is missing")
+	case q.Code == "":
+		return "", fmt.Errorf("a value has no code of UCUM for its unit, allowed: %s", code)
+	case q.Code == "kPa" && q.System == record.UCUM:
+		return "", fmt.Errorf("a value is in kPa, allowed: %s of UCUM", code)
 	case q.Code != code || q.System != record.UCUM:
-		return "", fmt.Errorf("a value is not in %s of UCUM", code)
+		return "", fmt.Errorf("a value is in another unit, allowed: %s of UCUM", code)
 	case q.Comparator != "":
 		return q.Value.String(), errors.New("a value is a bound, over or under what was measured")
 	}
@@ -91,7 +95,7 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 	pulse := map[string]string{}
 	other := 0
 	var once bundleOnce
-	more := false
+	more, named := false, true
 	err := eachEntry(src, func(line int, raw json.RawMessage) error {
 		var e struct {
 			FullURL  string `json:"fullUrl"`
@@ -124,6 +128,7 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 			if err := once.about(r.Subject, line); err != nil {
 				return err
 			}
+			named = named && r.Subject.Identifier.System == record.ClientSystem
 			x := row(line, at, r)
 			if err := once.version(key, x); err != nil {
 				return err
@@ -145,6 +150,9 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 		}
 	}
 	t.said = append(t.said, "the file is a Bundle of FHIR R4")
+	if !named {
+		t.said = append(t.said, "a reading in it does not name the client by the record's id: make sure that all are this client's own")
+	}
 	if more {
 		t.said = append(t.said, "it is one page of several: ask the server for the others too")
 	}
