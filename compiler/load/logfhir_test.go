@@ -98,6 +98,16 @@ func TestBundle(t *testing.T) {
 	if err != nil || l.Readings[0].Pulse != 68 {
 		t.Errorf("%v, %v", l, err)
 	}
+	// 27 kPa are 202.5 mmHg. Source: NIST SP 811 (2008), appendix B.8.
+	for _, x := range []struct {
+		value, unit string
+		want        int
+	}{{"27", "kPa", 203}, {"204", "mmHg", 204}, {"204", "", 204}, {"1e400000000", "kPa", 84}, {"0.4", "kPa", 84}} {
+		l, err := load.PressureLog("log.json", []byte(aBundle(observation("2027-01-04T06:30:00Z", "final", x.value, x.unit, ""))), span(t))
+		if err != nil || len(l.Problems) != 1 || l.Problems[0].Largest != x.want || len(l.Readings) > 0 {
+			t.Errorf("%s %s: %v, %+v, want %d told", x.value, x.unit, err, l, x.want)
+		}
+	}
 	severe := observation("2027-01-04T06:30:00Z", "preliminary", "204", "mm[Hg]", "")
 	if l, err = load.PressureLog("log.json", []byte(aBundle(severe)), span(t)); err != nil || len(l.Problems) != 1 || l.Problems[0].Largest != 204 {
 		t.Errorf("a severe number in a row that cannot be used is lost: %v, %v", l, err)
