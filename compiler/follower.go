@@ -183,11 +183,24 @@ func (f *follower) carried() {
 	}
 }
 
-// kinds keeps those that a session of the new plan needs.
+// kinds keeps those that a session of the new plan needs, and the names of those that it has no more.
 func (f *follower) kinds() {
 	for _, s := range f.next.Sessions {
 		if _, ok := f.next.Kinds[s.Kind]; !ok {
 			f.next.Kinds[s.Kind] = f.prev.Kinds[s.Kind]
+		}
+	}
+	ended := map[string]record.EndedKind{}
+	for _, e := range f.prev.Ended {
+		ended[e.Kind] = e
+	}
+	for name, k := range f.prev.Kinds {
+		ended[name] = record.EndedKind{Kind: name, Modality: k.Modality, Title: k.Title}
+	}
+	f.next.Ended = nil
+	for _, name := range sorted(ended) {
+		if _, ok := f.next.Kinds[name]; !ok {
+			f.next.Ended = append(f.next.Ended, ended[name])
 		}
 	}
 }

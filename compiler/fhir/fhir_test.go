@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -16,6 +17,7 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
 	"isocue.example/compiler/unit"
 )
 
@@ -397,5 +399,62 @@ func TestNothingStaysOpen(t *testing.T) {
 	}
 	if held := strings.Count(fmt.Sprint(first), "on-hold"); held == 0 || ended < held+1 {
 		t.Errorf("%d requests were on hold, %d ended", held, ended)
+	}
+}
+
+// A kind that the plan has no more, here one with the load of an older measurement, is revoked in every later Bundle, also after the
+// plan went through its file. Source: hl7.org/fhir/R4, ServiceRequest.status: what is not revoked is still asked for.
+func TestKindThatIsGone(t *testing.T) {
+	c := engine(t)
+	in := compiler.Input{Client: client(t, c, "demo"), Now: time.Date(2027, 1, 3, 9, 0, 0, 0, time.UTC)}
+	in.Start, _ = unit.ParseDate("2027-01-04")
+	in.Protocols = []*load.Protocol{&c.Standard("handgrip-start").Protocols[0]}
+	known, gone := map[string]bool{}, 0 // ids of all Bundles so far
+	for sheet := 1; sheet <= 3; sheet++ {
+		r, err := c.Compile(in)
+		if err != nil || r.Plan == nil || r.Plan.Sheet != sheet {
+			t.Fatal(err, r.Findings)
+		}
+		var file bytes.Buffer
+		if err := report.Plan(&file, r.Plan); err != nil {
+			t.Fatal(err)
+		}
+		p, err := load.ReadPlan(file.Bytes())
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Sitting = r.Plan.Sitting
+		now := map[string]bool{}
+		for _, x := range resources(t, written(t, func(b *bytes.Buffer) error { return fhir.Plan(b, p) })) {
+			if x["resourceType"] != "ServiceRequest" {
+				continue
+			}
+			now[fmt.Sprint(x["id"])] = true
+			if asked := len(asList(at(x, "occurrenceTiming", "event"))) > 0; asked == (x["status"] == "revoked") || at(x, "code", "text") == "" || x["patientInstruction"] == "" {
+				t.Errorf("sheet %d: %v", sheet, x)
+			}
+		}
+		for id := range known {
+			if !now[id] {
+				t.Errorf("sheet %d: a request of an earlier sheet is not told of", sheet)
+			}
+		}
+		for id := range now {
+			known[id] = true
+		}
+		gone += len(p.Ended)
+		in.Previous, in.Now = p, in.Now.Add(time.Hour)
+		cl, rec := *in.Client, *in.Client.Record
+		cl.Record, rec.Grip = &rec, slices.Clone(rec.Grip)
+		for i := range rec.Grip { // measured again: a little less
+			rec.Grip[i].Trials = slices.Clone(rec.Grip[i].Trials)
+			for k := range rec.Grip[i].Trials {
+				rec.Grip[i].Trials[k] = rec.Grip[i].Trials[k].Sub(unit.Int(2))
+			}
+		}
+		in.Client = &cl
+	}
+	if gone == 0 {
+		t.Error("no kind went away")
 	}
 }

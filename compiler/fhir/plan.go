@@ -121,12 +121,18 @@ func Plan(w io.Writer, p *record.Plan) error {
 }
 
 // past are the uses that an earlier sheet may have asked for and this one does not: a reader that keeps what it was sent would show
-// them on, as to be trained or as on hold.
+// them on, as to be trained or as on hold. That is so of kinds that the plan has no more as well, such as one with the load of an
+// older measurement.
 func past(p *record.Plan, at map[use][]record.Session) (out []use) {
 	if p.Sheet < 2 {
 		return nil
 	}
-	for _, kind := range slices.Sorted(maps.Keys(p.Kinds)) {
+	kinds := slices.Collect(maps.Keys(p.Kinds))
+	for _, e := range p.Ended {
+		kinds = append(kinds, e.Kind)
+	}
+	slices.Sort(kinds)
+	for _, kind := range kinds {
 		for _, status := range []record.Status{record.Confirmed, record.Provisional} {
 			if u := (use{kind, status}); at[u] == nil {
 				out = append(out, u)
@@ -140,6 +146,9 @@ func past(p *record.Plan, at map[use][]record.Session) (out []use) {
 // session asks for any more is revoked.
 func request(p *record.Plan, u use, sessions []record.Session, c clock, key func(...string) string, measured map[string]*observation) (*serviceRequest, error) {
 	k, ok := p.Kinds[u.kind]
+	if i := slices.IndexFunc(p.Ended, func(e record.EndedKind) bool { return e.Kind == u.kind }); !ok && i >= 0 && len(sessions) == 0 {
+		k, ok = record.Kind{Modality: p.Ended[i].Modality, Title: p.Ended[i].Title}, true
+	}
 	if !ok {
 		return nil, fmt.Errorf("a session has kind %q, which the plan does not have", u.kind)
 	}

@@ -37,10 +37,12 @@ type logReader struct {
 }
 
 func newLogReader(name string, src []byte, span LogSpan) (*logReader, error) {
-	t, err := (*table)(nil), error(nil)
-	if isBundle(src) {
+	t, err := (*table)(nil), foreign(src, "the log", true)
+	switch {
+	case err != nil:
+	case isBundle(src):
 		t, err = readBundle(src, span)
-	} else {
+	default:
 		t, err = readTable(src)
 	}
 	if err != nil {

@@ -6,10 +6,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
 )
 
 // A pressure log may be a Bundle of Observations, as HL7 FHIR release 4 has them: each blood pressure becomes a row of a table
@@ -67,17 +69,35 @@ type bundleQuantity struct {
 	Code       string      `json:"code"`
 }
 
-// in is the number where its unit is the one asked for.
+// in is the number where its unit is the one asked for. Beside an error stands what the number may be all the same, so that a severe
+// one of a row that cannot be used is told; "" where nothing is known of it.
 func (q *bundleQuantity) in(code string) (string, error) {
 	switch {
 	case q == nil || q.Value == "":
 		return "", errors.New("a value is missing")
+	case q.Code == "kPa" && q.System == record.UCUM:
+		return q.millimetres(), fmt.Errorf("a value is in kPa, allowed: %s of UCUM", code)
+	case q.Code == "":
+		return q.Value.String(), fmt.Errorf("a value has no code of UCUM for its unit, allowed: %s", code)
 	case q.Code != code || q.System != record.UCUM:
-		return "", fmt.Errorf("a value is not in %s of UCUM", code)
+		return q.Value.String(), fmt.Errorf("a value is in another unit, allowed: %s of UCUM", code)
 	case q.Comparator != "":
 		return q.Value.String(), errors.New("a value is a bound, over or under what was measured")
 	}
 	return q.Value.String(), nil
+}
+
+// millimetres is a value in kilopascal as whole millimetres of mercury, rounded up.
+func (q *bundleQuantity) millimetres() string {
+	v, err := unit.ParseDec(q.Value.String())
+	if err != nil {
+		return ""
+	}
+	p, err := unit.NewPressure(v, unit.Kilopascal)
+	if err != nil {
+		return ""
+	}
+	return p.In(unit.MillimetreMercury).Ceil(unit.Int(1)).String()
 }
 
 // readBundle makes a table of a Bundle: blood pressures, each with the pulse of the same moment. Anything else in it is not a
@@ -91,7 +111,7 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 	pulse := map[string]string{}
 	other := 0
 	var once bundleOnce
-	more := false
+	more, named := false, true
 	err := eachEntry(src, func(line int, raw json.RawMessage) error {
 		var e struct {
 			FullURL  string `json:"fullUrl"`
@@ -124,6 +144,7 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 			if err := once.about(r.Subject, line); err != nil {
 				return err
 			}
+			named = named && r.Subject.Identifier.System == record.ClientSystem
 			x := row(line, at, r)
 			if err := once.version(key, x); err != nil {
 				return err
@@ -145,6 +166,9 @@ func readBundle(src []byte, span LogSpan) (*table, error) {
 		}
 	}
 	t.said = append(t.said, "the file is a Bundle of FHIR R4")
+	if !named {
+		t.said = append(t.said, "a reading in it does not name the client by the record's id: make sure that all are this client's own")
+	}
 	if more {
 		t.said = append(t.said, "it is one page of several: ask the server for the others too")
 	}
@@ -189,10 +213,10 @@ func row(line int, at string, r bundleResource) tableRow {
 				break
 			}
 			n, err := c.Value.in(x.unit)
-			if err == nil || i < 2 { // a bound of a pressure stays, so that a severe one is told
+			if err == nil || i < 2 { // a pressure stays all the same, so that a severe one is told
 				out.cells[1+i] = n
 			}
-			if err != nil && i < 2 {
+			if err != nil && i < 2 && !slices.Contains(trouble, err.Error()) {
 				trouble = append(trouble, err.Error())
 			}
 		}

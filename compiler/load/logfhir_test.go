@@ -36,7 +36,9 @@ func TestBundle(t *testing.T) {
 		{"another offset is the client's own time", aBundle(observation("2027-01-04T08:30:00+02:00", "final", "138", "mm[Hg]", "")), 1, "", ""},
 		{"nothing that is a reading", aBundle(`{"resource": {"resourceType": "Patient"}}`), 0, "", ""},
 		{"not final", aBundle(observation("2027-01-04T06:30:00Z", "entered-in-error", "138", "mm[Hg]", "")), 0, "line 2: its status is not final, amended or corrected", ""},
-		{"kilopascal", aBundle(observation("2027-01-04T06:30:00Z", "final", "18", "kPa", "")), 0, "a value is not in mm[Hg] of UCUM", ""},
+		{"kilopascal", aBundle(observation("2027-01-04T06:30:00Z", "final", "18", "kPa", "")), 0, "a value is in kPa, allowed: mm[Hg] of UCUM", ""},
+		{"a unit in words", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "", "")), 0, "a value has no code of UCUM for its unit, allowed: mm[Hg]", ""},
+		{"a unit of another kind", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mmHg", "")), 0, "a value is in another unit, allowed: mm[Hg] of UCUM", ""},
 		{"no time of day", aBundle(observation("2027-01-04", "final", "138", "mm[Hg]", "")), 0, "has no time of day", ""},
 		{"swapped", aBundle(observation("2027-01-04T06:30:00Z", "final", "60", "mm[Hg]", "")), 0, "systolic 60 is under diastolic 84", ""},
 		{"a mean is no reading", aBundle(observation("2027-01-04T06:30:00Z", "final", "137.5", "mm[Hg]", "")), 0, "systolic is 137.5, allowed: a whole number", ""},
@@ -51,7 +53,11 @@ func TestBundle(t *testing.T) {
 		{"a wrist", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "bodySite": {"coding": [{"system": "http://snomed.info/sct", "display": "Structure of left wrist"}]}`)), 0, "taken elsewhere than at an upper arm", ""},
 		{"an arm in another language", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "bodySite": {"text": "linker Oberarm"}`)), 1, "", ""},
 		{"a meaning that is changed", aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", `, "modifierExtension": [{"url": "https://a.example/not"}]`)), 0, "modifierExtension", ""},
-		{"a single resource", `{"resourceType": "Observation"}`, 0, "", "the log is JSON and no Bundle, allowed: CSV, or a Bundle of Observations of FHIR R4"},
+		{"a single resource", `{"resourceType": "Observation"}`, 0, "", "the log is JSON and no Bundle but a single Observation, or one a line: ask the server for a search, whose answer is a Bundle, allowed: CSV, or a Bundle of Observations of FHIR R4"},
+		{"an Observation a line", "{\"resourceType\": \"Observation\"}\n{\"resourceType\": \"Observation\"}", 0, "", "no Bundle but a single Observation, or one a line"},
+		{"a server's error", `{"resourceType": "OperationOutcome", "issue": []}`, 0, "", "no Bundle but the error of a server"},
+		{"no FHIR", `{"date": "2027-01-04", "systolic": 138}`, 0, "", "no Bundle, nor anything else of FHIR, allowed"},
+		{"a type that nobody knows", `{"resourceType": "gone"}`, 0, "", "the log is JSON and no Bundle, allowed"},
 		{"cut off", aBundle(good)[:200], 0, "", "a bracket, comma or quote is missing or too many"},
 		{"two in a file", aBundle(good) + aBundle(good), 0, "", "something follows the Bundle"},
 		{"two lists of entries", `{"resourceType": "Bundle", "entry": [], "entry": []}`, 0, "", "entry is not one list"},
@@ -92,6 +98,16 @@ func TestBundle(t *testing.T) {
 	if err != nil || l.Readings[0].Pulse != 68 {
 		t.Errorf("%v, %v", l, err)
 	}
+	// 27 kPa are 202.5 mmHg. Source: NIST SP 811 (2008), appendix B.8.
+	for _, x := range []struct {
+		value, unit string
+		want        int
+	}{{"27", "kPa", 203}, {"204", "mmHg", 204}, {"204", "", 204}, {"1e400000000", "kPa", 84}, {"0.4", "kPa", 84}} {
+		l, err := load.PressureLog("log.json", []byte(aBundle(observation("2027-01-04T06:30:00Z", "final", x.value, x.unit, ""))), span(t))
+		if err != nil || len(l.Problems) != 1 || l.Problems[0].Largest != x.want || len(l.Readings) > 0 {
+			t.Errorf("%s %s: %v, %+v, want %d told", x.value, x.unit, err, l, x.want)
+		}
+	}
 	severe := observation("2027-01-04T06:30:00Z", "preliminary", "204", "mm[Hg]", "")
 	if l, err = load.PressureLog("log.json", []byte(aBundle(severe)), span(t)); err != nil || len(l.Problems) != 1 || l.Problems[0].Largest != 204 {
 		t.Errorf("a severe number in a row that cannot be used is lost: %v, %v", l, err)
@@ -109,5 +125,21 @@ func TestBundlePage(t *testing.T) {
 	}
 	if len(l.Problems) != 1 || l.Problems[0].Largest != 200 {
 		t.Errorf("%+v", l.Problems)
+	}
+}
+
+// Whose readings they are is the reader's to make sure of where no entry says it in our words.
+func TestBundleOfNobody(t *testing.T) {
+	s := span(t)
+	s.Client = "heron-07"
+	ours := `, "subject": {"identifier": {"system": "https://isocue.example/client", "value": "heron-07"}}`
+	for subject, want := range map[string]bool{ours: false, "": true, `, "subject": {"reference": "Patient/1"}`: true} {
+		l, err := load.PressureLog("log.json", []byte(aBundle(observation("2027-01-04T06:30:00Z", "final", "138", "mm[Hg]", subject))), s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(strings.Join(l.Said, "|"), "make sure that all are this client's own"); got != want || len(l.Readings) != 1 {
+			t.Errorf("%q: %v, %d readings", subject, l.Said, len(l.Readings))
+		}
 	}
 }

@@ -78,13 +78,21 @@ func eachEntry(src []byte, f func(int, json.RawMessage) error, next func()) erro
 	if _, err := d.Token(); err != nil {
 		return broken(err)
 	}
+	if kind != "Bundle" {
+		return fmt.Errorf("the log is JSON and no Bundle%s, allowed: CSV, or a Bundle of Observations of FHIR R4", instead[kind])
+	}
 	if _, err := d.Token(); err != io.EOF {
 		return errors.New("something follows the Bundle, allowed: one Bundle in a file")
 	}
-	if kind != "Bundle" {
-		return errors.New("the log is JSON and no Bundle, allowed: CSV, or a Bundle of Observations of FHIR R4")
-	}
 	return nil
+}
+
+// instead says what to do about other resources that a server hands out, by their type.
+var instead = map[string]string{
+	"Observation":      " but a single Observation, or one a line: ask the server for a search, whose answer is a Bundle",
+	"OperationOutcome": " but the error of a server (OperationOutcome): ask it again, for a search of Observations",
+	"Patient":          " but a Patient: ask the server for that person's Observations",
+	"":                 ", nor anything else of FHIR",
 }
 
 // lineAt is the line of a place in a text, 1 and up.

@@ -121,6 +121,11 @@ func ReadPlan(src []byte) (*record.Plan, error) {
 		}
 		seen[o.UID] = true
 	}
+	for i, e := range p.Ended {
+		if _, known := p.Kinds[e.Kind]; known || e.Kind == "" || i > 0 && e.Kind <= p.Ended[i-1].Kind {
+			return nil, fmt.Errorf("ended kind %d of the plan is %q, allowed: each once, in order, and no kind that the plan has", i+1, e.Kind)
+		}
+	}
 	if err := checkPlan(p); err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"fmt"
 	"strings"
 
 	"isocue.example/compiler/record"
@@ -12,6 +13,12 @@ var sessionColumns = []string{"at", "uid", "outcome", "hand", "heldSeconds", "sy
 // SessionLog reads a session log: what the session page exports, or a trainer's table in the same columns. A row that tells of
 // a symptom is never left out.
 func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
+	if isBundle(src) {
+		return nil, fmt.Errorf("%s: the session log is JSON, allowed: CSV, as the session page exports it; a FHIR Bundle of readings is a pressure log", name)
+	}
+	if err := foreign(src, "the session log", false); err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
 	r, err := newLogReader(name, src, span)
 	if err != nil {
 		return nil, err

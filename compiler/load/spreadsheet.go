@@ -88,6 +88,9 @@ func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
 
 // spreadsheetText is the text of a spreadsheet with plain line ends and no byte order mark.
 func spreadsheetText(src []byte) (string, error) {
+	if err := foreign(src, "the file", false); err != nil {
+		return "", err
+	}
 	src = bytes.TrimPrefix(src, []byte("\xef\xbb\xbf"))
 	switch {
 	case len(src) > MaxSpreadsheet:

@@ -3,7 +3,8 @@
 //
 // Every entry of a calendar is one resource, named by its UID. What was sent is kept as a digest beside the plan, without any
 // of its words. A second run compares: an entry that the server holds as it was sent is changed where the plan changed and left
-// alone where it did not; one that somebody edited there, or took away, is reported and not touched unless force says so. Where
+// alone where it did not; one that somebody edited there, or took away, is reported and not touched unless force says so; one of a
+// day that is over is no matter any more. Where
 // nothing is known of what was sent, as after a run that was killed, the entry itself is looked at: one that says what the plan
 // says is ours. A write carries the condition under which it may happen, so that an edit between look and write is not lost.
 package publish
@@ -39,15 +40,18 @@ const (
 	Unchanged = "unchanged"
 	Edited    = "edited"  // somebody changed it on the server: left alone
 	Removed   = "removed" // somebody took it away on the server: left away
+	Past      = "past"    // somebody changed it or took it away, and its day is over: left so
 )
 
 // Outcomes lists all, in the order of print.
-var Outcomes = []string{Created, Updated, Cancelled, Unchanged, Edited, Removed}
+var Outcomes = []string{Created, Updated, Cancelled, Unchanged, Edited, Removed, Past}
 
 // Options of a run.
 type Options struct {
 	DryRun bool // look, and write nothing
 	Force  bool // write over what was edited, and put back what was taken away
+	// Today is the client's day, as midnight in UTC: what was edited or taken away of a day before it is Past. Zero for never.
+	Today time.Time
 }
 
 // Run publishes entries. done holds what became of each so far, also beside an error; sent is brought up to date as it goes,
@@ -92,7 +96,7 @@ func (c *Collection) one(ctx context.Context, e Entry, tags map[string]string, s
 		case e.Cancelled:
 			return Unchanged, nil // it was never there, or went away by itself
 		case before != "" && !o.Force:
-			return Removed, nil
+			return e.left(Removed, nil, o), nil
 		}
 		return c.write(ctx, e, Created, sent, o, "If-None-Match", "*")
 	}
@@ -104,7 +108,7 @@ func (c *Collection) one(ctx context.Context, e Entry, tags map[string]string, s
 		}
 		return Unchanged, nil
 	case has != before && !o.Force:
-		return Edited, nil
+		return e.left(Edited, data, o), nil
 	case tag == "" || strings.HasPrefix(tag, "W/"): // a condition never holds for a weak tag (RFC 9110, section 13.1.1)
 		return c.write(ctx, e, wrote, sent, o)
 	}
@@ -125,9 +129,9 @@ func (c *Collection) write(ctx context.Context, e Entry, what string, sent Sent,
 		case err != nil:
 			return "", err
 		case gone:
-			return Removed, nil
+			return e.left(Removed, nil, o), nil
 		case digest(data) != digest(e.Data):
-			return Edited, nil
+			return e.left(Edited, data, o), nil
 		}
 		what = Unchanged
 	}
@@ -141,26 +145,35 @@ var ours = []string{"SUMMARY", "DESCRIPTION", "DTSTART", "DTEND", "DURATION", "S
 
 // digest is of what the event in an iCalendar object says, however it is written down.
 func digest(data []byte) string {
-	text := strings.ReplaceAll(strings.ReplaceAll(string(data), "\r\n", "\n"), "\n ", "")
-	text = strings.ReplaceAll(text, "\n\t", "")
 	var lines []string
-	in := false
-	for _, l := range strings.Split(text, "\n") {
-		switch name, _, _ := strings.Cut(l, ":"); {
-		case l == "BEGIN:VEVENT":
-			in = true
-		case l == "END:VEVENT":
-			in = false
-		case in:
-			name, _, _ = strings.Cut(name, ";")
-			if slices.Contains(ours, strings.ToUpper(name)) {
-				lines = append(lines, l)
-			}
+	for _, l := range eventLines(data) {
+		name, _, _ := strings.Cut(l, ":")
+		name, _, _ = strings.Cut(name, ";")
+		if slices.Contains(ours, strings.ToUpper(name)) {
+			lines = append(lines, l)
 		}
 	}
 	slices.Sort(lines)
 	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
 	return hex.EncodeToString(sum[:])
+}
+
+// eventLines are the lines of the events in an iCalendar object, unfolded.
+func eventLines(data []byte) (out []string) {
+	text := strings.ReplaceAll(strings.ReplaceAll(string(data), "\r\n", "\n"), "\n ", "")
+	text = strings.ReplaceAll(text, "\n\t", "")
+	in := false
+	for _, l := range strings.Split(text, "\n") {
+		switch {
+		case l == "BEGIN:VEVENT":
+			in = true
+		case l == "END:VEVENT":
+			in = false
+		case in:
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // Split takes a calendar of ours apart: each event an object of its own, with the zones beside it.

@@ -217,12 +217,15 @@ type Plan struct {
 	Gate      Gate            `json:"gate"`
 	Cautions  []Caution       `json:"cautions"`
 	Kinds     map[string]Kind `json:"kinds"`
-	Sessions  []Session       `json:"sessions"`
-	Others    []Other         `json:"others"`
-	Unplaced  []Unplaced      `json:"unplaced"`
-	Pressure  *Pressure       `json:"pressure,omitempty"`
-	Emergency string          `json:"emergency"` // the client's emergency number, printed in every event
-	Coach     string          `json:"coach,omitempty"`
+	// Ended are kinds that an earlier sheet of the course had and this one has no more, sorted by name: what was asked for by them
+	// elsewhere can be called back.
+	Ended     []EndedKind `json:"ended,omitempty"`
+	Sessions  []Session   `json:"sessions"`
+	Others    []Other     `json:"others"`
+	Unplaced  []Unplaced  `json:"unplaced"`
+	Pressure  *Pressure   `json:"pressure,omitempty"`
+	Emergency string      `json:"emergency"` // the client's emergency number, printed in every event
+	Coach     string      `json:"coach,omitempty"`
 	// Language is the tag of the language in which the client reads it, as "de"; empty is English.
 	Language string `json:"language,omitempty"`
 	// Discreet: the calendar says nothing about health and sends to the client\'s sheet.
@@ -232,6 +235,13 @@ type Plan struct {
 	// Protocols are those that the plan was compiled from, as their authors wrote them: a plan that carries them can be judged
 	// again, whatever has become of their files.
 	Protocols []json.RawMessage `json:"protocols,omitempty"`
+}
+
+// EndedKind is a kind of which no session stands any more: its name in earlier plans, and what a person called it.
+type EndedKind struct {
+	Kind     string   `json:"kind"`
+	Modality Modality `json:"modality"`
+	Title    string   `json:"title"`
 }
 
 // Change is one thing that a re-compile did, for a person: added, moved, changed or cancelled. Entry is set for an all-day

@@ -9,7 +9,9 @@ import (
 	"io/fs"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +19,8 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/publish"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/unit"
+	"isocue.example/compiler/zone"
 )
 
 type publishFlags struct {
@@ -37,7 +41,7 @@ func (a *app) publish() *cobra.Command {
 		Short: "put a plan into a calendar collection on a server, and keep it up to date",
 		Long: "publish puts every entry of a plan into a CalDAV collection, a resource each, over https. Run again it sends\n" +
 			"only what changed. What somebody edited or took away on the server is reported, left alone, and makes the\n" +
-			"exit code 1, unless --force says otherwise. User and password come from " + userVariable + " and\n" +
+			"exit code 1 unless its day is over, or --force says otherwise. User and password come from " + userVariable + " and\n" +
 			passwordVariable + ", or from a file of two lines, never from the command line.",
 		Example: "  isocue publish packs/heron-07/plan.json --to https://calendar.example/heron-07/training/ --dry-run\n" +
 			"  isocue publish packs/heron-07/plan.json --to https://calendar.example/heron-07/training/ --credentials heron-07.login",
@@ -63,7 +67,7 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	if err != nil {
 		return err
 	}
-	entries, err := a.entries(name)
+	entries, today, err := a.entries(name)
 	if err != nil {
 		return err
 	}
@@ -80,7 +84,7 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	context.AfterFunc(ctx, stop)
-	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force})
+	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force, Today: today})
 	if !fl.dryRun && len(sent) > 0 {
 		err = errors.Join(err, writeSent(state, to.Key(), sent))
 	}
@@ -100,11 +104,23 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 		return fmt.Errorf("publishing broke off after %d of %d entries: %w; run it again to go on", len(done), len(entries), err)
 	}
 	left := 0
+	var past []string
 	for _, e := range entries {
+		if done[e.UID] == publish.Past {
+			past = append(past, e.When)
+		}
 		if what := done[e.UID]; what == publish.Edited || what == publish.Removed {
 			left++
 			fmt.Fprintf(a.out, "%s on the server and left so: %s, %s%s\n", what, e.When, e.UID, standing(e))
 		}
+	}
+	if n := len(past); n > 0 {
+		slices.Sort(past)
+		more := ""
+		if n > mostPast {
+			past, more = past[n-mostPast:], fmt.Sprintf("%d before and ", n-mostPast)
+		}
+		fmt.Fprintf(a.out, "edited or taken away on the server, of days that are over, and left so: %s%s; nothing is to be done\n", more, strings.Join(past, ", "))
 	}
 	if left > 0 {
 		fmt.Fprintln(a.out, "ask the client why; --force writes over what was edited and puts back what was taken away")
@@ -112,6 +128,9 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	}
 	return nil
 }
+
+// mostPast is how many entries of days that are over are told; they are told again by each run, and never become fewer.
+const mostPast = 3
 
 // standing warns of an entry that was left though the plan cancels it: the client still sees a session there.
 func standing(e publish.Entry) string {
@@ -121,22 +140,32 @@ func standing(e publish.Entry) string {
 	return ""
 }
 
-// entries are those of a plan, as the calendar file has them.
-func (a *app) entries(name string) ([]publish.Entry, error) {
+// entries are those of a plan, as the calendar file has them, and today where the client lives.
+func (a *app) entries(name string) ([]publish.Entry, time.Time, error) {
+	var none time.Time
+	now, err := a.moment()
+	if err != nil {
+		return nil, none, err
+	}
 	src, err := load.Fetch(name, load.MaxPlan)
 	if err != nil {
-		return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
+		return nil, none, fmt.Errorf("cannot read: %w", unwrapPath(err))
 	}
 	p, err := load.ReadPlan(src)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+		return nil, none, fmt.Errorf("%s: %w", name, err)
+	}
+	loc, err := zone.Load(p.Zone)
+	if err != nil {
+		return nil, none, err
 	}
 	p.Sitting = a.engine().Check.Base.Sitting
 	b, err := calendarOf(p, calendar.Options{Version: Version})
 	if err != nil {
-		return nil, err
+		return nil, none, err
 	}
-	return publish.Split(b)
+	es, err := publish.Split(b)
+	return es, unit.DateOf(now.In(loc)).Time(), err
 }
 
 // mostLogin bounds a file of user and password, in bytes.

@@ -77,9 +77,26 @@ func TestPublishSeveral(t *testing.T) {
 			s.items[name] = strings.Replace(item, ":20270111T070000", ":20270112T180000", 1)
 		}
 	}
+	third := srv.URL + "/third/"
+	run(0, "", "publish", plan, "--to", third)
+	for name := range s.items {
+		if strings.HasPrefix(name, "/third/") {
+			delete(s.items, name)
+		}
+	}
+	out := run(1, " past\n", "publish", plan, "--to", third, "--now", "2027-01-20T09:00:00Z")
+	if !regexp.MustCompile(`\nremoved on the server and left so: 2027-0[23]-[^\n]*\nedited or taken away on the server, of days that are over, and left so: 6 before and 2027-01-15 07:00, 2027-01-18, 2027-01-18 07:00; nothing is to be done\nask the client why`).MatchString(out) {
+		t.Error(out)
+	}
 	run(0, "", "compile", "--previous", plan, "--stop", "2027-01-05", "--now", "2027-01-04T23:00:00Z", "--pack", pack)
-	out := run(1, "1 edited\n", "publish", plan, "--to", first)
+	const before, after = "2027-01-10T09:00:00Z", "2027-01-13T09:00:00Z" // the days for which and to which it was moved
+	out = run(1, "1 edited\n", "publish", plan, "--to", first, "--now", before)
 	if !regexp.MustCompile(`edited on the server and left so: 2027-01-11 07:00, [0-9a-f-]{36}; the plan cancels it: tell the client not to train by it\n`).MatchString(out) {
+		t.Error(out)
+	}
+	// once both days are over it is told without failing, in one line however many there are
+	out = run(0, " 1 past\n", "publish", plan, "--to", first, "--now", after)
+	if !strings.Contains(out, "edited or taken away on the server, of days that are over, and left so: 2027-01-11 07:00; nothing is to be done\n") || strings.Contains(out, "--force") {
 		t.Error(out)
 	}
 	if out := run(0, "cancelled", "publish", plan, "--to", second); strings.Contains(out, "edited") {

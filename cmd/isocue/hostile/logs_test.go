@@ -54,6 +54,15 @@ var logs = []struct {
 	{"bundle-names", bundleOf(`{"resource": {"resourceType": "Patient", "name": [{"text": "gone <script>"}]}}`), 0, ""},
 	{"bundle-half", `{"resourceType": "Bundle", "entry": [`, 2, ""},
 	{"bundle-twice", `{"resourceType": "Bundle", "entry": [], "entry": []}`, 2, "one list"},
+	{"fhir-xml", `<?xml version="1.0"?><Bundle xmlns="http://hl7.org/fhir"><type value="gone"/></Bundle>`, 2, "the log is FHIR as XML, allowed: CSV in UTF-8, or a FHIR Bundle as JSON; ask for the Bundle as JSON"},
+	{"xml-entities", `<!DOCTYPE x [<!ENTITY a "gone"><!ENTITY b "` + strings.Repeat("&a;", 50_000) + `">]><x>&b;</x>`, 2, "the log is XML"},
+	{"page", "<!DOCTYPE html>\n<html><script>gone</script></html>", 2, "the log is a page of the web (HTML)"},
+	{"zip", "PK\x03\x04\x14\x00\x00\x00gone", 2, "the log is a spreadsheet in its program's own format, or another zip archive"},
+	{"zip-large", "PK\x03\x04" + strings.Repeat("\x00", 10<<20), 2, "another zip archive"},
+	{"old-spreadsheet", "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1gone", 2, "a spreadsheet in an old format"},
+	{"pdf", "%PDF-1.7\ngone", 2, "the log is a PDF"},
+	{"json-list", `[{"systolic": 138, "note": "gone"}]`, 2, "the log is a list in JSON"},
+	{"json-other", `{"resourceType": "gone"}`, 2, "JSON and no Bundle"},
 	{"markup", heading + "2027-01-01T07:30,138,85,69,left,sitting,</td><script>alert(1)</script>\n", 0, ""},
 }
 
