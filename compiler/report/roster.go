@@ -30,8 +30,8 @@ type RosterRow struct {
 	Outcome  string    `json:"outcome"`
 	Folder   string    `json:"folder,omitempty"` // of one who was refused or failed: an earlier pack that stands
 	Sheet    int       `json:"sheet,omitempty"`
-	Rules    []string  `json:"rules,omitempty"` // those that refused
-	Reason   string    `json:"reason,omitempty"`
+	Rules    []string  `json:"rules,omitempty"`  // those that refused
+	Reason   string    `json:"reason,omitempty"` // of one who was compiled: which file of the pack was not as it was written
 	Cautions int       `json:"cautions,omitempty"`
 	Measure  unit.Date `json:"measure,omitzero"` // the next day to measure again
 	Stays    bool      `json:"-"`                // an earlier plan stands there and was not stopped
@@ -133,6 +133,10 @@ func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error 
 			fmt.Fprintf(&b, "refused: %s: %s\n", Clean(cmp.Or(r.ID, r.File)), why)
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", Clean(r.File), Clean(r.Reason))
+		case RosterCompiled:
+			if r.Reason != "" {
+				fmt.Fprintf(&b, "compiled: %s: %s\n", Clean(r.ID), Clean(r.Reason))
+			}
 		}
 	}
 	var stay []string
