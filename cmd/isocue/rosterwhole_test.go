@@ -131,3 +131,54 @@ func TestRosterCountsCautionsWithoutItsList(t *testing.T) {
 		t.Errorf("cautions %q, want %q", got, was)
 	}
 }
+
+// A pack of nobody on the list is told by the id of its plan while it may be trained by, and by nothing of its folder's name; other
+// folders are not.
+func TestRosterTellsWhoIsOffTheList(t *testing.T) {
+	d := newRosterDesk(t, "plover-12", "wren-3", "heron-07")
+	if out := d.run(cli.ExitOK, 3, "^3 clients: 3 compiled"); strings.Contains(out, "not on this list") {
+		t.Error(out)
+	}
+	for _, name := range []string{"notes", "Wren-3"} {
+		if err := os.Mkdir(filepath.Join(d.packs, name), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		d.keep(filepath.Join(d.packs, name, "plan.json"), "{\"client\": \"somebody\"}")
+	}
+	if err := os.Remove(filepath.Join(d.clients, "wren-3.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(filepath.Join(d.packs, "heron-07"), filepath.Join(d.packs, "Dara Old")); err != nil {
+		t.Fatal(err)
+	}
+	was := d.read(filepath.Join(d.packs, "wren-3", "plan.json"))
+	out := d.run(cli.ExitOK, 5, `^not on this list, and an earlier plan may be trained by: heron-07 \(in a folder of another name\), wren-3; to end one`, "^2 clients: 1 compiled, 1 unchanged")
+	list := d.read(filepath.Join(d.packs, "roster.json"))
+	if strings.Contains(out+list, "Dara") || strings.Contains(list, "somebody") || !regexp.MustCompile(`"unlisted": \[\s*\{\s*"id": "heron-07",\s*"renamed": true\s*\},\s*\{\s*"id": "wren-3"\s*\}`).MatchString(list) {
+		t.Error(out, list)
+	}
+	if d.read(filepath.Join(d.packs, "wren-3", "plan.json")) != was {
+		t.Error("a pack of nobody on the list was touched")
+	}
+	d.keep(filepath.Join(d.clients, "broken.yaml"), "screening: [\n")
+	d.run(cli.ExitRefused, 5, "^not on this list, unless of one whose record could not be read, and ")
+	if err := os.Remove(filepath.Join(d.clients, "broken.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	d.keep(filepath.Join(d.clients, "plover-12.yaml"), "id: plover-12\nscreening: [\n") // broken, but known whose
+	if out := d.run(cli.ExitRefused, 5); strings.Contains(out, ", plover-12") || strings.Contains(out, "unless") {
+		t.Error(out)
+	}
+	d.keep(filepath.Join(d.clients, "plover-12.yaml"), d.demo)
+	pack := filepath.Join(d.packs, "wren-3")
+	if code, out, errw := run("compile", "--previous", filepath.Join(pack, "plan.json"), "--stop", "2027-01-08", "--now", "2027-01-06T21:00:00Z", "--pack", pack); code != cli.ExitOK {
+		t.Fatal(out, errw)
+	}
+	if out := d.run(cli.ExitOK, 6, "heron-07"); strings.Contains(out, "wren-3") {
+		t.Error(out)
+	}
+	// a course that is over is nobody's to train by; the record is too old by then, which is another matter
+	if _, out, errw := run("roster", "handgrip-alternating", "--clients", d.clients, "--start", "2027-01-04", "--now", "2028-01-04T09:00:00Z", "--pack", d.packs); !strings.Contains(out, "2 clients: ") || strings.Contains(out, "not on this list") {
+		t.Error(out, errw)
+	}
+}
