@@ -182,3 +182,19 @@ func TestRosterTellsWhoIsOffTheList(t *testing.T) {
 		t.Error(out, errw)
 	}
 }
+
+// A plan that was cut off fails its client, and one that is gone beside its calendar is begun anew: both are told.
+func TestRosterTellsOfBrokenPlans(t *testing.T) {
+	d := newRosterDesk(t, "plover-12")
+	d.run(cli.ExitOK, 3, "^1 client: 1 compiled")
+	name := filepath.Join(d.packs, "plover-12", "plan.json")
+	plan := d.read(name)
+	d.keep(name, plan[:len(plan)/2])
+	d.run(cli.ExitRefused, 3, "^failed: .*plan.json: not a plan that isocue wrote")
+	d.keep(name, plan)
+	d.run(cli.ExitOK, 3, "^1 client: 1 unchanged")
+	if err := os.Remove(name); err != nil {
+		t.Fatal(err)
+	}
+	d.run(cli.ExitOK, 3, "^compiled: plover-12: plan.json was missing beside calendar.ics: the plan begins anew", "^1 client: 1 compiled")
+}

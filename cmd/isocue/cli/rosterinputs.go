@@ -59,6 +59,9 @@ func (r *rosterRun) untouched(was report.RosterRow, record string) bool {
 	if err != nil || !bytes.Contains(head, []byte(`"inputs": "`+r.inputs(record+digest)+`"`)) {
 		return false
 	}
+	if !ended(filepath.Join(dir, "plan.json")) {
+		return false
+	}
 	whole, _ := asWritten(dir, r.names(dir, nil), filesIn(head))
 	return whole
 }

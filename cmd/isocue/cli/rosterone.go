@@ -70,7 +70,11 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 			}
 		}
 		in.Pauses = in.Previous.Pauses
-	case !errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist):
+		if stands(dir, "calendar.ics") {
+			broken = "plan.json was missing beside calendar.ics: the plan begins anew and follows no earlier one"
+		}
+	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, cause(err)))
 	}
 	shut, err := r.followed(&in, logs)

@@ -61,6 +61,22 @@ func asWritten(dir string, names []string, files []record.Written) (whole bool, 
 	return true, ""
 }
 
+// ended says whether a plan was not cut off: its last bytes are those of every plan.
+func ended(plan string) bool {
+	f, err := os.Open(plan)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	fi, err := f.Stat()
+	if err != nil {
+		return false
+	}
+	var tail [3]byte
+	_, err = f.ReadAt(tail[:], max(fi.Size()-int64(len(tail)), 0))
+	return err == nil && string(tail[:]) == "\n}\n"
+}
+
 // sameBytes reads a file and compares it with what was written.
 func sameBytes(name string, was record.Written) bool {
 	src, err := load.Fetch(name, int(was.Bytes))
