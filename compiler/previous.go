@@ -143,7 +143,7 @@ func (b *builder) follow(p *record.Plan) []record.Change {
 	if len(f.changes) == 0 {
 		p.Sheet = prev.Sheet
 		same := *p
-		same.Now, same.Inputs = prev.Now, prev.Inputs
+		same.Now, same.Inputs, same.Told, same.Files = prev.Now, prev.Inputs, prev.Told, prev.Files
 		if text(plainStamps(&same)) == text(plainStamps(prev)) {
 			sitting := p.Sitting
 			*p = *prev // nothing at all changed, so the same bytes
@@ -163,7 +163,7 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	p := *prev
 	p.Now, p.Sheet, p.Stopped = now.UTC().Format(time.RFC3339), prev.Sheet+1, day
 	p.Sitting, p.Unplaced = c.Check.Base.Sitting, []record.Unplaced{}
-	p.Inputs = "" // no run over many clients takes it for the plan that it made
+	p.Inputs, p.Told, p.Files = "", 0, nil // no run over many clients takes it for the plan that it made
 	p.Sessions, p.Others = nil, nil
 	f := follower{prev: prev, next: &p, now: max(at, unit.At(day, 0)), was: map[string]*record.Session{}, texts: map[*record.Plan]map[string]string{}}
 	p.Kinds = map[string]record.Kind{}

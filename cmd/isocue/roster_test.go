@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -60,8 +61,9 @@ func TestRosterWithoutHandouts(t *testing.T) {
 	roster("with", "1 compiled", "--handout")
 	roster("without", "1 compiled", "--handout=false")
 	with, without := holds("with", whole), holds("without", bare)
+	files := regexp.MustCompile(`(?s)\n  "files": \[.*?\n  \],`) // the plan's list of them differs
 	for name, b := range without {
-		if b != with[name] {
+		if files.ReplaceAllString(b, "") != files.ReplaceAllString(with[name], "") {
 			t.Errorf("%s differs without the hand-outs", name)
 		}
 	}

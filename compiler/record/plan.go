@@ -192,6 +192,13 @@ type Pressure struct {
 	Class     string   `json:"class,omitempty"`
 }
 
+// Written is a file of a pack: its name in the pack's folder, its length in bytes, and SHA-256 in hexadecimal.
+type Written struct {
+	Name   string `json:"name"`
+	Bytes  int64  `json:"bytes"`
+	SHA256 string `json:"sha256"`
+}
+
 // Plan is every session of a programme. It is data; calendar, table and lists are views of it.
 type Plan struct {
 	Version int       `json:"version"`
@@ -202,6 +209,10 @@ type Plan struct {
 	Sheet int `json:"sheet"`
 	// Inputs is a digest of what the plan was compiled from, the clock left out; a roster leaves alone what has not changed.
 	Inputs string `json:"inputs,omitempty"`
+	// Told is how many cautions a roster told of this client when it compiled the plan.
+	Told int `json:"told,omitempty"`
+	// Files are the others of its pack as they were written; a roster makes anew what is not as it was.
+	Files []Written `json:"files,omitempty"`
 	// Origin is the start that identities stand on, where the course was moved since.
 	Origin unit.Date `json:"origin,omitzero"`
 	// Pauses are stretches without training, Closed days on which the clinic is closed; both last from plan to plan.

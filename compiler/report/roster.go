@@ -30,15 +30,29 @@ type RosterRow struct {
 	Outcome  string    `json:"outcome"`
 	Folder   string    `json:"folder,omitempty"` // of one who was refused or failed: an earlier pack that stands
 	Sheet    int       `json:"sheet,omitempty"`
-	Rules    []string  `json:"rules,omitempty"` // those that refused
-	Reason   string    `json:"reason,omitempty"`
+	Rules    []string  `json:"rules,omitempty"`  // those that refused
+	Reason   string    `json:"reason,omitempty"` // of one who was compiled: which file of the pack was not as it was written
 	Cautions int       `json:"cautions,omitempty"`
 	Measure  unit.Date `json:"measure,omitzero"` // the next day to measure again
 	Stays    bool      `json:"-"`                // an earlier plan stands there and was not stopped
 }
 
+// RosterLeft is the packs beside those of a roster that somebody may still train by. Unsure: a record of the roster could not be read,
+// and one of them may be its.
+type RosterLeft struct {
+	Packs  []RosterPack
+	Unsure bool
+}
+
+// RosterPack is a pack of no client of the roster, by the id in its plan. Renamed: its folder is not named by that id. The folder's
+// name is not kept: a person may have given it a client's.
+type RosterPack struct {
+	ID      string `json:"id"`
+	Renamed bool   `json:"renamed,omitempty"`
+}
+
 // RosterJSON is the roster for programs, with what a coach is told of it.
-func RosterJSON(rows []RosterRow, today unit.Date) ([]byte, error) {
+func RosterJSON(rows []RosterRow, left RosterLeft, today unit.Date) ([]byte, error) {
 	var b bytes.Buffer
 	if rows == nil {
 		rows = []RosterRow{}
@@ -47,7 +61,7 @@ func RosterJSON(rows []RosterRow, today unit.Date) ([]byte, error) {
 		Version int           `json:"version"`
 		Summary rosterSummary `json:"summary"`
 		Clients []RosterRow   `json:"clients"`
-	}{1, summary(rows, today), rows})
+	}{1, summary(rows, left, today), rows})
 	return b.Bytes(), err
 }
 
@@ -78,12 +92,13 @@ func RosterCSV(rows []RosterRow) ([]byte, error) {
 // soon is how many days ahead a measurement is told.
 const soon = 14
 
-// rosterSummary is what a coach is told: how many clients of each outcome, how many each rule stopped, most first, and who is to be
-// measured within soon days or should have been, earliest first.
+// rosterSummary is what a coach is told: how many clients of each outcome, how many each rule stopped, most first, who is to be
+// measured within soon days or should have been, earliest first, and the packs of no client of the roster, in the order of folders.
 type rosterSummary struct {
 	Outcomes map[string]int `json:"outcomes"`
 	Rules    []stoppedBy    `json:"rules"`
 	Measure  []measureSoon  `json:"measure"`
+	Unlisted []RosterPack   `json:"unlisted"`
 }
 
 type stoppedBy struct {
@@ -96,8 +111,8 @@ type measureSoon struct {
 	By unit.Date `json:"by"`
 }
 
-func summary(rows []RosterRow, today unit.Date) rosterSummary {
-	s := rosterSummary{Outcomes: map[string]int{}, Rules: []stoppedBy{}, Measure: []measureSoon{}}
+func summary(rows []RosterRow, left RosterLeft, today unit.Date) rosterSummary {
+	s := rosterSummary{Outcomes: map[string]int{}, Rules: []stoppedBy{}, Measure: []measureSoon{}, Unlisted: append([]RosterPack{}, left.Packs...)}
 	rules := map[string]int{}
 	for _, r := range rows {
 		s.Outcomes[r.Outcome]++
@@ -119,10 +134,10 @@ func summary(rows []RosterRow, today unit.Date) rosterSummary {
 }
 
 // Roster tells a coach what became of the clients: how many of each outcome, how many clients each rule stopped, who failed and
-// why, and who is to be measured within two weeks.
-func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error {
+// why, whose packs stand there beside theirs, and who is to be measured within two weeks.
+func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, stopped bool) error {
 	var b strings.Builder
-	sum := summary(rows, today)
+	sum := summary(rows, left, today)
 	for _, r := range rows {
 		switch r.Outcome {
 		case RosterRefused:
@@ -133,6 +148,10 @@ func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error 
 			fmt.Fprintf(&b, "refused: %s: %s\n", Clean(cmp.Or(r.ID, r.File)), why)
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", Clean(r.File), Clean(r.Reason))
+		case RosterCompiled:
+			if r.Reason != "" {
+				fmt.Fprintf(&b, "compiled: %s: %s\n", Clean(r.ID), Clean(r.Reason))
+			}
 		}
 	}
 	var stay []string
@@ -144,6 +163,7 @@ func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error 
 	if len(stay) > 0 {
 		fmt.Fprintf(&b, "an earlier plan still stands, and may be trained by: %s; to end one, in the packs' folder: isocue compile --previous ID/plan.json --stop DATE --pack ID\n", strings.Join(stay, ", "))
 	}
+	b.WriteString(left.text())
 	for _, x := range sum.Rules {
 		fmt.Fprintf(&b, "%s stopped %d %s\n", x.Rule, x.Clients, plural(x.Clients, "client", "clients"))
 	}
@@ -167,4 +187,30 @@ func Roster(w io.Writer, rows []RosterRow, today unit.Date, stopped bool) error 
 	fmt.Fprintf(&b, "; %s\n", "a compiled plan is not a medical clearance")
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// leftMost is how many packs of others are named; roster.json has all.
+const leftMost = 20
+
+func (l RosterLeft) text() string {
+	if len(l.Packs) == 0 {
+		return ""
+	}
+	var ids []string
+	for _, p := range l.Packs[:min(len(l.Packs), leftMost)] {
+		id := Clean(p.ID)
+		if p.Renamed {
+			id += " (in a folder of another name)"
+		}
+		ids = append(ids, id)
+	}
+	if n := len(l.Packs) - leftMost; n > 0 {
+		ids = append(ids, fmt.Sprintf("%d more in roster.json", n))
+	}
+	unsure := ""
+	if l.Unsure {
+		unsure = ", unless of one whose record could not be read"
+	}
+	return fmt.Sprintf("not on this list%s, and an earlier plan may be trained by: %s; to end one, in the packs' folder: isocue compile --previous ID/plan.json --stop DATE --pack ID\n",
+		unsure, strings.Join(ids, ", "))
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/csv"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
@@ -22,14 +23,16 @@ func TestRosterTells(t *testing.T) {
 		{File: "f.csv:3", Outcome: RosterRefused, Rules: []string{"shape"}, Reason: "line 3, column zone is missing"},
 		{File: "g.yaml", Outcome: RosterFailed, Reason: "=cannot\x1bread"},
 	}
+	left := RosterLeft{Packs: []RosterPack{{ID: "x"}, {ID: "a", Renamed: true}}, Unsure: true}
 	var text strings.Builder
-	if err := Roster(&text, rows, today, false); err != nil {
+	if err := Roster(&text, rows, left, today, false); err != nil {
 		t.Fatal(err)
 	}
 	want := `refused: d: y, x
 refused: e: x
 refused: f.csv:3: shape: line 3, column zone is missing
 failed: g.yaml: =cannotread
+not on this list, unless of one whose record could not be read, and an earlier plan may be trained by: x, a (in a folder of another name); to end one, in the packs' folder: isocue compile --previous ID/plan.json --stop DATE --pack ID
 x stopped 2 clients
 shape stopped 1 client
 y stopped 1 client
@@ -40,7 +43,7 @@ measure by 2027-02-03: a
 	if text.String() != want {
 		t.Errorf("%s\nwant\n%s", text.String(), want)
 	}
-	data, err := RosterJSON(rows, today)
+	data, err := RosterJSON(rows, left, today)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,6 +52,7 @@ measure by 2027-02-03: a
 			Outcomes map[string]int
 			Rules    []stoppedBy
 			Measure  []measureSoon
+			Unlisted []RosterPack
 		}
 		Clients []RosterRow
 	}
@@ -57,7 +61,8 @@ measure by 2027-02-03: a
 	}
 	s := got.Summary
 	if len(got.Clients) != 7 || s.Outcomes["refused"] != 3 || len(s.Rules) != 3 || s.Rules[0] != (stoppedBy{"x", 2}) ||
-		len(s.Measure) != 2 || s.Measure[0] != (measureSoon{"c", today - 3}) || s.Measure[1] != (measureSoon{"a", today + 14}) {
+		len(s.Measure) != 2 || s.Measure[0] != (measureSoon{"c", today - 3}) || s.Measure[1] != (measureSoon{"a", today + 14}) ||
+		!slices.Equal(s.Unlisted, left.Packs) {
 		t.Errorf("%+v", s)
 	}
 	sheet, err := RosterCSV(rows)

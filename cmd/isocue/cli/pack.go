@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -97,6 +96,9 @@ func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir str
 	}
 	for _, name := range names {
 		var b []byte
+		if name == "plan.json" && p.Inputs != "" {
+			p.Files = written(out)
+		}
 		switch name {
 		case "calendar.ics":
 			b, err = ics(p)
@@ -113,11 +115,6 @@ func packed(eng *compiler.Compiler, p *record.Plan, client *load.Client, dir str
 		out = append(out, pending{name: filepath.Join(dir, name), data: b})
 	}
 	return out, nil
-}
-
-// wholePack says whether all these files stand in a pack.
-func wholePack(dir string, names []string) bool {
-	return !slices.ContainsFunc(names, func(name string) bool { return !stands(dir, name) })
 }
 
 func stands(dir, name string) bool {

@@ -116,10 +116,14 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	}
 	r.before = earlier(fl.pack, r.sheet != nil)
 	outcomes, stopped := r.all(clients)
-	if err := writeRoster(fl.pack, outcomes, unit.DateOf(j.now)); err != nil {
+	var left report.RosterLeft
+	if !stopped { // what was not reached may be whose pack it is
+		left = r.left(outcomes, unit.DateOf(j.now))
+	}
+	if err := writeRoster(fl.pack, outcomes, left, unit.DateOf(j.now)); err != nil {
 		return err
 	}
-	if err := report.Roster(a.out, outcomes, unit.DateOf(j.now), stopped); err != nil {
+	if err := report.Roster(a.out, outcomes, left, unit.DateOf(j.now), stopped); err != nil {
 		return err
 	}
 	for _, o := range outcomes {
@@ -191,12 +195,12 @@ func (j *judging) protocols(a *app, args []string, in *compiler.Input) error {
 }
 
 // writeRoster writes the two lists of what became of each client.
-func writeRoster(pack string, outcomes []report.RosterRow, today unit.Date) error {
+func writeRoster(pack string, outcomes []report.RosterRow, left report.RosterLeft, today unit.Date) error {
 	sheet, err := report.RosterCSV(outcomes)
 	if err != nil {
 		return err
 	}
-	data, err := report.RosterJSON(outcomes, today)
+	data, err := report.RosterJSON(outcomes, left, today)
 	if err != nil {
 		return err
 	}

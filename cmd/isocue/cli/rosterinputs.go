@@ -55,11 +55,15 @@ func (r *rosterRun) untouched(was report.RosterRow, record string) bool {
 		return false
 	}
 	dir := filepath.Join(r.fl.pack, was.Folder)
-	if !wholePack(dir, r.names(dir, nil)) {
+	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)
+	if err != nil || !bytes.Contains(head, []byte(`"inputs": "`+r.inputs(record+digest)+`"`)) {
 		return false
 	}
-	head, err := load.Fetch(filepath.Join(dir, "plan.json"), planHead)
-	return err == nil && bytes.Contains(head, []byte(`"inputs": "`+r.inputs(record+digest)+`"`))
+	if !ended(filepath.Join(dir, "plan.json")) {
+		return false
+	}
+	whole, _ := asWritten(dir, r.names(dir, nil), filesIn(head))
+	return whole
 }
 
 // logsBeside finds the pressure log and the session log of a client beside the record, and their digest; "" where there is none.
@@ -85,7 +89,7 @@ func logsBeside(record, id string) (logs [2]string, digest string, err error) {
 }
 
 // planHead is how much of a plan its inputs stand in, in bytes; maxRoster is the largest roster that is read.
-const planHead, maxRoster = 1024, 1 << 29
+const planHead, maxRoster = 2048, 1 << 29
 
 // earlier is what the roster of an earlier run says, by file, or by id for a spreadsheet, whose lines move; nothing where there is
 // none or it cannot be read.

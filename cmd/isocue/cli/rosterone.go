@@ -50,6 +50,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 	}
 	inputs := r.inputs(c.digest + digest)
 	planFile := filepath.Join(dir, "plan.json")
+	broken := "" // what is not as it was written, of a pack that nothing else asks to make anew
 	old, err := load.Fetch(planFile, load.MaxPlan)
 	switch {
 	case err == nil:
@@ -60,13 +61,20 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		if in.Previous.Stopped != 0 {
 			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
 		}
-		if wholePack(dir, r.names(dir, in.Previous)) && in.Previous.Inputs == inputs && !r.fl.again {
-			row.Outcome, row.Sheet = report.RosterUnchanged, in.Previous.Sheet
-			row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
-			return row, nil
+		if in.Previous.Inputs == inputs && !r.fl.again {
+			var whole bool
+			if whole, broken = asWritten(dir, r.names(dir, in.Previous), in.Previous.Files); whole {
+				row.Outcome, row.Sheet, row.Cautions = report.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
+				row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
+				return row, nil
+			}
 		}
 		in.Pauses = in.Previous.Pauses
-	case !errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist):
+		if stands(dir, "calendar.ics") {
+			broken = "plan.json was missing beside calendar.ics: the plan begins anew and follows no earlier one"
+		}
+	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, cause(err)))
 	}
 	shut, err := r.followed(&in, logs)
@@ -96,7 +104,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 	if res.Plan == nil {
 		return r.words(c, refused(row, res.Findings), res.Findings), nil
 	}
-	res.Plan.Inputs = inputs
+	res.Plan.Inputs, res.Plan.Told = inputs, row.Cautions
 	files, err := d.pack(eng, c.client, dir, r.names(dir, res.Plan), res.Plan)
 	if err != nil {
 		return fail(err)
@@ -108,7 +116,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 	if err != nil {
 		return fail(err)
 	}
-	row.Outcome, row.Sheet = report.RosterCompiled, res.Plan.Sheet
+	row.Outcome, row.Sheet, row.Reason = report.RosterCompiled, res.Plan.Sheet, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
 	return row, w
 }
