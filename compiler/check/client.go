@@ -241,10 +241,7 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	}
 	g.Set("detail", tree.Truth(x != nil && (!q.Side || x.Side != "")))
 	if x != nil && (x.Since != 0 || x.Until != 0) {
-		from := x.Until
-		if from == 0 {
-			from = x.Since
-		}
+		from := max(x.Since, x.Until) // an end before the beginning shortens no wait
 		until := from + unit.Date(q.WaitDays)
 		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
 		str(g, "waitUntil", until.String())

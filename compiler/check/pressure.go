@@ -14,7 +14,7 @@ import (
 type Resting struct {
 	Systolic, Diastolic, Pulse unit.Dec // mmHg, mmHg, beats a minute; Pulse is 0 where none was taken
 	Readings, Days             int
-	Setting                    string // home or clinic; "" where the group mixes them
+	Setting                    string // home or clinic; "" where a sitting mixes them
 	Last                       *record.Reading
 	ArmDifference              unit.Dec // systolic, mmHg, between arms read in one sitting
 	BothArms                   bool
@@ -22,7 +22,8 @@ type Resting struct {
 
 // Pressure is the mean of the latest sitting, and of the window: the readings of the days that end with the latest one.
 // schema/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
-// do not count; ok is false where there is none.
+// do not count; ok is false where there is none. A window with readings from home is a home window: one clinic reading among
+// them must not take the mean from under the line for home.
 func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Resting, ok bool) {
 	var newest *record.Reading
 	for i := range r.BloodPressure {
@@ -34,16 +35,28 @@ func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Res
 		return latest, window, false
 	}
 	s := c.Base.Sitting
-	return mean(r, newest, unit.Local(s.SameSitting)), mean(r, newest, unit.Local(s.WindowDays)*24*60), true
+	latest, window = mean(r.BloodPressure, newest, unit.Local(s.SameSitting)), mean(r.BloodPressure, newest, unit.Local(s.WindowDays)*24*60)
+	if window.Setting == "" {
+		home := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.Setting != "home" })
+		days := newest.At - unit.Local(s.WindowDays)*24*60
+		newest = nil
+		for i := range home {
+			if b := &home[i]; b.At > days && b.At <= latest.Last.At && (newest == nil || b.At > newest.At) {
+				newest = b
+			}
+		}
+		window = mean(home, newest, newest.At-days)
+	}
+	return latest, window, true
 }
 
-func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Resting) {
+func mean(rs []record.Reading, newest *record.Reading, span unit.Local) (out Resting) {
 	var n, pulses, systolic, diastolic, pulse int64
 	days := map[unit.Date]bool{}
 	out.Setting, out.Last = newest.Setting, newest
 	arm := map[record.Hand][]unit.Dec{}
-	for i := range r.BloodPressure {
-		b := &r.BloodPressure[i]
+	for i := range rs {
+		b := &rs[i]
 		if b.At > newest.At || newest.At-b.At >= span {
 			continue
 		}
