@@ -103,4 +103,38 @@ var refusedClients = []struct {
 		edits: yes("surgery-lately", "since: 2026-12-26, until: 2020-01-01"),
 		but:   yes("surgery-lately", "since: 2021-12-26, until: 2022-01-01"),
 	},
+	{
+		why: "heart failure that is getting worse", with: "slow-breathing-even", rule: "screening-blocking-answer",
+		edits: yes("heart-failure-worse", "since: 2026-12-01"),
+		but:   append(yes("heart-failure-stable", "since: 2026-12-01"), clearedFor("heart-failure-stable", "slow-breathing")...),
+	},
+	{
+		why: "blood that is coughed up", with: "slow-breathing-even", rule: "screening-blocking-answer",
+		edits: yes("cough-faint", "since: 2026-12-01"),
+	},
+	{
+		why: "light-headed on standing up, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
+		edits: yes("light-headed-standing", "since: 2026-12-01"),
+		but:   append(yes("light-headed-standing", "since: 2026-12-01"), clearedFor("light-headed-standing", "slow-breathing")...),
+	},
+	{
+		why: "a stroke of December, cleared as one of long ago", with: "handgrip-alternating", rule: "screening-stroke-recent",
+		edits: append(yes("stroke-past", "since: 2026-12-01"), clearedFor("stroke-past", "handgrip")...),
+		but:   append(yes("stroke-past", "since: 2026-10-01"), clearedFor("stroke-past", "handgrip")...),
+	},
+	{
+		why: "a stroke of December, and breathing alone", with: "slow-breathing-even", rule: "screening-stroke-recent",
+		edits: yes("stroke-past", "since: 2026-12-01"),
+		but:   yes("stroke-past", "since: 2026-10-01"),
+	},
+	{
+		why: "a heart attack of December, cleared as one of long ago", with: "walking-start", rule: "screening-heart-recent",
+		edits: append(yes("heart-disease-stable", "since: 2026-12-01"), clearedFor("heart-disease-stable", "walking")...),
+		but:   append(yes("heart-disease-stable", "since: 2026-10-01"), clearedFor("heart-disease-stable", "walking")...),
+	},
+	{
+		why: "a pacemaker of December, cleared", with: "handgrip-alternating", rule: "screening-pacemaker-recent",
+		edits: append(yes("pacemaker", "since: 2026-12-01"), clearedFor("pacemaker", "handgrip")...),
+		but:   append(yes("pacemaker", "since: 2026-10-01"), clearedFor("pacemaker", "handgrip")...),
+	},
 }

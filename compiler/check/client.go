@@ -246,6 +246,9 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
 		str(g, "waitUntil", until.String())
 	}
+	if x != nil && x.Since != 0 {
+		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
+	}
 	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.from()) != nil))
 	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
 	g.Set("noPause", tree.Truth(q.NoPause))
