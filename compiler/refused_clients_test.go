@@ -137,4 +137,33 @@ var refusedClients = []struct {
 		edits: append(yes("pacemaker", "since: 2026-12-01"), clearedFor("pacemaker", "handgrip")...),
 		but:   append(yes("pacemaker", "since: 2026-10-01"), clearedFor("pacemaker", "handgrip")...),
 	},
+	{
+		why: "a sitting under 90, breathing alone", with: "slow-breathing-even", rule: "pressure-systolic-very-low",
+		pressure: readings([3]string{"89", "56", "70"}, 0, [3]string{}), butPressure: readings([3]string{"100", "60", "70"}, 0, [3]string{}),
+	},
+	{
+		why: "a week under 100 that ends over it", with: "handgrip-alternating", rule: "pressure-mean-low",
+		pressure: readings([3]string{"102", "62", "70"}, 20, [3]string{"96", "58", "70"}), butPressure: readings([3]string{"102", "62", "70"}, 20, [3]string{"100", "58", "70"}),
+	},
+	{
+		why: "a sitting over 180 some days ago that the week's mean hides", with: "handgrip-alternating", rule: "pressure-week-systolic",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"179", "96", "70"}),
+	},
+	{
+		why: "a sitting over 110 diastolic some days ago", with: "walking-start", rule: "pressure-week-diastolic",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"150", "112", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"150", "109", "70"}),
+	},
+	{
+		why: "a pulse of 36 that nobody has looked at", with: "handgrip-alternating", rule: "pulse-floor",
+		pressure: readings([3]string{"134", "82", "36"}, 0, [3]string{}),
+		but:      clearedFor("pressure", "handgrip"), butPressure: readings([3]string{"134", "82", "36"}, 0, [3]string{}),
+	},
+	{
+		why: "nobody knows how old", with: "handgrip-alternating", rule: "age-known",
+		edits: edits{"born: 1971\n", ""},
+	},
+	{
+		why: "a child who breathes", with: "slow-breathing-even", rule: "age-adult",
+		edits: edits{"born: 1971", "born: 2015"}, but: edits{"born: 1971", "born: 2008"},
+	},
 }

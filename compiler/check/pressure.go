@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"slices"
 
 	"isocue.example/compiler/load"
@@ -9,6 +10,29 @@ import (
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
 )
+
+// peak is the highest mean of a sitting in the days before the latest one: a week's mean hides it. It is 0 where there is none.
+func peak(rs []record.Reading, newest *record.Reading, span, sitting unit.Local) (systolic, diastolic unit.Dec) {
+	in := slices.DeleteFunc(slices.Clone(rs), func(b record.Reading) bool { return newest.At-b.At < sitting || newest.At-b.At >= span })
+	slices.SortStableFunc(in, func(a, b record.Reading) int { return cmp.Compare(a.At, b.At) })
+	for len(in) > 0 {
+		n := 1
+		for n < len(in) && in[n].At-in[n-1].At < sitting {
+			n++
+		}
+		m := mean(in[:n], &in[n-1], span)
+		systolic, diastolic = larger(systolic, m.Systolic), larger(diastolic, m.Diastolic)
+		in = in[n:]
+	}
+	return systolic, diastolic
+}
+
+func larger(a, b unit.Dec) unit.Dec {
+	if a.Less(b) {
+		return b
+	}
+	return a
+}
 
 // Resting is the mean of a group of readings.
 type Resting struct {
@@ -101,10 +125,15 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 	list := cl.Node.Get("measured", "bloodPressure")
 	for _, of := range []string{"latest", "window"} {
 		p := latest
+		g := tree.NewRecord()
 		if of == "window" {
 			p = window
+			systolic, diastolic := peak(r.BloodPressure, latest.Last, unit.Local(c.Base.Sitting.WindowDays)*24*60, unit.Local(c.Base.Sitting.SameSitting))
+			if systolic.Sign() > 0 {
+				num(g, "peakSystolic", systolic)
+				num(g, "peakDiastolic", diastolic)
+			}
 		}
-		g := tree.NewRecord()
 		str(g, "kind", "pressure")
 		str(g, "of", of)
 		num(g, "systolic", p.Systolic)
