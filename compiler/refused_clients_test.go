@@ -166,4 +166,9 @@ var refusedClients = []struct {
 		why: "a child who breathes", with: "slow-breathing-even", rule: "age-adult",
 		edits: edits{"born: 1971", "born: 2015"}, but: edits{"born: 1971", "born: 2008"},
 	},
+	{
+		why: "a clearance that a trainer gave", with: "handgrip-alternating", rule: "clearance-role",
+		edits: append(yes("rhythm-disorder", "since: 2020-12-01"), edits{"clearances: []", "clearances: [{for: [rhythm-disorder, handgrip], by: \"M. Osei\", role: trainer, date: 2027-01-02, until: 2027-06-30}]"}...),
+		but:   append(yes("rhythm-disorder", "since: 2020-12-01"), clearedFor("rhythm-disorder", "handgrip")...),
+	},
 }

@@ -249,7 +249,12 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	if x != nil && x.Since != 0 {
 		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
 	}
-	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.from()) != nil))
+	by := opened(r, q.ID, m, o.from())
+	g.Set("cleared", tree.Truth(by != nil))
+	if by != nil {
+		str(g, "clearedRole", cl.Node.Get("clearances").Elem[by.Index].Get("role").Text())
+		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))
+	}
 	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
 	g.Set("noPause", tree.Truth(q.NoPause))
 	num(g, "pauseSeconds", longestPause(o).Dec())
