@@ -67,7 +67,7 @@ func TestReadBack(t *testing.T) {
 // TestEventText pins what a client reads.
 func TestEventText(t *testing.T) {
 	const cautions = "Follow your physician and local rules.\nStop at pain, dizziness or breathlessness; tell your coach before you go on."
-	const gateText = "Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.\n" +
+	const gateText = "Chest pain or pressure, weakness or numbness on one side, sudden trouble speaking or seeing, confusion, sudden severe headache, fainting, sudden trouble breathing or coughing blood: call 112 at any reading.\n" +
 		"Sit quietly for 5 minutes, then take 2 readings.\n" +
 		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.\n" +
 		"Upper number 180 or more, or lower number 110 or more: no training today, and call your clinic the same day. With symptoms, such as light-headedness: call 112 now.\n"
@@ -266,7 +266,7 @@ func TestWorkLine(t *testing.T) {
 func TestNoEmergencyNumber(t *testing.T) {
 	p := eightWeeks(t)
 	p.Emergency = " "
-	if text := encode(t, p); !strings.Contains(unfold(text), "breathlessness: call the emergency number at any reading") {
+	if text := encode(t, p); !strings.Contains(unfold(text), "coughing blood: call the emergency number at any reading") {
 		t.Error("nobody is named to call")
 	}
 	p.Sessions = nil

@@ -16,7 +16,7 @@ func TestGateText(t *testing.T) {
 		Systolic: unit.Int(181), Diastolic: unit.Int(111), EffortSystolic: unit.Int(161), EffortDiastolic: unit.Int(101),
 		LowSystolic: unit.Int(99), LowClinic: unit.Int(89), PulseCoach: unit.Int(98), PulseClinic: unit.Int(119)}}
 	want := []string{
-		"Chest pain or pressure, weakness on one side, trouble speaking, sudden loss of sight, fainting or sudden breathlessness: call 112 at any reading.",
+		"Chest pain or pressure, weakness or numbness on one side, sudden trouble speaking or seeing, confusion, sudden severe headache, fainting, sudden trouble breathing or coughing blood: call 112 at any reading.",
 		"Sit quietly for 5 minutes, then take 2 readings.",
 		"If a number is at one of the limits below: rest 5 minutes, take two more readings; their mean counts.",
 		"Upper number 181 or more, or lower number 111 or more: no training today, and call your clinic the same day. With symptoms, such as light-headedness: call 112 now.",

@@ -133,7 +133,7 @@ func FuzzReadWhatWeWrite(f *testing.F) {
 				t.Fatalf("description %q, want at its end %q", d, caution)
 			}
 		}
-		if d := e.Get("DESCRIPTION").Text(); call != "" && !strings.Contains(d, "breathlessness: call "+call+" at any reading.") {
+		if d := e.Get("DESCRIPTION").Text(); call != "" && !strings.Contains(d, "coughing blood: call "+call+" at any reading.") {
 			t.Fatalf("description %q, want in it %q", d, call)
 		}
 	})

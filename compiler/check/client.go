@@ -241,15 +241,20 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	}
 	g.Set("detail", tree.Truth(x != nil && (!q.Side || x.Side != "")))
 	if x != nil && (x.Since != 0 || x.Until != 0) {
-		from := x.Until
-		if from == 0 {
-			from = x.Since
-		}
+		from := max(x.Since, x.Until) // an end before the beginning shortens no wait
 		until := from + unit.Date(q.WaitDays)
 		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
 		str(g, "waitUntil", until.String())
 	}
-	g.Set("cleared", tree.Truth(opened(r, q.ID, m, o.from()) != nil))
+	if x != nil && x.Since != 0 {
+		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
+	}
+	by := opened(r, q.ID, m, o.from())
+	g.Set("cleared", tree.Truth(by != nil))
+	if by != nil {
+		str(g, "clearedRole", cl.Node.Get("clearances").Elem[by.Index].Get("role").Text())
+		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))
+	}
 	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
 	g.Set("noPause", tree.Truth(q.NoPause))
 	num(g, "pauseSeconds", longestPause(o).Dec())

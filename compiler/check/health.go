@@ -19,12 +19,15 @@ const (
 // GateLog is the gate that a log shuts, and the code of the condition that shuts it without the log.
 const GateLog = "alert-in-log"
 
-// condition is the newest entry of a code; nil where the record has none.
+// condition is the newest entry of a code by its dates, whatever the order of the record: of two operations the later one is
+// waited out, and a clearance has to be younger than it. One without a date is taken only where none has one; nil where the
+// record has none.
 func condition(c *record.Client, code string) *record.Condition {
 	var out *record.Condition
 	for i := range c.Conditions {
-		if c.Conditions[i].Code == code {
-			out = &c.Conditions[i]
+		x := &c.Conditions[i]
+		if x.Code == code && (out == nil || max(out.Since, out.Until) <= max(x.Since, x.Until)) {
+			out = x
 		}
 	}
 	return out

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"slices"
 
 	"isocue.example/compiler/load"
@@ -10,11 +11,34 @@ import (
 	"isocue.example/compiler/unit"
 )
 
+// peak is the highest mean of a sitting in the days before the latest one: a week's mean hides it. It is 0 where there is none.
+func peak(rs []record.Reading, newest *record.Reading, span, sitting unit.Local) (systolic, diastolic unit.Dec) {
+	in := slices.DeleteFunc(slices.Clone(rs), func(b record.Reading) bool { return newest.At-b.At < sitting || newest.At-b.At >= span })
+	slices.SortStableFunc(in, func(a, b record.Reading) int { return cmp.Compare(a.At, b.At) })
+	for len(in) > 0 {
+		n := 1
+		for n < len(in) && in[n].At-in[n-1].At < sitting {
+			n++
+		}
+		m := mean(in[:n], &in[n-1], span)
+		systolic, diastolic = larger(systolic, m.Systolic), larger(diastolic, m.Diastolic)
+		in = in[n:]
+	}
+	return systolic, diastolic
+}
+
+func larger(a, b unit.Dec) unit.Dec {
+	if a.Less(b) {
+		return b
+	}
+	return a
+}
+
 // Resting is the mean of a group of readings.
 type Resting struct {
 	Systolic, Diastolic, Pulse unit.Dec // mmHg, mmHg, beats a minute; Pulse is 0 where none was taken
 	Readings, Days             int
-	Setting                    string // home or clinic; "" where the group mixes them
+	Setting                    string // home or clinic; "" where a sitting mixes them
 	Last                       *record.Reading
 	ArmDifference              unit.Dec // systolic, mmHg, between arms read in one sitting
 	BothArms                   bool
@@ -22,7 +46,8 @@ type Resting struct {
 
 // Pressure is the mean of the latest sitting, and of the window: the readings of the days that end with the latest one.
 // schema/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
-// do not count; ok is false where there is none.
+// do not count; ok is false where there is none. A window with readings from home is a home window: one clinic reading among
+// them must not take the mean from under the line for home.
 func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Resting, ok bool) {
 	var newest *record.Reading
 	for i := range r.BloodPressure {
@@ -34,16 +59,28 @@ func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Res
 		return latest, window, false
 	}
 	s := c.Base.Sitting
-	return mean(r, newest, unit.Local(s.SameSitting)), mean(r, newest, unit.Local(s.WindowDays)*24*60), true
+	latest, window = mean(r.BloodPressure, newest, unit.Local(s.SameSitting)), mean(r.BloodPressure, newest, unit.Local(s.WindowDays)*24*60)
+	if window.Setting == "" {
+		home := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.Setting != "home" })
+		days := newest.At - unit.Local(s.WindowDays)*24*60
+		newest = nil
+		for i := range home {
+			if b := &home[i]; b.At > days && b.At <= latest.Last.At && (newest == nil || b.At > newest.At) {
+				newest = b
+			}
+		}
+		window = mean(home, newest, newest.At-days)
+	}
+	return latest, window, true
 }
 
-func mean(r *record.Client, newest *record.Reading, span unit.Local) (out Resting) {
+func mean(rs []record.Reading, newest *record.Reading, span unit.Local) (out Resting) {
 	var n, pulses, systolic, diastolic, pulse int64
 	days := map[unit.Date]bool{}
 	out.Setting, out.Last = newest.Setting, newest
 	arm := map[record.Hand][]unit.Dec{}
-	for i := range r.BloodPressure {
-		b := &r.BloodPressure[i]
+	for i := range rs {
+		b := &rs[i]
 		if b.At > newest.At || newest.At-b.At >= span {
 			continue
 		}
@@ -88,10 +125,15 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 	list := cl.Node.Get("measured", "bloodPressure")
 	for _, of := range []string{"latest", "window"} {
 		p := latest
+		g := tree.NewRecord()
 		if of == "window" {
 			p = window
+			systolic, diastolic := peak(r.BloodPressure, latest.Last, unit.Local(c.Base.Sitting.WindowDays)*24*60, unit.Local(c.Base.Sitting.SameSitting))
+			if systolic.Sign() > 0 {
+				num(g, "peakSystolic", systolic)
+				num(g, "peakDiastolic", diastolic)
+			}
 		}
-		g := tree.NewRecord()
 		str(g, "kind", "pressure")
 		str(g, "of", of)
 		num(g, "systolic", p.Systolic)

@@ -18,7 +18,7 @@ var german = Language{
 		Date:    "%d. %s", Year: "%s %d", Named: "%s, %s", Range: "%s bis %s", SameMonth: "%d. bis %s",
 	},
 	Gate: Gate{
-		Symptoms:  "Schmerz oder Druck in der Brust, Schwäche auf einer Seite, Mühe beim Sprechen, plötzlich nichts mehr sehen, Ohnmacht oder plötzliche Atemnot: Rufen Sie %s an, bei jedem Messwert.",
+		Symptoms:  "Schmerz oder Druck in der Brust, Schwäche oder Taubheit auf einer Seite, plötzlich Mühe beim Sprechen oder Sehen, Verwirrtheit, plötzlich sehr starker Kopfschmerz, Ohnmacht, plötzliche Atemnot oder Bluthusten: Rufen Sie %s an, bei jedem Messwert.",
 		Call:      "den Notruf",
 		Sit:       "Sitzen Sie %s lang ruhig. Machen Sie dann %s.",
 		Mean:      "Erreicht ein Wert eine der Grenzen hier: Ruhen Sie %s, machen Sie %s weitere %s; deren Mittelwert zählt.",
