@@ -106,7 +106,11 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	in.Now = j.now
 	for i, arg := range args {
-		f, err := j.open(a, arg, "standard-input")
+		open := j.open
+		if i == len(args)-1 {
+			open = func(a *app, name, _ string) (*load.File, error) { return j.openClient(a, name) }
+		}
+		f, err := open(a, arg, "standard-input")
 		if err != nil {
 			return err
 		}
