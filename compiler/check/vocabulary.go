@@ -55,7 +55,7 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 	return append(out, future(n, o.Today)...)
 }
 
-const askedFor = "write the name of a question: `isocue new client -` lists them with what they ask"
+const askedFor = "write one of the questions' names: `isocue new client -` lists them with what they ask"
 
 func unknown(n *tree.Node, word, what, remedy string, known []string) finding.Finding {
 	f := finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: n.Pos, Path: n.Path(), Found: word,
