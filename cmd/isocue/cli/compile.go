@@ -105,6 +105,9 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		return err
 	}
 	in.Now = j.now
+	if err := fl.again.restarts(in); err != nil {
+		return err
+	}
 	for i, arg := range args {
 		open := j.open
 		if i == len(args)-1 {
