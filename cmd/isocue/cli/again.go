@@ -16,7 +16,6 @@ import (
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
 	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 )
 
 // againFlags are the flags about a course that has begun, and about what the calendar shows.
@@ -109,20 +108,6 @@ func (a *app) again(fl *compileFlags) (in compiler.Input, err error) {
 		}
 	}
 	return in, nil
-}
-
-// restarts refuses to go on with a programme that was stopped. A new one may follow it, so that its sheet counts on, once the day of
-// the stop has come.
-func (g againFlags) restarts(in compiler.Input) error {
-	p := in.Previous
-	if p == nil || p.Stopped == 0 {
-		return nil
-	}
-	loc, err := zone.Load(p.Zone)
-	if err == nil && unit.DateOf(in.Now.In(loc)) >= p.Stopped && in.Start >= p.Stopped && in.Start > max(p.Start, p.Origin) {
-		return nil
-	}
-	return fmt.Errorf("%s was stopped on %s; a programme that has ended is not gone on with: from that day on, name a --start for a new one, which needs what any start needs", g.previous, p.Stopped)
 }
 
 // span reads one day, or a first and a last one with two dots between.

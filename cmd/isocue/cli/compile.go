@@ -178,6 +178,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 	}
 	if finding.Rejected(j.found) {
+		j.stillTrained(a.err, in, fl)
 		return errRefused
 	}
 	return nil
