@@ -173,6 +173,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		fmt.Fprintf(a.err, "a new course: the one before has ended; sheet %d, from %s; destroy sheet %d\n", plan.Sheet, plan.Start, in.Previous.Sheet)
 	}
 	if plan != nil && in.Previous != nil && !anew {
+		leftOut(a.err, in, changes)
 		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
 			return err
 		}

@@ -7,6 +7,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
@@ -48,5 +49,24 @@ func (j *judging) stillTrained(w io.Writer, in compiler.Input, fl compileFlags) 
 		}
 		fmt.Fprintf(w, "sheet %d still stands, and the client trains by it next on %s; if that must not be, phone, then: %s\n", p.Sheet, s.Start, join(words...))
 		return
+	}
+}
+
+// leftOut says which protocols of the plan before were not named again, first of all that changed: a word forgotten on the command
+// line ends a protocol, and among forty cancelled sessions nobody sees that.
+func leftOut(w io.Writer, in compiler.Input, changes []record.Change) {
+	gone := map[string]int{}
+	var order []string
+	for _, c := range changes {
+		named := slices.ContainsFunc(in.Protocols, func(p *load.Protocol) bool { return p.Record.ID == c.Protocol })
+		if c.What != "cancelled" || c.Entry != "" || c.Protocol == "" || named {
+			continue
+		}
+		if gone[c.Protocol]++; gone[c.Protocol] == 1 {
+			order = append(order, c.Protocol)
+		}
+	}
+	for _, id := range order {
+		fmt.Fprintf(w, "%s was not named again, so it ends here (sessions cancelled: %d); if that is not meant, name it beside the others and compile again\n", id, gone[id])
 	}
 }
