@@ -59,10 +59,11 @@ func byDate(x, y record.Other) int {
 	return cmp.Or(cmp.Compare(x.Date, y.Date), cmp.Compare(x.What, y.What), cmp.Compare(x.About, y.About), cmp.Compare(x.UID, y.UID))
 }
 
-// openDay is the first day on or after d on which the clinic is not closed.
+// openDay is the first day on or after d on which the clinic is not closed and the client is not away.
 func (b *builder) openDay(d unit.Date) unit.Date {
+	away := b.away()
 	for range maxWeeks * 7 {
-		if !slices.ContainsFunc(b.in.Closed, func(s record.Span) bool { return s.Has(d) }) {
+		if !slices.ContainsFunc(away, func(s record.Span) bool { return s.Has(d) }) {
 			break
 		}
 		d++

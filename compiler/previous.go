@@ -32,6 +32,9 @@ func newCourse(in Input) (Input, bool) {
 	for _, s := range in.Previous.Sessions {
 		last = max(last, s.Start.Date())
 	}
+	if stop := in.Previous.Stopped; stop != 0 { // what was cancelled behind the stop was never trained
+		last = max(stop-1, in.Previous.Start, in.Previous.Origin)
+	}
 	if last == 0 || in.Start <= last || today(in.Previous.Zone, in.Now) <= last {
 		return in, false
 	}

@@ -188,10 +188,11 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	if o.Pause != nil && r.Screened != 0 {
 		g.Set("askedInPause", tree.Int(int(r.Screened-o.Pause.From)))
 	}
-	if o.Start != 0 && !o.Again {
-		st := tree.NewRecord()
-		st.Set("date", tree.Str(o.Start.String()))
-		st.Set("daysAway", tree.Int(int(o.Start-o.Today)))
+	if o.Start != 0 {
+		// A course that has begun goes on from today: its start is no slip, and a load set on the way asks for the symptoms again.
+		st, from := tree.NewRecord(), o.from()
+		st.Set("date", tree.Str(from.String()))
+		st.Set("daysAway", tree.Int(int(from-o.Today)))
 		g.Set("start", st)
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))

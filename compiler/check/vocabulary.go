@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -31,32 +32,34 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 	if a := n.Get("screening", "answers"); a != nil {
 		for _, k := range a.Keys {
 			if !slices.Contains(questions, k) {
-				out = append(out, unknown(a.Field[k], k, "a question of the set", questions))
+				out = append(out, unknown(a.Field[k], k, "a question of the set", askedFor, questions))
 			}
 		}
 	}
 	for _, e := range n.Get("conditions").Items() {
 		if x := e.Get("code"); !slices.Contains(codes, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a condition that a question asks about", codes))
+			out = append(out, unknown(x, x.Text(), "a condition that a question asks about", askedFor, codes))
 		}
 	}
 	for _, e := range n.Get("medicines").Items() {
 		if x := e.Get("class"); !slices.Contains(medicines, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a class of medicine", medicines))
+			out = append(out, unknown(x, x.Text(), "a class of medicine", "write the class: "+strings.Join(medicines, ", "), medicines))
 		}
 	}
-	gates := append(append([]string{gatePressure, gateAge}, codes...), medicines...)
+	gates := slices.Concat([]string{gatePressure, gateAge}, codes, medicines)
 	for _, e := range n.Get("clearances").Items() {
 		if x := e.Get("for").Elem[0]; !slices.Contains(gates, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a gate", gates))
+			out = append(out, unknown(x, x.Text(), "a gate", fmt.Sprintf("write %s, %s, %s, the code of a condition or a class of medicine", gatePressure, gateAge, GateLog), gates))
 		}
 	}
 	return append(out, future(n, o.Today)...)
 }
 
-func unknown(n *tree.Node, word, what string, known []string) finding.Finding {
+const askedFor = "write one of the questions' names: `isocue new client -` lists them with what they ask"
+
+func unknown(n *tree.Node, word, what, remedy string, known []string) finding.Finding {
 	f := finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: n.Pos, Path: n.Path(), Found: word,
-		Message: fmt.Sprintf("%q is not %s", word, what), Remedy: "write one that `isocue new client -` or docs/fields.md lists",
+		Message: fmt.Sprintf("%q is not %s", word, what), Remedy: remedy,
 		Rationale: "A word that no rule knows would silently mean nothing."}
 	if m := near.Match(word, known); m != "" {
 		f.Message += fmt.Sprintf(", did you mean %q", m)

@@ -238,6 +238,21 @@ func TestTraining(t *testing.T) {
 	}
 }
 
+// A pause that is told of when it has begun leaves its sessions in the plan. They are not owed; one that was done all the same
+// counts.
+func TestTrainingInAPause(t *testing.T) {
+	in := input(t, "2027-03-01T08:00")
+	in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
+	in.Plan.Pauses = []record.Span{{From: date(t, "2027-02-08"), To: date(t, "2027-02-14")}}
+	in.Plan.Closed = []record.Span{{From: date(t, "2027-02-17"), To: date(t, "2027-02-17")}}
+	for i, s := range in.Plan.Sessions[:4] { // the first week, and the first session of the pause
+		in.Sessions = append(in.Sessions, record.SessionRow{At: s.Start, UID: s.UID, Outcome: record.Completed, File: "s.csv", Line: i + 2})
+	}
+	if tr := Compute(in).Training; tr.Due != 10 || tr.Done != 4 || len(tr.Weeks) != 5 || tr.Weeks[1].Due != 1 || tr.Weeks[1].Not != 0 || tr.Weeks[2].Due != 2 {
+		t.Errorf("%+v", tr)
+	}
+}
+
 // A fall noted hours after a session is an incident of it; one on another day is not, and both are symptoms.
 func TestIncidentAfterASession(t *testing.T) {
 	in := input(t, "2027-02-10T09:00")

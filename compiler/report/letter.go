@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 
 	"isocue.example/compiler/page"
@@ -46,6 +47,9 @@ func newLetter(f progress.Followed, name string) (letter, error) {
 	if len(why) > 3 {
 		l.Also = append(l.Also, fmt.Sprintf("%d more points stand in the report.", len(why)-3))
 	}
+	if s := signs(f, why); s != "" {
+		l.Also = append(l.Also, s)
+	}
 	l.averages(f)
 	l.Doing = doing(f)
 	l.Cannot = "Readings do not tell what caused a change, whether and when tablets were taken, or the pressure in the clinic or over 24 hours."
@@ -73,6 +77,32 @@ func newLetter(f progress.Followed, name string) (letter, error) {
 	}
 	return l, nil
 }
+
+// signs are the danger signs of the course that are no reason of the letter, the newest first. A clearance ends the alert; it does
+// not say that whoever reads this letter has heard.
+func signs(f progress.Followed, why []string) string {
+	var seen []string
+	for _, e := range slices.Backward(f.Events) {
+		day := e.At.Date().String()
+		said := func(w string) bool { return strings.Contains(w, day) && strings.Contains(w, e.What) }
+		if !e.Grave || e.What == "" || f.Plan != nil && e.At.Date() < f.Plan.Start || slices.ContainsFunc(why, said) {
+			continue
+		}
+		if s := e.What + " on " + day; !slices.Contains(seen, s) {
+			seen = append(seen, s)
+		}
+	}
+	switch n := len(seen) - mostSigns; {
+	case len(seen) == 0:
+		return ""
+	case n > 0:
+		return fmt.Sprintf("The logs of the course tell of %s, and of %d more.", strings.Join(seen[:mostSigns], "; "), n)
+	}
+	return fmt.Sprintf("The logs of the course tell of %s.", strings.Join(seen, "; "))
+}
+
+// mostSigns is how many danger signs a letter names beside its reasons: it is one page.
+const mostSigns = 3
 
 // standing is the reason where no rule has one for the prescriber.
 func standing(f progress.Followed) string {

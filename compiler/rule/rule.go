@@ -7,9 +7,11 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"regexp"
+	"slices"
 	"strings"
 
 	"isocue.example/compiler/finding"
@@ -42,6 +44,9 @@ type Rule struct {
 	facts []fact
 	value expr
 	must  claim
+
+	own  []string // limits that a clinic narrowed, with their numbers
+	wide string   // the remedy of the rule base, which names numbers of its own; "" where nothing was narrowed
 }
 
 // Tell says whom a rule about a log tells, and how soon.
@@ -204,6 +209,11 @@ func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	s := *r
 	s.Limit = maps.Clone(r.Limit)
 	s.Limit[name] = n
+	if n.Num.Cmp(have.Num) != 0 && r.Tell == (Tell{}) {
+		s.own = append(slices.Clip(r.own), fmt.Sprintf("%s %s", name, n.Raw))
+		s.wide = cmp.Or(r.wide, r.Remedy)
+		s.Remedy = fmt.Sprintf("keep to the clinic's own limit (%s); where the rule base alone holds: %s", strings.Join(s.own, ", "), s.wide)
+	}
 	return &s, nil
 }
 

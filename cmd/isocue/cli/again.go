@@ -81,9 +81,6 @@ func (a *app) again(fl *compileFlags) (in compiler.Input, err error) {
 		if in.Previous, err = load.ReadPlan(src); err != nil {
 			return in, fmt.Errorf("%s: %w", g.previous, err)
 		}
-		if in.Previous.Stopped != 0 && g.stop == "" {
-			return in, fmt.Errorf("%s was stopped on %s; a programme that has ended is not gone on with: begin a new one without --previous, with another start", g.previous, in.Previous.Stopped)
-		}
 		in.Start, in.Pauses, in.Closed, in.NoReviews = in.Previous.Start, in.Previous.Pauses, in.Previous.Closed, in.Previous.NoReviews
 	}
 	if fl.start != "" {
@@ -178,20 +175,25 @@ func sameAsBefore(plan pending) error {
 	return fmt.Errorf("%s is the plan of an earlier compile and differs; write --previous %s, so that the calendar's entries keep their numbers, or --force to begin anew", plan.name, plan.name)
 }
 
-// stillFollows refuses to write over a plan that another run put there while this one followed the plan before: its changes
-// would be lost without a word.
-func (g againFlags) stillFollows(plan pending) error {
-	was, err := os.Stat(g.previous)
-	if err != nil {
-		return nil
+// stillFollows refuses to write over a plan that is not the one followed: that of another client, a later sheet of this one, or
+// one that another run put there meanwhile, whose changes would be lost without a word.
+func (g againFlags) stillFollows(plan pending, force bool) error {
+	now, err := load.Fetch(plan.name, load.MaxPlan)
+	if err != nil || bytes.Equal(now, g.followed) || bytes.Equal(now, plan.data) {
+		return nil // none, or the one followed; writeAll tells what cannot be read
 	}
-	if is, err := os.Stat(plan.name); err != nil || !os.SameFile(was, is) {
-		return nil
-	}
-	if now, err := load.Fetch(plan.name, load.MaxPlan); err == nil && !bytes.Equal(now, g.followed) {
+	was, werr := os.Stat(g.previous)
+	if is, err := os.Stat(plan.name); werr == nil && err == nil && os.SameFile(was, is) {
 		return fmt.Errorf("%s was changed by another run while this one followed it; run it again", plan.name)
 	}
-	return nil
+	there, err := load.ReadPlan(now)
+	if err != nil || force {
+		return nil // not a plan: writeAll says whose it is
+	}
+	if mine, err := load.ReadPlan(g.followed); err == nil && mine.Client != there.Client {
+		return fmt.Errorf("%s is the plan of client %s, and --previous is one of client %s; name the pack of the client behind --pack", plan.name, there.Client, mine.Client)
+	}
+	return fmt.Errorf("%s is sheet %d of the client and not the plan that --previous names; write --previous %s, so that no two sheets have one number, or --force to write over it", plan.name, there.Sheet, plan.name)
 }
 
 // runStop ends a programme. What to do first is said first.

@@ -105,8 +105,15 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		return err
 	}
 	in.Now = j.now
+	if err := fl.again.restarts(in); err != nil {
+		return err
+	}
 	for i, arg := range args {
-		f, err := j.open(a, arg, "standard-input")
+		open := j.open
+		if i == len(args)-1 {
+			open = func(a *app, name, _ string) (*load.File, error) { return j.openClient(a, name) }
+		}
+		f, err := open(a, arg, "standard-input")
 		if err != nil {
 			return err
 		}
@@ -166,11 +173,13 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		fmt.Fprintf(a.err, "a new course: the one before has ended; sheet %d, from %s; destroy sheet %d\n", plan.Sheet, plan.Start, in.Previous.Sheet)
 	}
 	if plan != nil && in.Previous != nil && !anew {
+		leftOut(a.err, in, changes)
 		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
 			return err
 		}
 	}
 	if finding.Rejected(j.found) {
+		j.stillTrained(a.err, in, fl)
 		return errRefused
 	}
 	return nil

@@ -81,7 +81,7 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 	var may func() error
 	switch plan := ready[len(ready)-1]; {
 	case fl.pack != "" && fl.again.previous != "":
-		may = func() error { return fl.again.stillFollows(plan) }
+		may = func() error { return fl.again.stillFollows(plan, fl.force) }
 	case fl.pack != "" && !fl.force:
 		may = func() error { return sameAsBefore(plan) }
 	}

@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -33,6 +35,28 @@ func isRecords(name string) bool {
 	_, ok := start.Listed(unixLines(b))
 	return ok
 }
+
+// isRosterList says whether a file is the list that a roster keeps beside its packs: that name and its three fields, no other. A
+// clinic's folder holds packs, and a list that was refused there would stop every commit.
+func isRosterList(name string) bool {
+	if filepath.Base(name) != "roster.json" {
+		return false
+	}
+	b, err := load.Fetch(name, 64<<20) // a hundred thousand clients and more; a larger one is judged, and refused by its size
+	if err != nil {
+		return false
+	}
+	var list struct {
+		Version          int
+		Summary, Clients json.RawMessage
+	}
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields()
+	return d.Decode(&list) == nil && !d.More() && list.Version == 1 && list.Summary != nil && list.Clients != nil
+}
+
+// isOwn says whether a file is one of ours that nobody judges.
+func isOwn(name string) bool { return isRecords(name) || isRosterList(name) }
 
 // schemaCopies finds, in the folders among args, a schema copy that is not the program's. It is a finding, not a note: an
 // editor that completes by another schema than the one that judges is something that every format must carry, and

@@ -131,7 +131,7 @@ func expand(args []string) (out []string, err error) {
 	for _, arg := range args {
 		fi, err := os.Stat(arg)
 		if err != nil || !fi.IsDir() {
-			if err != nil || !isRecords(arg) {
+			if err != nil || !isOwn(arg) {
 				out = append(out, arg)
 			}
 			continue
@@ -147,7 +147,7 @@ func expand(args []string) (out []string, err error) {
 			if !looksLikePath(d.Name()) {
 				return nil
 			}
-			if (linked(p, d) || d.Type().IsRegular()) && !isRecords(p) {
+			if (linked(p, d) || d.Type().IsRegular()) && !isOwn(p) {
 				out = append(out, p)
 			}
 			return nil

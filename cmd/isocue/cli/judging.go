@@ -1,8 +1,10 @@
 package cli
 
 import (
+	"fmt"
 	"io"
 	"maps"
+	"os"
 	"slices"
 	"time"
 
@@ -82,6 +84,23 @@ func (j *judging) open(a *app, word, stdinName string) (*load.File, error) {
 		j.judged = append(j.judged, f.Name)
 	}
 	return f, nil
+}
+
+// openClient reads the client record behind --client. What is plainly none is told by its flag: nobody who mistypes a record's name
+// looks for a standard protocol, and a table read as a record would be a page of syntax errors.
+func (j *judging) openClient(a *app, name string) (*load.File, error) {
+	const records = "allowed: one client record, .cue, .yaml, .yml or .json"
+	st, err := os.Stat(name)
+	switch {
+	case name == "-" || j.eng.Standard(name) != nil:
+	case err == nil && st.IsDir():
+		return nil, fmt.Errorf("--client is %s, a folder, %s; for all records of a folder: --clients, of isocue roster and isocue progress", name, records)
+	case load.IsSpreadsheet(name):
+		return nil, fmt.Errorf("--client is %s, a table, %s; a pressure log stands behind --log, a session log behind --sessions, a spreadsheet of clients behind --clients of isocue roster", name, records)
+	case err != nil && !looksLikePath(name):
+		return nil, fmt.Errorf("--client is %s, and there is no such file; %s, such as clients/heron-07.yaml", name, records)
+	}
+	return j.open(a, name, "standard-input")
 }
 
 // end puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.

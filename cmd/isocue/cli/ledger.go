@@ -74,7 +74,8 @@ func (a *app) ledger() *cobra.Command {
 	c := &cobra.Command{
 		Use: "ledger [FILE]", Short: "list, filter and verify the record of judgements",
 		Long: "ledger lists the record that lint --record and compile --record write (ledger.jsonl unless named), counts it, and\n" +
-			"verifies its chain. A line that was changed, dropped or put in is told with its number, and the exit code is 1.",
+			"verifies its chain. A line that was changed, dropped or put in is told with its number, and the exit code is 1.\n" +
+			"Lines dropped from the end leave a chain that holds: keep the file under version control.",
 		Example: "  isocue ledger\n  isocue ledger clinic.jsonl --since 2027-01-01 --rule grip-load-ceiling", Args: words(0, 1, "one ledger or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			name := "ledger.jsonl"

@@ -75,7 +75,9 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 			return err
 		}
 		if f.Kind != load.IsProtocol && len(f.Findings) == 0 {
-			j.found = append(j.found, wrongKind(f, load.IsProtocol))
+			x := wrongKind(f, load.IsProtocol)
+			x.Remedy = "name the client record first and the protocol behind --for"
+			j.found = append(j.found, x)
 		}
 		j.found = append(j.found, j.eng.Lint(f, j.now)...)
 		for i := range f.Protocols {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -61,6 +62,9 @@ func (a *app) newFile() *cobra.Command {
 
 // newStart writes one file to fill in.
 func (a *app) newStart(what, place, modality string) error {
+	if !slices.Contains(starts, what) { // before anything is said about the path, which may be sound
+		return fmt.Errorf("%q cannot be started%s; allowed: %s", what, near.Hint(what, starts), strings.Join(starts, ", "))
+	}
 	if what == "form" {
 		return a.newForm(place)
 	}
@@ -100,8 +104,6 @@ func (a *app) newStart(what, place, modality string) error {
 	case "rule":
 		eng := a.engine()
 		out, err = start.Rule(eng.Check.Base, eng.Standard(start.From[record.Handgrip]).Protocols[0].Node, start.ID(place, rule.ClinicPrefix, "clinic-ours"))
-	default:
-		return fmt.Errorf("%q cannot be started%s; allowed: %s", what, near.Hint(what, starts), strings.Join(starts, ", "))
 	}
 	if err != nil {
 		return err

@@ -122,7 +122,7 @@ func (a *app) runProgress(fl progressFlags) error {
 		return err
 	}
 	in := compiler.Following{Now: j.now, Weeks: fl.weeks}
-	f, err := j.open(a, fl.client, "standard-input")
+	f, err := j.openClient(a, fl.client)
 	if err != nil {
 		return err
 	}
@@ -131,7 +131,9 @@ func (a *app) runProgress(fl progressFlags) error {
 	}
 	j.found = append(j.found, f.Findings...)
 	if f.Kind != load.IsClient && len(f.Findings) == 0 {
-		j.found = append(j.found, wrongKind(f, load.IsClient))
+		x := wrongKind(f, load.IsClient)
+		x.Remedy = "name the client record behind --client, its logs behind --log and --sessions, its plan behind --plan"
+		j.found = append(j.found, x)
 	}
 	if finding.Rejected(j.found) {
 		j.found = finding.Sort(j.found)

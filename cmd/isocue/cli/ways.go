@@ -2,7 +2,8 @@ package cli
 
 import (
 	"cmp"
-	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -66,18 +67,33 @@ func (w ways) pack() string {
 	return cmp.Or(map[bool]string{true: "."}[w.fl.plan != ""], w.f.Client)
 }
 
-// protocols are those of the plan, as a command names them: a standard one by its id, another by a file of its name.
+// protocols are those of the plan, as a command names them: a standard one by its id, another by its file.
 func (w ways) protocols() (out []string) {
 	for _, s := range w.f.Plan.Sessions {
 		name := s.Protocol
 		if !slices.Contains(w.standard, name) {
-			name += ".cue"
+			name = w.file(name)
 		}
 		if !slices.Contains(out, name) {
 			out = append(out, name)
 		}
 	}
 	return out
+}
+
+// file is where a protocol of the clinic's own stands. A plan says what it was compiled from and not where that was: so it is looked
+// for here, in the folder of protocols here, and in that of the clinic's folder around the plan; else it is a file of its name here.
+func (w ways) file(id string) string {
+	packs := filepath.Dir(filepath.Dir(w.fl.plan))
+	for _, dir := range []string{"", "protocols", filepath.Join(packs, "protocols"), filepath.Join(filepath.Dir(packs), "protocols")} {
+		for _, ending := range []string{".cue", ".yaml", ".yml", ".json"} {
+			path := filepath.Join(dir, id+ending)
+			if st, err := os.Stat(path); err == nil && st.Mode().IsRegular() {
+				return path
+			}
+		}
+	}
+	return id + ".cue"
 }
 
 func (w ways) stepBack() (out []report.Command) {
@@ -87,10 +103,13 @@ func (w ways) stepBack() (out []report.Command) {
 			name = s.Protocol
 		}
 	}
-	lighter := name + "-lighter.cue"
+	from, lighter := w.file(name), name+"-lighter.cue"
+	if !slices.Contains(w.standard, name) {
+		lighter = name + "-lighter" + filepath.Ext(from)
+	}
 	var back []string
 	for _, p := range w.protocols() {
-		if strings.TrimSuffix(p, ".cue") == name {
+		if p == name || p == from {
 			p = lighter
 		}
 		back = append(back, p)
@@ -99,7 +118,7 @@ func (w ways) stepBack() (out []report.Command) {
 	if b := w.f.Next.Back; b == nil {
 		note = "copy the protocol, give the copy a lower load and the next revision:"
 	}
-	copied := report.Command{Note: note, Run: "cp " + join(name+".cue", lighter)}
+	copied := report.Command{Note: note, Run: "cp " + join(from, lighter)}
 	if slices.Contains(w.standard, name) {
 		copied.Run = join("isocue", "protocols", name) + " > " + join(lighter)
 	}
@@ -119,11 +138,15 @@ func (w ways) finish() (out []report.Command) {
 		first = cmp.Or(first, s.Protocol)
 	}
 	start := func(p string) string { return w.start(p, monday) }
-	source := report.Command{Note: "maintenance, once a week: copy the protocol, write phase: maintenance and daysPerWeek: 1 into it, with another id:", Run: "cp " + join(first+".cue", "maintenance.cue")}
+	from, upkeep := w.file(first), "maintenance.cue"
+	if !slices.Contains(w.standard, first) {
+		upkeep = "maintenance" + filepath.Ext(from)
+	}
+	source := report.Command{Note: "maintenance, once a week: copy the protocol, write phase: maintenance and daysPerWeek: 1 into it, with another id:", Run: "cp " + join(from, upkeep)}
 	if slices.Contains(w.standard, first) {
 		source.Run = join("isocue", "protocols", first) + " > maintenance.cue"
 	}
-	out = append(out, source, report.Command{Note: "then:", Run: start("maintenance.cue")})
+	out = append(out, source, report.Command{Note: "then:", Run: start(upkeep)})
 	for _, x := range []struct {
 		m        record.Modality
 		protocol string
@@ -143,12 +166,10 @@ func (w ways) finish() (out []report.Command) {
 	return append(out, report.Command{Note: "the end of the programme, with a letter to the prescriber:", Run: join(append(letter, "--plan", w.fl.plan, "--letter", w.f.Client+"-letter.html")...)})
 }
 
+// start is a course behind the one that has ended. It follows its plan, so that the number of its sheet is higher: the client goes by
+// the higher number.
 func (w ways) start(protocol string, d unit.Date) string {
-	words := []string{"isocue", "compile", protocol, "--client", w.fl.client, "--start", d.String()}
-	if w.fl.log != "" {
-		words = append(words, "--log", w.fl.log)
-	}
-	return join(append(words, "--pack", fmt.Sprintf("%s-%s", w.f.Client, d))...)
+	return w.compile([]string{protocol}, "--previous", w.fl.plan, "--start", d.String())
 }
 
 // join quotes words for a shell where they need it.

@@ -9,9 +9,11 @@ import (
 	"cmp"
 	"embed"
 	"fmt"
+	"maps"
 	"os"
 	"path"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -127,7 +129,11 @@ func Client(b *rule.Base, now time.Time, id string, to load.Format) ([]byte, err
 	for _, q := range b.Questions() {
 		fmt.Fprintf(&answers, "    # %s\n    %s: \"unanswered\"\n", q.Asks, q.ID)
 	}
-	yaml, err := text("client.yaml", dated(now, map[string]string{"id": id, "questions": fmt.Sprint(b.QuestionSet()),
+	var classes strings.Builder
+	for _, id := range slices.Sorted(maps.Keys(b.Medicines)) {
+		fmt.Fprintf(&classes, "#   %s: %s\n", id, b.Medicines[id].Name)
+	}
+	yaml, err := text("client.yaml", dated(now, map[string]string{"id": id, "questions": fmt.Sprint(b.QuestionSet()), "classes": strings.TrimSuffix(classes.String(), "\n"),
 		"answers": strings.TrimSuffix(answers.String(), "\n")}))
 	if err != nil {
 		return nil, err
