@@ -12,14 +12,16 @@ type form struct {
 	before, more bool
 }
 
-func (f form) fits(s string) bool {
+func (f *form) fits(s string) bool {
 	switch {
+	case len(s) < len(f.s):
+		return false
 	case f.before && f.more:
 		return strings.Contains(s, f.s)
 	case f.before:
-		return strings.HasSuffix(s, f.s)
+		return s[len(s)-len(f.s):] == f.s
 	case f.more:
-		return strings.HasPrefix(s, f.s)
+		return s[:len(f.s)] == f.s
 	}
 	return s == f.s
 }
@@ -33,7 +35,12 @@ type (
 )
 
 func (o one) fits(s string) bool {
-	return slices.ContainsFunc(o, func(f form) bool { return f.fits(s) })
+	for i := range o {
+		if o[i].fits(s) {
+			return true
+		}
+	}
+	return false
 }
 
 var (
@@ -135,23 +142,25 @@ const span = 10
 
 // find is where an entry stands first from a place on that its first word has: the places of its words by part, the earliest
 // part first; nil where it does not.
-func (e entry) find(ws []word, i int) (out [][]int) {
-	for n, p := range e {
-		if !p.at(ws, i) {
+func (e entry) find(ws []word, i int) [][]int { return e.findRest(ws, i, 0, 0) }
+
+// findRest finds the parts that are not yet found, of which there are n; done has their bits.
+func (e entry) findRest(ws []word, i int, done uint, n int) (out [][]int) {
+	for k, p := range e {
+		if done&(1<<k) != 0 || !p.at(ws, i) {
 			continue
 		}
-		here := make([]int, len(p))
-		for k := range p {
-			here[k] = i + k
+		if n == len(e)-1 {
+			out = make([][]int, len(e))
 		}
-		rest := slices.Delete(slices.Clone(e), n, n+1)
-		if len(rest) == 0 {
-			return [][]int{here}
+		for j := i + len(p); out == nil && j < min(len(ws), i+span) && ws[j-1].ends != stop; j++ {
+			out = e.findRest(ws[:min(len(ws), i+span)], j, done|1<<k, n+1)
 		}
-		for j := i + len(p); j < len(ws) && j < i+span && ws[j-1].ends != stop; j++ {
-			if found := rest.find(ws[:min(len(ws), i+span)], j); found != nil {
-				return append([][]int{here}, found...)
+		if out != nil {
+			for w := range p {
+				out[n] = append(out[n], i+w)
 			}
+			return out
 		}
 	}
 	return nil

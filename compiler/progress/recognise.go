@@ -10,6 +10,7 @@ import (
 type Lexicon struct {
 	symptoms []record.Symptom
 	entries  []named
+	starts   *starts
 	negative []entry
 	near     one
 	over, or one
@@ -54,6 +55,7 @@ func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
 			l.entries = append(l.entries, named{parse(w), i})
 		}
 	}
+	l.starts = newStarts(l.entries)
 	return l
 }
 
@@ -81,16 +83,16 @@ func (l *Lexicon) Recognise(text string) (found []record.Symptom, unknown bool) 
 	for i := range all {
 		all[i].denied = r.denies(all[i].places[0]) || all[i].denied
 	}
-	covering := map[int][]match{} // by a word of theirs
-	for _, m := range all {
+	covering := make([][]int, len(ws)) // matches by a word of theirs
+	for n, m := range all {
 		if !m.denied && len(l.symptoms[m.of].Milder) > 0 {
 			for _, i := range m.places {
-				covering[i] = append(covering[i], m)
+				covering[i] = append(covering[i], n)
 			}
 		}
 	}
 	for _, m := range all {
-		hit[m.of] = hit[m.of] || !m.denied && !slices.ContainsFunc(covering[m.places[0]], func(o match) bool { return l.covers(o, m) })
+		hit[m.of] = hit[m.of] || !m.denied && !slices.ContainsFunc(covering[m.places[0]], func(o int) bool { return l.covers(all[o], m) })
 	}
 	for i, s := range l.symptoms {
 		if hit[i] {
@@ -107,8 +109,19 @@ func (l *Lexicon) covers(a, b match) bool {
 
 // matches are all places at which a symptom is named. A later part is denied by what stands right before it.
 func (l *Lexicon) matches(ws []word) (out []match) {
-	for _, e := range l.entries {
-		for i := range ws {
+	places, begins := make([][]int, len(l.entries)), map[string][]int{} // of each entry, where it may begin; by a word, what it begins
+	for i, w := range ws {
+		of, known := begins[w.s]
+		if !known {
+			of = l.starts.of(w.s)
+			begins[w.s] = of
+		}
+		for _, n := range of {
+			places[n] = append(places[n], i)
+		}
+	}
+	for n, e := range l.entries {
+		for _, i := range places[n] {
 			parts := e.find(ws, i)
 			if parts == nil {
 				continue
