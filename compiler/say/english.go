@@ -114,7 +114,7 @@ var english = Language{
 		Missed:        "You missed a day",
 		MissedDo:      "Leave it out. Never do two sessions to catch up. Go on with the next date.",
 		Gap:           "You missed %s or more",
-		GapDo:         "Call your coach before you train again: the first week back is a lighter one. After %s or more, you are measured again first.",
+		GapDo:         "Call your coach before you train again: how you begin again can be lighter than this sheet says. After %s or more, you are measured again first.",
 		Disagree:      "Two sheets do not agree",
 		DisagreeDo:    "The sheet with the higher number counts. Destroy the other one. If you are not sure, do not train and call your coach.",
 		Medicine:      "Your medicine was changed, or you had a fall, an illness, a hospital stay or a new symptom",

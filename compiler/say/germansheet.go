@@ -36,7 +36,7 @@ var germanSheet = Sheet{
 	Missed:        "Sie haben einen Tag ausgelassen",
 	MissedDo:      "Lassen Sie ihn weg. Machen Sie nie zwei Einheiten, um ihn nachzuholen. Machen Sie am nächsten Termin weiter.",
 	Gap:           "Sie haben %s oder mehr ausgelassen",
-	GapDo:         "Rufen Sie Ihren Coach an, bevor Sie wieder trainieren: Die erste Woche ist leichter. Waren es %s oder mehr, wird zuerst neu gemessen.",
+	GapDo:         "Rufen Sie Ihren Coach an, bevor Sie wieder trainieren: Der Wiederbeginn kann leichter sein, als dieses Blatt sagt. Waren es %s oder mehr, wird zuerst neu gemessen.",
 	Disagree:      "Zwei Blätter sagen Verschiedenes",
 	DisagreeDo:    "Das Blatt mit der höheren Nummer gilt. Vernichten Sie das andere. Sind Sie nicht sicher, trainieren Sie nicht und rufen Sie Ihren Coach an.",
 	Medicine:      "Medikamente geändert, Sturz, Krankheit, Krankenhaus, oder Sie spüren etwas Neues",

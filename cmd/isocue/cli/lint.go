@@ -103,6 +103,9 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 	}
 	j.found = append(j.found, before...)
 	j.sayAged(a)
+	if err := j.sayIdle(a, fl.policy, named, walked); err != nil {
+		return err
+	}
 	if err := j.end(fl.record); err != nil {
 		return err
 	}

@@ -1,9 +1,12 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"os"
 	"slices"
+	"strings"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
@@ -69,4 +72,27 @@ func leftOut(w io.Writer, in compiler.Input, changes []record.Change) {
 	for _, id := range order {
 		fmt.Fprintf(w, "%s was not named again, so it ends here (sessions cancelled: %d); if that is not meant, name it beside the others and compile again\n", id, gone[id])
 	}
+}
+
+// sayIdle names the policies of the folders judged that are not in force. Each is sound or is refused like every file; but a limit that
+// somebody wrote down and that judges nothing is worse than none.
+func (j *judging) sayIdle(a *app, flag string, named, walked []string) error {
+	force, err := clinicFile("policy.cue", flag, named)
+	if err != nil {
+		return err
+	}
+	in, _ := os.Stat(force) // "" is none
+	var idle []string
+	for _, n := range walked {
+		if f := j.files[n]; f == nil || f.Kind != load.IsPolicy {
+			continue
+		}
+		if is, err := os.Stat(n); err != nil || in == nil || !os.SameFile(in, is) {
+			idle = append(idle, n)
+		}
+	}
+	if len(idle) > 0 {
+		a.say("a policy here judges nothing: %s; in force: %s; put its lines into policy.cue, or name it with --policy", strings.Join(idle, ", "), cmp.Or(force, "none"))
+	}
+	return nil
 }
