@@ -29,7 +29,7 @@ func (b *Base) readSymptoms(n *tree.Node) {
 	for _, k := range all.Keys {
 		s := all.Field[k]
 		out := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
-		out.Words, out.German, out.Milder = texts(s.Get("words")), texts(s.Get("de")), texts(s.Get("milder"))
+		out.Words, out.English, out.German, out.Milder = texts(s.Get("words")), texts(s.Get("en")), texts(s.Get("de")), texts(s.Get("milder"))
 		b.Symptoms = append(b.Symptoms, out)
 	}
 	w := n.Get("logWords")
