@@ -181,4 +181,9 @@ var refusedClients = []struct {
 		edits: append(yes("pregnancy", "since: 2026-12-10"), clearedFor("pregnancy", "slow-breathing")...),
 		but:   append(yes("pregnancy", "since: 2026-12-10"), clearedFor("pregnancy", "slow-breathing")...), butPressure: readings([3]string{"124", "78", "70"}, 3, [3]string{"139", "84", "70"}),
 	},
+	{
+		why: "a sitting over 180 that nobody has cleared since", with: "handgrip-alternating", rule: "pressure-week-systolic",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}),
+		but: clearedFor("alert-in-log", "handgrip"),
+	},
 }
