@@ -171,4 +171,19 @@ var refusedClients = []struct {
 		edits: append(yes("rhythm-disorder", "since: 2020-12-01"), edits{"clearances: []", "clearances: [{for: [rhythm-disorder, handgrip], by: \"M. Osei\", role: trainer, date: 2027-01-02, until: 2027-06-30}]"}...),
 		but:   append(yes("rhythm-disorder", "since: 2020-12-01"), clearedFor("rhythm-disorder", "handgrip")...),
 	},
+	{
+		why: "a pressure of 165 that a trainer cleared", with: "handgrip-alternating", rule: "clearance-role", pressure: readings([3]string{"165", "84", "70"}, 0, [3]string{}),
+		edits: edits{"clearances: []", "clearances: [{for: [pressure, handgrip], by: \"M. Osei\", role: Trainer, date: 2027-01-02, until: 2027-06-30}]"},
+		but:   clearedFor("pressure", "handgrip"), butPressure: readings([3]string{"165", "84", "70"}, 0, [3]string{}),
+	},
+	{
+		why: "three weeks after birth, 150 some days ago", with: "slow-breathing-even", rule: "pregnancy-week-systolic", pressure: readings([3]string{"124", "78", "70"}, 3, [3]string{"150", "84", "70"}),
+		edits: append(yes("pregnancy", "since: 2026-12-10"), clearedFor("pregnancy", "slow-breathing")...),
+		but:   append(yes("pregnancy", "since: 2026-12-10"), clearedFor("pregnancy", "slow-breathing")...), butPressure: readings([3]string{"124", "78", "70"}, 3, [3]string{"139", "84", "70"}),
+	},
+	{
+		why: "a sitting over 180 that nobody has cleared since", with: "handgrip-alternating", rule: "pressure-week-systolic",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}),
+		but: clearedFor("alert-in-log", "handgrip"),
+	},
 }

@@ -253,7 +253,6 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	by := opened(r, q.ID, m, o.from())
 	g.Set("cleared", tree.Truth(by != nil))
 	if by != nil {
-		str(g, "clearedRole", cl.Node.Get("clearances").Elem[by.Index].Get("role").Text())
 		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))
 	}
 	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))

@@ -27,6 +27,11 @@ func peak(rs []record.Reading, newest *record.Reading, span, sitting unit.Local)
 	return systolic, diastolic
 }
 
+// heardOf says whether a clinician who knew of what was read on a day has opened training since, for everything that is trained.
+func (c *Checker) heardOf(r *record.Client, day unit.Date, o Occasion) bool {
+	return !slices.ContainsFunc(modalities(o.Protocols), func(m record.Modality) bool { return !c.OpenedSince(r, m, day, o.from()) })
+}
+
 func larger(a, b unit.Dec) unit.Dec {
 	if a.Less(b) {
 		return b
@@ -128,7 +133,8 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		g := tree.NewRecord()
 		if of == "window" {
 			p = window
-			systolic, diastolic := peak(r.BloodPressure, latest.Last, unit.Local(c.Base.Sitting.WindowDays)*24*60, unit.Local(c.Base.Sitting.SameSitting))
+			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return c.heardOf(r, b.At.Date(), o) })
+			systolic, diastolic := peak(unheard, latest.Last, unit.Local(c.Base.Sitting.WindowDays)*24*60, unit.Local(c.Base.Sitting.SameSitting))
 			if systolic.Sign() > 0 {
 				num(g, "peakSystolic", systolic)
 				num(g, "peakDiastolic", diastolic)

@@ -51,7 +51,7 @@ func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
 		for _, w := range append([]string{s.ID}, s.Words...) {
 			l.entries = append(l.entries, named{inOrder(w), i})
 		}
-		for _, w := range s.German {
+		for _, w := range slices.Concat(s.English, s.German) {
 			l.entries = append(l.entries, named{parse(w), i})
 		}
 	}

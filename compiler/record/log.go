@@ -98,9 +98,9 @@ type Comparison struct {
 type Symptom struct {
 	ID    string
 	Words []string // lower case, as they are written in English
-	// German is entries in the notation that schema/symptoms.cue tells of.
-	German []string
-	Milder []string // ids of symptoms that its words do not name beside it
+	// English and German are entries in the notation that schema/symptoms.cue tells of.
+	English, German []string
+	Milder          []string // ids of symptoms that its words do not name beside it
 	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.
 	Grave, Low, Incident, Injury bool
 	// Unnamed is what somebody tells without saying which it was; no list offers it.

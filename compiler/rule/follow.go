@@ -29,7 +29,7 @@ func readSymptoms(n *tree.Node) (out signs) {
 	for _, k := range all.Keys {
 		s := all.Field[k]
 		x := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
-		x.Words, x.German, x.Milder = texts(s.Get("words")), texts(s.Get("de")), texts(s.Get("milder"))
+		x.Words, x.English, x.German, x.Milder = texts(s.Get("words")), texts(s.Get("en")), texts(s.Get("de")), texts(s.Get("milder"))
 		out.symptoms = append(out.symptoms, x)
 	}
 	w := n.Get("logWords")
