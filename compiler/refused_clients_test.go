@@ -113,6 +113,16 @@ var refusedClients = []struct {
 		edits: yes("cough-faint", "since: 2026-12-01"),
 	},
 	{
+		why: "a heart attack of December, breathing alone, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
+		edits: yes("heart-attack-lately", "since: 2026-12-01"),
+		but:   append(yes("heart-attack-lately", "since: 2026-12-01"), clearedFor("heart-attack-lately", "slow-breathing")...),
+	},
+	{
+		why: "a clot of December, breathing alone, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
+		edits: yes("clot-lately", "since: 2026-12-01"),
+		but:   append(yes("clot-lately", "since: 2026-12-01"), clearedFor("clot-lately", "slow-breathing")...),
+	},
+	{
 		why: "light-headed on standing up, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
 		edits: yes("light-headed-standing", "since: 2026-12-01"),
 		but:   append(yes("light-headed-standing", "since: 2026-12-01"), clearedFor("light-headed-standing", "slow-breathing")...),

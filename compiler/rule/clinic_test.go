@@ -1,6 +1,8 @@
 package rule
 
 import (
+	"cmp"
+	"regexp"
 	"testing"
 
 	"isocue.example/compiler/record"
@@ -132,8 +134,10 @@ func TestScreeningData(t *testing.T) {
 	}
 }
 
-// No claim rule lets a protocol promise more than the largest pooled clinic mean of its modality, rounded to the next whole
-// number; every effect has its source, and null results stand beside the others.
+// promised finds the average falls in a text of what may be told, systolic first.
+var promised = regexp.MustCompile(`\babout (\d+)(?: to (\d+))? ?(?:on average|systolic|\.)`)
+
+// No claim rule lets a protocol promise more than the largest pooled clinic mean of its modality; every effect has its source, and null results stand beside the others.
 func TestClaimsStayInsideTheEffects(t *testing.T) {
 	b := base(t)
 	null := 0
@@ -158,16 +162,24 @@ func TestClaimsStayInsideTheEffects(t *testing.T) {
 	if null < 3 {
 		t.Errorf("%d null results, want them all", null)
 	}
-	one := unit.Int(1)
 	for m, top := range most {
 		for i, n := range []string{"systolic", "diastolic"} {
 			limit := b.Limit("claim-"+string(m)+"-"+n, "floor").Num
-			if limit.Less(top[i].Floor(one)) {
+			if limit.Less(top[i]) {
 				t.Errorf("claims of %s by %s may reach %s, the pools %s", n, m, limit, top[i])
 			}
 		}
 		if b.Expected[m] == "" {
 			t.Errorf("%s has no text of what may be told", m)
+		}
+		told := promised.FindAllStringSubmatch(b.Expected[m], -1)
+		if len(told) == 0 {
+			t.Errorf("%s: %q tells no number", m, b.Expected[m])
+		}
+		for i, x := range told {
+			if n := unit.MustDec("-" + cmp.Or(x[2], x[1])); i > 1 || n.Less(top[i]) {
+				t.Errorf("what may be told of %s is %s, the pools say %s", m, x[0], top[i%2])
+			}
 		}
 	}
 }
