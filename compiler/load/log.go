@@ -4,9 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -148,7 +146,13 @@ func (r *logReader) whole(name, s string, low, high int, units string) (int, err
 		return 0, fmt.Errorf("%s is missing, allowed: %d to %d %s", name, low, high, units)
 	}
 	d, err := unit.ParseDec(strings.Replace(s, ",", ".", 1))
+	mm := 0
+	if err == nil && units == "mmHg" && !r.millimetres(d) {
+		mm = r.fromKilopascal(d)
+	}
 	switch {
+	case mm > 0:
+		return 0, fmt.Errorf("%s is %s, which in kPa would be %d mmHg; allowed: a whole number of %d to %d %s", name, shown(s), mm, low, high, units)
 	case err != nil || !d.IsInt():
 		return 0, fmt.Errorf("%s is %s, allowed: a whole number of %d to %d %s", name, shown(s), low, high, units)
 	case d.Sign() == 0:
@@ -159,27 +163,13 @@ func (r *logReader) whole(name, s string, low, high int, units string) (int, err
 	return int(d.Int64()), nil
 }
 
-var digits = regexp.MustCompile(`\d{2,3}`)
-
-// largest is the largest number of the pressure cells that could be a pressure.
-func (r *logReader) largest(row tableRow) (out int) {
-	for _, c := range []string{"systolic", "diastolic", "pressure"} {
-		for _, s := range digits.FindAllString(r.cell(row, c), -1) {
-			if n, err := strconv.Atoi(s); err == nil && n >= r.span.Lowest && n <= r.span.Highest {
-				out = max(out, n)
-			}
-		}
-	}
-	return out
-}
-
 func (r *logReader) posture(row tableRow, x *record.LogReading) error {
 	switch p := strings.ToLower(r.cell(row, "posture")); p {
-	case "", "sitting", "seated", "sit":
-	case "standing", "stand", "upright":
+	case "", "sitting", "seated", "sit", "sitzend", "im sitzen":
+	case "standing", "stand", "upright", "stehend", "im stehen":
 		x.Standing = true
 	default:
-		return fmt.Errorf("posture is %s, allowed: sitting, standing or nothing", map[bool]string{true: "lying", false: "another word"}[p == "lying" || p == "supine"])
+		return fmt.Errorf("posture is %s, allowed: sitting, standing or nothing", map[bool]string{true: "lying", false: "another word"}[p == "lying" || p == "supine" || p == "liegend"])
 	}
 	return nil
 }
@@ -195,16 +185,16 @@ func (r *logReader) details(row tableRow, x *record.LogReading) {
 	}
 	switch s := strings.ToLower(r.cell(row, "arm")); s {
 	case "":
-	case "left", "l":
+	case "left", "l", "links":
 		x.Arm = record.Left
-	case "right", "r":
+	case "right", "r", "rechts":
 		x.Arm = record.Right
 	default:
 		r.problem(row.line, true, "arm is another word, allowed: left, right or nothing; the reading is kept without it")
 	}
 	switch s := strings.ToLower(r.cell(row, "setting")); s {
-	case "", "home":
-	case "clinic":
+	case "", "home", "at home", "zu hause", "zuhause", "daheim":
+	case "clinic", "praxis", "klinik":
 		x.Clinic = true
 		r.problem(row.line, true, "taken in the clinic, so it stands in no home mean")
 	default:

@@ -58,6 +58,7 @@ func TestPressureLogReadsWhatPeopleWrite(t *testing.T) {
 		{"tabs, other order, other names, units", "SYS (mmHg)\tDIA (mmHg)\tHeart rate [bpm]\tDate\tTime\tSide\n138\t84\t68\t2027-02-01\t7:30\tleft\n"},
 		{"one cell for both pressures", "date and time,Blood pressure,Pulse,Arm\n2027-02-01T07:30:41,138/84,68,left\n"},
 		{"quotes and spaces", "at, systolic, diastolic, pulse, arm\n\"2027-02-01T07:30\", 138, 84, 68, left\n"},
+		{"headings in German", "Datum;Uhrzeit;Oberer Wert (mmHg);Unterer Wert (mmHg);Puls;Arm;Notiz\n01.02.2027;7:30;138;84;68;links;\n"},
 		{"dots in the date", "at,systolic,diastolic,pulse,arm\n01.02.2027 07:30,138,84,68,left\n"},
 		{"half past seven in the morning", "at,systolic,diastolic,pulse,arm\n2027-02-01 7:30 AM,138,84,68,left\n"},
 		{"the zone's own offset", "at,systolic,diastolic,pulse,arm\n2027-02-01T07:30Z,138,84,68,left\n"},
@@ -85,6 +86,9 @@ func TestPressureLogTellsOfEveryRow(t *testing.T) {
 		{"just far enough", "2027-02-01T07:30,101,86,,,,", "2: 2027-02-01T07:30 101/86 pulse 0 \n"},
 		{"impossible", "2027-02-01T07:30,1380,84,68,left,,", "log.csv:2: systolic is 1380, allowed: 20 to 300 mmHg; the row is left out (kept false, largest 138)\n"},
 		{"a letter for a digit, and a severe number behind it", "2027-02-01T07:30,19O,118,68,left,,", "log.csv:2: systolic is text, allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 118)\n"},
+		{"kilopascal", "2027-02-01T07:30,24.5,15.0,68,left,,", "log.csv:2: systolic is 24.5, which in kPa would be 184 mmHg; allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 184)\n"},
+		{"kilopascal without fractions", "2027-02-01T07:30,24,15,68,left,,", "log.csv:2: diastolic is 15, which in kPa would be 113 mmHg; allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 181)\n"},
+		{"half a millimetre is no kilopascal", "2027-02-01T07:30,147.5,84,68,left,,", "log.csv:2: systolic is 147.5, allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 147)\n"},
 		{"missing", "2027-02-01T07:30,138", "log.csv:2: diastolic is missing, allowed: 20 to 300 mmHg; the row is left out (kept false, largest 138)\n"},
 		{"no such day", "2027-02-30T07:30,138,84,68,left,,", "log.csv:2: time 2027-02-30T07:30 is a day that does not exist; the row is left out (kept false, largest 138)\n"},
 		{"no time of day", "2027-02-01,138,84,68,left,,", "log.csv:2: time 2027-02-01 has no time of day, allowed: such as 2027-01-04T07:30; the row is left out (kept false, largest 138)\n"},
@@ -117,6 +121,7 @@ func TestSlashesAreSettledByTheFile(t *testing.T) {
 	for rows, want := range map[string]string{
 		"02/01/2027,07:30,138,84\n25/01/2027,07:30,136,83\n": "2027-01-02T07:30",
 		"02/01/2027,07:30,138,84\n02/25/2027,07:30,136,83\n": "2027-02-01T07:30",
+		"02/02/2027,07:30,138,84\n":                          "2027-02-02T07:30",
 		"13/01/2027,07:30,138,84\n02/25/2027,07:30,136,83\n": "",
 	} {
 		l, err := load.PressureLog("log.csv", []byte(head+rows), span(t))

@@ -7,24 +7,24 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// The columns of a pressure log, each with the headings that mean it.
+// The columns of a pressure log, each with the headings that mean it, English and German.
 var logColumns = []struct {
 	means    string
 	headings []string
 }{
-	{"at", []string{"at", "date and time", "date time", "datetime", "timestamp", "measured at", "taken at", "when"}},
-	{"date", []string{"date", "day"}},
-	{"time", []string{"time", "clock", "time of day"}},
-	{"systolic", []string{"systolic", "sys", "sbp", "systolic pressure", "systolic blood pressure", "upper", "top"}},
-	{"diastolic", []string{"diastolic", "dia", "dbp", "diastolic pressure", "diastolic blood pressure", "lower", "bottom"}},
-	{"pressure", []string{"pressure", "blood pressure", "bp"}},
-	{"pulse", []string{"pulse", "hr", "heart rate", "pulse rate"}},
-	{"arm", []string{"arm", "side"}},
-	{"posture", []string{"posture", "position"}},
-	{"setting", []string{"setting", "place"}},
+	{"at", []string{"at", "date and time", "date time", "datetime", "timestamp", "measured at", "taken at", "when", "zeitpunkt", "datum und uhrzeit"}},
+	{"date", []string{"date", "day", "datum", "tag"}},
+	{"time", []string{"time", "clock", "time of day", "uhrzeit", "zeit"}},
+	{"systolic", []string{"systolic", "sys", "sbp", "systolic pressure", "systolic blood pressure", "upper", "top", "systolisch", "oberer wert", "oberer"}},
+	{"diastolic", []string{"diastolic", "dia", "dbp", "diastolic pressure", "diastolic blood pressure", "lower", "bottom", "diastolisch", "unterer wert", "unterer"}},
+	{"pressure", []string{"pressure", "blood pressure", "bp", "blutdruck", "druck"}},
+	{"pulse", []string{"pulse", "hr", "heart rate", "pulse rate", "puls", "herzfrequenz"}},
+	{"arm", []string{"arm", "side", "seite"}},
+	{"posture", []string{"posture", "position", "haltung"}},
+	{"setting", []string{"setting", "place", "ort"}},
 	{"cuff", []string{"cuff"}},
-	{"note", []string{"note", "notes", "comment", "comments", "remark", "remarks"}},
-	{"symptoms", []string{"symptoms", "symptom"}},
+	{"note", []string{"note", "notes", "comment", "comments", "remark", "remarks", "notiz", "notizen", "bemerkung", "bemerkungen"}},
+	{"symptoms", []string{"symptoms", "symptom", "symptome", "beschwerden"}},
 }
 
 // logReader reads the rows of one log.

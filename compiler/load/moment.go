@@ -113,7 +113,7 @@ func (m *moments) day(s string) (y, mo, d int, rest string, err error) {
 	switch {
 	case x == nil:
 		return 0, 0, 0, "", fmt.Errorf("is no date, allowed: such as 2027-01-04T07:30")
-	case m.slashed == "dd/mm":
+	case m.slashed == "dd/mm" || x[1] == x[2]:
 		return number(x[3]), number(x[2]), number(x[1]), s[len(x[0]):], nil
 	case m.slashed == "mm/dd":
 		return number(x[3]), number(x[1]), number(x[2]), s[len(x[0]):], nil
