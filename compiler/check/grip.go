@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -61,6 +63,7 @@ func (c *Checker) gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.
 	g.Set("trials", tree.Int(len(t.Trials)))
 	if s, ok := spread(t.Trials); ok {
 		num(g, "spread", s)
+		num(g, "lowest", slices.MinFunc(t.Trials, unit.Dec.Cmp).Quo(slices.MaxFunc(t.Trials, unit.Dec.Cmp)))
 	}
 	if years, ok := age(r, day); ok {
 		if n, ok := c.Base.GripNorm(r.Sex, years, h); ok {

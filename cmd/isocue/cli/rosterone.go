@@ -59,7 +59,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		}
 		row.Stays = in.Previous.Stopped == 0
 		if in.Previous.Stopped != 0 {
-			return fail(fmt.Errorf("%s was stopped on %s; move the pack away to begin anew", planFile, in.Previous.Stopped))
+			return fail(fmt.Errorf("%s was stopped on %s; compile a new course behind it, with --previous, a --start and --pack, and run again", planFile, in.Previous.Stopped))
 		}
 		if in.Previous.Inputs == inputs && !r.fl.again {
 			var whole bool
