@@ -167,7 +167,7 @@ func (b *builder) plan() *record.Plan {
 		Pauses: b.in.Pauses, Closed: b.in.Closed, NoReviews: b.in.NoReviews, Zone: c.Zone, TZData: zone.Version(),
 		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: b.c.Check.Gate(c, check.Occasion{Protocols: b.records(), Start: b.in.Start, Today: b.day(), Again: b.in.Previous != nil}), Cautions: base.Cautions, Kinds: b.kind,
 		Sessions: b.sessions, Others: []record.Other{}, Unplaced: b.unplaced,
-		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Sitting: base.Sitting, Language: base.Language, Discreet: b.in.Discreet,
+		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Clinic: c.Contacts.Clinic, Sitting: base.Sitting, Language: base.Language, Discreet: b.in.Discreet,
 	}
 	p.Pressure = b.c.Check.Resting(c, b.in.Start)
 	for _, f := range b.waived {

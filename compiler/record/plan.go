@@ -237,6 +237,7 @@ type Plan struct {
 	Pressure  *Pressure   `json:"pressure,omitempty"`
 	Emergency string      `json:"emergency"` // the client's emergency number, printed in every event
 	Coach     string      `json:"coach,omitempty"`
+	Clinic    string      `json:"clinic,omitempty"` // its number, which the sheet that tells of a stop goes on naming
 	// Language is the tag of the language in which the client reads it, as "de"; empty is English.
 	Language string `json:"language,omitempty"`
 	// Discreet: the calendar says nothing about health and sends to the client\'s sheet.
