@@ -4,17 +4,18 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
+	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
 )
 
-// plainAnswer is all that the facts of an answer depend on where the record has no detail of it: many clients give the same
-// answers to the same questions, and what no rule finds anything in is not worked out anew for each. Places are not among them:
-// without a finding nobody asks for one.
+// plainAnswer is all that the facts of an answer depend on where the record has no detail of it and no clearance for it: many
+// clients give the same answers to the same questions, and what no rule finds anything in is not worked out anew for each. Places
+// are not among them: without a finding nobody asks for one.
 type plainAnswer struct {
 	question string
 	modality record.Modality
 	answer   string // "" where none was given
-	cleared  bool
 	hands    int
 	pause    unit.Tenths
 }
@@ -26,8 +27,8 @@ func (c *Checker) answers(cl *load.Client, m record.Modality, o Occasion) (out [
 	plain := plainAnswer{modality: m, hands: 2 - len(c.Barred(r)), pause: longestPause(o)}
 	for _, q := range c.Base.Questions() {
 		plain.question, plain.answer = q.ID, given.Get(q.ID).Text()
-		plain.cleared = opened(r, q.ID, m, o.from()) != nil
-		known := c.Timer == nil && condition(r, q.ID) == nil // who counts the time of each rule wants each to be run
+		// who counts the time of each rule wants each to be run
+		known := c.Timer == nil && condition(r, q.ID) == nil && opened(r, q.ID, m, o.from()) == nil
 		if _, silent := c.silent.Load(plain); known && silent {
 			continue
 		}
@@ -50,4 +51,49 @@ func longestPause(o Occasion) (pause unit.Tenths) {
 		}
 	}
 	return pause
+}
+
+// answerGiven is what the rules know of one answer for one modality; plainAnswer has all of it that stands in no condition and no
+// clearance.
+func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modality, o Occasion) rule.Given {
+	g, r := tree.NewRecord(), cl.Record
+	str(g, "id", q.ID)
+	str(g, "asks", q.Asks)
+	str(g, "says", q.Says)
+	str(g, "modality", string(m))
+	str(g, "effect", q.Effect(m))
+	answers := cl.Node.Get("screening", "answers")
+	anchor := cl.Node
+	if answers != nil {
+		anchor = answers
+	}
+	x := condition(r, q.ID)
+	switch a := answers.Get(q.ID); {
+	case x != nil:
+		anchor = cl.Node.Get("conditions").Elem[x.Index].Get("code")
+		str(g, "answer", "yes")
+	case a != nil:
+		g.Link("answer", a)
+		anchor = a
+	}
+	g.Set("detail", tree.Truth(x != nil && (!q.Side || x.Side != "")))
+	if x != nil && (x.Since != 0 || x.Until != 0) {
+		from := max(x.Since, x.Until) // an end before the beginning shortens no wait
+		until := from + unit.Date(q.WaitDays)
+		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
+		str(g, "waitUntil", until.String())
+	}
+	if x != nil && x.Since != 0 {
+		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
+	}
+	by := opened(r, q.ID, m, o.from())
+	g.Set("cleared", tree.Truth(by != nil))
+	if by != nil {
+		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))
+	}
+	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
+	g.Set("noPause", tree.Truth(q.NoPause))
+	num(g, "pauseSeconds", longestPause(o).Dec())
+	str(g, "allowed", allowed(q))
+	return rule.Given{Node: g, Anchor: anchor}
 }

@@ -38,7 +38,7 @@ func TestAnswersAreNotMixed(t *testing.T) {
 				text = strings.Replace(text, "conditions: []", fmt.Sprintf("conditions: [{code: %s, side: %s, since: 2026-10-%02d}]", q.ID, []string{"left", "right"}[rnd.IntN(2)], 1+rnd.IntN(28)), 1)
 			}
 			if rnd.IntN(2) == 0 {
-				text = strings.Replace(text, "clearances: []", fmt.Sprintf("clearances: [{for: [%s, handgrip], by: \"R. Okafor\", role: physician, date: 2026-12-20, until: 2027-12-20}]", q.ID), 1)
+				text = strings.Replace(text, "clearances: []", fmt.Sprintf("clearances: [{for: [%s, handgrip], by: \"R. Okafor\", role: physician, date: 202%d-12-20, until: 2027-12-20}]", q.ID, 4+rnd.IntN(3)), 1)
 			}
 		}
 		f := c.Reader.Bytes("c.yaml", []byte(text))

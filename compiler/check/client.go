@@ -219,49 +219,6 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	return rule.Given{Node: g, Anchor: cl.Node}
 }
 
-func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modality, o Occasion) rule.Given {
-	g, r := tree.NewRecord(), cl.Record
-	str(g, "id", q.ID)
-	str(g, "asks", q.Asks)
-	str(g, "says", q.Says)
-	str(g, "modality", string(m))
-	str(g, "effect", q.Effect(m))
-	answers := cl.Node.Get("screening", "answers")
-	anchor := cl.Node
-	if answers != nil {
-		anchor = answers
-	}
-	x := condition(r, q.ID)
-	switch a := answers.Get(q.ID); {
-	case x != nil:
-		anchor = cl.Node.Get("conditions").Elem[x.Index].Get("code")
-		str(g, "answer", "yes")
-	case a != nil:
-		g.Link("answer", a)
-		anchor = a
-	}
-	g.Set("detail", tree.Truth(x != nil && (!q.Side || x.Side != "")))
-	if x != nil && (x.Since != 0 || x.Until != 0) {
-		from := max(x.Since, x.Until) // an end before the beginning shortens no wait
-		until := from + unit.Date(q.WaitDays)
-		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
-		str(g, "waitUntil", until.String())
-	}
-	if x != nil && x.Since != 0 {
-		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
-	}
-	by := opened(r, q.ID, m, o.from())
-	g.Set("cleared", tree.Truth(by != nil))
-	if by != nil {
-		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))
-	}
-	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
-	g.Set("noPause", tree.Truth(q.NoPause))
-	num(g, "pauseSeconds", longestPause(o).Dec())
-	str(g, "allowed", allowed(q))
-	return rule.Given{Node: g, Anchor: anchor}
-}
-
 func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occasion) rule.Given {
 	g, med := tree.NewRecord(), cl.Record.Medicines[i]
 	class := c.Base.Medicines[med.Class]
