@@ -94,7 +94,7 @@ func (j *judging) openClient(a *app, name string) (*load.File, error) {
 	switch {
 	case name == "-" || j.eng.Standard(name) != nil:
 	case err == nil && st.IsDir():
-		return nil, fmt.Errorf("--client is %s, a folder, %s; for all records of a folder: --clients, of isocue roster and isocue progress", name, records)
+		return nil, fmt.Errorf("--client: %s is a folder, %s; for all records of a folder: --clients, of isocue roster and isocue progress", name, records)
 	case load.IsSpreadsheet(name):
 		return nil, fmt.Errorf("--client is %s, a table, %s; a pressure log stands behind --log, a session log behind --sessions, a spreadsheet of clients behind --clients of isocue roster", name, records)
 	case err != nil && !looksLikePath(name):
