@@ -27,7 +27,7 @@ import (
 type Input struct {
 	Plan     *record.Plan
 	Name     string          // "" where the record has none
-	Contacts record.Contacts // those that a plan has not: prescriber, clinic and maternity unit, "" where the record has none
+	Contacts record.Contacts // as in the record; of a plan without one, the clinic alone
 	// Expected is what may be told to expect of a modality: the only promises that a hand-out makes.
 	Expected map[record.Modality]string
 	// LighterDays and MeasureDays are the days without training after which the first week is lighter, and after which a new

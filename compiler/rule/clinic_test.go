@@ -137,7 +137,8 @@ func TestScreeningData(t *testing.T) {
 // promised finds the average falls in a text of what may be told, systolic first.
 var promised = regexp.MustCompile(`\babout (\d+)(?: to (\d+))? ?(?:on average|systolic|\.)`)
 
-// No claim rule lets a protocol promise more than the largest pooled clinic mean of its modality; every effect has its source, and null results stand beside the others.
+// No claim rule lets a protocol promise more than the largest pooled clinic mean of its modality; every effect has its
+// source, and null results stand beside the others.
 func TestClaimsStayInsideTheEffects(t *testing.T) {
 	b := base(t)
 	null := 0
