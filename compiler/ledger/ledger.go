@@ -105,7 +105,7 @@ func Append(name string, lines []Line) (added int, err error) {
 		if err := fits(name, fi); err != nil {
 			return 0, fmt.Errorf("open ledger: %w", err)
 		}
-	} else if _, lerr := os.Lstat(name); lerr == nil {
+	} else if l, lerr := os.Lstat(name); lerr == nil && l.Mode()&fs.ModeSymlink != 0 { // else another writer has begun it since
 		return 0, fmt.Errorf("open ledger: %w", err) // a link to nowhere: what it names is not to be made
 	}
 	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)

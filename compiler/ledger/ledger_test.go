@@ -212,6 +212,23 @@ func TestWritersAtOnce(t *testing.T) {
 	}
 }
 
+// Writers who begin one ledger at once each write into it: that another was first is no link to nowhere.
+func TestWritersBeginAtOnce(t *testing.T) {
+	dir := t.TempDir()
+	for r := range 400 {
+		name := filepath.Join(dir, fmt.Sprint(r))
+		var wg sync.WaitGroup
+		for w := range 4 {
+			wg.Go(func() {
+				if n, err := Append(name, []Line{line(w)}); err != nil || n != 1 {
+					t.Error(n, err)
+				}
+			})
+		}
+		wg.Wait()
+	}
+}
+
 // A writer killed in the middle of a thousand writes, again and again: the chain verifies, and every line that was reported
 // as written is there.
 func TestKilledWriters(t *testing.T) {
