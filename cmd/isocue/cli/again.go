@@ -14,7 +14,7 @@ import (
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -217,5 +217,5 @@ func (a *app) runStop(in compiler.Input, form string, fl compileFlags) error {
 	if err := a.emit(a.engine(), plan, nil, form, fl); err != nil {
 		return err
 	}
-	return report.Changes(a.err, plan, in.Previous.Sheet, changes)
+	return plans.Changes(a.err, plan, in.Previous.Sheet, changes)
 }

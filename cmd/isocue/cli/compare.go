@@ -9,7 +9,7 @@ import (
 	"isocue.example/compiler/compare"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 func (a *app) compare() *cobra.Command {
@@ -60,10 +60,7 @@ func (a *app) runCompare(args []string, fl judgeFlags) error {
 		return fmt.Errorf("nothing was compared: a file is malformed")
 	}
 	c := compare.Protocols(sides[0], sides[1], j.eng.Check.Base.Sitting)
-	if fl.format == "json" {
-		return report.CompareJSON(a.out, c)
-	}
-	return report.CompareText(a.out, c, j.policy)
+	return judged.Comparisons.Write(a.out, fl.format, judged.Comparison{Comparison: c, Policy: j.policy})
 }
 
 // side is the one protocol of a file, judged; an empty side where the file is malformed.

@@ -9,7 +9,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 )
 
 type compileFlags struct {
@@ -57,7 +57,7 @@ func (a *app) compile() *cobra.Command {
 }
 
 // Forms are the forms of a plan.
-var Forms = []string{"ics", "plan", "csv", "table", "fhir"}
+var Forms = append([]string{"ics"}, planForms.Names()...)
 
 // form picks what to write: --as, else the ending of -o, else the calendar, on a terminal the table.
 func (a *app) form(fl compileFlags) (string, error) {
@@ -174,7 +174,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	}
 	if plan != nil && in.Previous != nil && !anew {
 		leftOut(a.err, in, changes)
-		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
+		if err := plans.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
 			return err
 		}
 	}

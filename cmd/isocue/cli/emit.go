@@ -13,26 +13,20 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 )
+
+// planForms are the forms of a plan that need nothing but the plan.
+var planForms = append(plans.Forms, report.Form[*record.Plan]{Name: "fhir", Write: fhir.Plan})
 
 // render makes the bytes of one form.
 func render(p *record.Plan, form string, opt calendar.Options) ([]byte, error) {
-	var b bytes.Buffer
-	switch form {
-	case "plan":
-		err := report.Plan(&b, p)
-		return b.Bytes(), err
-	case "csv":
-		err := report.CSV(&b, p)
-		return b.Bytes(), err
-	case "table":
-		err := report.Table(&b, p)
-		return b.Bytes(), err
-	case "fhir":
-		err := fhir.Plan(&b, p)
-		return b.Bytes(), err
+	if form == "ics" {
+		return calendarOf(p, opt)
 	}
-	return calendarOf(p, opt)
+	var b bytes.Buffer
+	err := planForms.Write(&b, form, p)
+	return b.Bytes(), err
 }
 
 // emit writes the plan. What it says about the files goes where the findings go, and only where these are lines for people: a

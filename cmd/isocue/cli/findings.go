@@ -10,12 +10,12 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 // BeforeRules are the findings that are told before any rule is judged, or about the clinic's own files: no file of the rule
 // base makes them.
-var BeforeRules = []report.Early{
+var BeforeRules = []judged.Early{
 	{ID: load.Unreadable, Asks: fmt.Sprintf("a file is text in UTF-8, without control characters or errors of syntax, of at most %d bytes", load.MaxBytes),
 		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "repair the syntax at the mark",
 		Why: "A file that cannot be read cannot be judged, and an unjudged file must not be used."},
@@ -42,14 +42,18 @@ var BeforeRules = []report.Early{
 		Why: "An exception that nobody may sign, or that nobody can tell from another, protects no one."},
 }
 
-// judgement is what was found, for programs. Files are named as the working directory sees them: an absolute path would tell
-// who works where, and code review knows relative ones alone.
-func (j *judging) judgement() (report.Judgement, error) {
+// judgement is what was found. For what leaves the clinic, files are named as the working directory sees them: an absolute path would
+// tell who works where, and code review knows relative ones alone.
+func (j *judging) judgement() (judged.Judgement, error) {
+	out := judged.Judgement{Version: Version, Findings: j.found, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Summary: j.summary(), Strict: j.strict, Color: j.color, Source: j.source}
+	if !judged.Leaves(j.format) {
+		return out, nil
+	}
 	wd, err := os.Getwd()
 	if err != nil {
-		return report.Judgement{}, fmt.Errorf("name files from the working directory: %w", err)
+		return out, fmt.Errorf("name files from the working directory: %w", err)
 	}
-	out := report.Judgement{Version: Version, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Strict: j.strict, Summary: j.summary()}
+	out.Findings = nil
 	source := map[string][]byte{}
 	for name, f := range j.files {
 		r := relative(wd, name)
@@ -88,7 +92,7 @@ var kinds = []struct {
 // summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.
 // The clinic's own files count where they were named or found in a folder that was; elsewhere they are used, not judged.
 func (j *judging) summary() []string {
-	sum := report.Summary(len(j.judged), j.found, j.policy)
+	sum := judged.Summary(len(j.judged), j.found, j.policy)
 	if !j.many || len(j.judged) < 2 {
 		return []string{sum}
 	}
@@ -96,32 +100,18 @@ func (j *judging) summary() []string {
 	for _, name := range j.judged {
 		count[j.files[name].Kind]++
 	}
-	var all []report.Kind
+	var all []judged.Kind
 	for _, k := range kinds {
-		all = append(all, report.Kind{N: count[k.kind], One: k.one, Many: k.many})
+		all = append(all, judged.Kind{N: count[k.kind], One: k.one, Many: k.many})
 	}
-	return []string{report.Overview(all, j.found), sum}
+	return []string{judged.Overview(all, j.found), sum}
 }
 
 // print says what was found, in the form that was asked for.
 func (j *judging) print(w io.Writer) error {
-	switch j.format {
-	case "text":
-		if err := report.Text(w, j.found, j.source, j.style); err != nil {
-			return err
-		}
-		for _, s := range j.summary() {
-			if _, err := fmt.Fprintln(w, s); err != nil {
-				return err
-			}
-		}
-		return nil
-	case "json":
-		return report.JSON(w, j.found)
-	}
 	out, err := j.judgement()
 	if err != nil {
 		return err
 	}
-	return out.Write(w, j.format)
+	return judged.Formats.Write(w, j.format, out)
 }

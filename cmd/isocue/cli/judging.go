@@ -13,7 +13,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 // judging is what lint and compile share: the engine under the clinic's policy, the files read, what was found so far.
@@ -27,10 +27,10 @@ type judging struct {
 	firm   []string // those that are refused by more than their age
 	plans  []*load.File
 	now    time.Time
-	style  report.Style
 	format string // of the findings
 	strict bool   // a caution refuses too
-	many   bool   // people judge folders with it: say how many files of which kind
+	color  bool
+	many   bool // people judge folders with it: say how many files of which kind
 }
 
 // judgeFlags are the flags of the verbs that judge.
@@ -41,9 +41,9 @@ type judgeFlags struct {
 
 func (f *judgeFlags) add(c *cobra.Command, found string) {
 	f.clinic(c, found)
-	c.Flags().StringVar(&f.format, "format", "text", "the form of the findings: "+orList(report.Formats))
+	c.Flags().StringVar(&f.format, "format", "text", "the form of the findings: "+orList(judged.Formats.Names()))
 	f.record.add(c)
-	complete(c, "format", report.Formats...)
+	complete(c, "format", judged.Formats.Names()...)
 }
 
 // clinic adds the flags that name the clinic's own files; found says in words where they are looked for.
@@ -56,11 +56,11 @@ func (f *judgeFlags) clinic(c *cobra.Command, found string) {
 // those among which a clinic's files are looked for; findings go to w.
 func (a *app) begin(w io.Writer, fl judgeFlags, reads, folders []string) (*judging, error) {
 	j := &judging{files: map[string]*load.File{}, format: fl.format}
-	err := oneOf("--format", fl.format, report.Formats)
+	err := oneOf("--format", fl.format, judged.Formats.Names())
 	if err != nil {
 		return nil, err
 	}
-	if j.style.Color, err = a.useColor(w); err != nil {
+	if j.color, err = a.useColor(w); err != nil {
 		return nil, err
 	}
 	if j.now, err = a.moment(); err != nil {

@@ -16,6 +16,7 @@ import (
 	"isocue.example/compiler/ledger"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
 )
@@ -128,7 +129,7 @@ func knownRule(id string, lines []ledger.Line) error {
 	if err != nil {
 		return err
 	}
-	if id == "" || b.Rule(id) != nil || slices.ContainsFunc(BeforeRules, func(x report.Early) bool { return x.ID == id }) ||
+	if id == "" || b.Rule(id) != nil || slices.ContainsFunc(BeforeRules, func(x judged.Early) bool { return x.ID == id }) ||
 		slices.ContainsFunc(lines, func(l ledger.Line) bool { return l.Rule == id }) {
 		return nil
 	}

@@ -10,7 +10,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/followup"
 )
 
 // runClinic follows every client of a folder and lists who needs a look, the worst first.
@@ -32,7 +32,7 @@ func (a *app) runClinic(fl progressFlags, judge judgeFlags) error {
 	if err != nil {
 		return err
 	}
-	var all []report.Standing
+	var all []followup.Standing
 	refused := false
 	for _, name := range names {
 		s, ok, err := a.standing(j, name, fl)
@@ -47,14 +47,10 @@ func (a *app) runClinic(fl progressFlags, judge judgeFlags) error {
 	if len(all) == 0 {
 		return fmt.Errorf("%s holds no client record, allowed: at least one, ending in .cue, .yaml, .yml or .json", fl.clients)
 	}
-	slices.SortStableFunc(all, func(x, y report.Standing) int {
+	slices.SortStableFunc(all, func(x, y followup.Standing) int {
 		return cmp.Or(cmp.Compare(x.Rank(), y.Rank()), cmp.Compare(x.Name(), y.Name()))
 	})
-	if fl.format == "json" {
-		err = report.StandingsJSON(a.out, all)
-	} else {
-		err = report.Standings(a.out, all)
-	}
+	err = followup.Standings.Write(a.out, fl.format, all)
 	if err == nil && refused {
 		err = errRefused
 	}
@@ -80,7 +76,7 @@ func records(dir string) (out []string, err error) {
 }
 
 // standing follows one client of a folder; ok is false for a file that is no client record.
-func (a *app) standing(j *judging, name string, fl progressFlags) (out report.Standing, ok bool, err error) {
+func (a *app) standing(j *judging, name string, fl progressFlags) (out followup.Standing, ok bool, err error) {
 	if err := staysIn(fl.clients, name); err != nil {
 		out.File, out.Refused = filepath.ToSlash(name), err.Error()
 		return out, true, nil

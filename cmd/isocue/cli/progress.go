@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,9 +14,8 @@ import (
 	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/followup"
 )
 
 type progressFlags struct {
@@ -97,6 +97,14 @@ func ending(flag, name string, allowed ...string) error {
 	return fmt.Errorf("%s is %s, allowed: an ending that tells the form: %s", flag, name, orList(allowed))
 }
 
+// formOf is the form that the ending of a file's name tells.
+func formOf(file string) string {
+	if ext := filepath.Ext(file); ext != ".txt" {
+		return strings.TrimPrefix(ext, ".")
+	}
+	return "text"
+}
+
 // checkWeeks refuses a window longer than the data's most.
 func checkWeeks(eng *compiler.Compiler, n int) error {
 	if most := eng.Check.Base.Comparison.MostWeeks; n < 0 || n > most {
@@ -151,15 +159,14 @@ func (a *app) runProgress(fl progressFlags) error {
 	}
 	followed := j.eng.Follow(in)
 	ways := waysOn(followed, fl, j.eng.StandardIDs())
-	if err := a.writeProgress(followed, f.Client.Node.Get("name").Text(), ways, fl); err != nil {
+	told := followup.Report{Followed: followed, Ways: ways, Version: Version}
+	if err := a.writeProgress(told, f.Client.Node.Get("name").Text(), fl); err != nil {
 		return err
 	}
 	if fl.as == "fhir" {
-		err = errors.Join(report.Progress(a.err, followed, ways), fhir.Follow(a.out, followed))
-	} else if fl.format == "json" {
-		err = report.ProgressJSON(a.out, followed, ways)
+		err = errors.Join(followup.Reports.Write(a.err, "text", told), fhir.Follow(a.out, followed))
 	} else {
-		err = report.Progress(a.out, followed, ways)
+		err = followup.Reports.Write(a.out, fl.format, told)
 	}
 	if err == nil && followed.Closing() != nil {
 		err = errRefused
@@ -219,35 +226,24 @@ func readLogs(eng *compiler.Compiler, in compiler.Following, log, sessions strin
 }
 
 // writeProgress writes letter and report where they are asked for.
-func (a *app) writeProgress(f progress.Followed, name string, ways []report.Command, fl progressFlags) error {
+func (a *app) writeProgress(r followup.Report, name string, fl progressFlags) error {
 	var ready []pending
-	add := func(file string, write func(io.Writer) error) error {
+	add := func(file string, write func(w io.Writer, form string) error) error {
 		if file == "" {
 			return nil
 		}
 		var b bytes.Buffer
-		if err := write(&b); err != nil {
+		if err := write(&b, formOf(file)); err != nil {
 			return err
 		}
 		ready = append(ready, pending{name: file, data: b.Bytes()})
 		return nil
 	}
 	err := errors.Join(
-		add(fl.letter, func(w io.Writer) error {
-			if strings.HasSuffix(fl.letter, ".html") {
-				return report.LetterPage(w, f, name, Version)
-			}
-			return report.Letter(w, f, name, Version)
+		add(fl.letter, func(w io.Writer, form string) error {
+			return followup.Letters.Write(w, form, followup.Letter{Followed: r.Followed, Name: name, Version: Version})
 		}),
-		add(fl.report, func(w io.Writer) error {
-			switch {
-			case strings.HasSuffix(fl.report, ".html"):
-				return report.ProgressPage(w, f, ways, Version)
-			case strings.HasSuffix(fl.report, ".json"):
-				return report.ProgressJSON(w, f, ways)
-			}
-			return report.Progress(w, f, ways)
-		}))
+		add(fl.report, func(w io.Writer, form string) error { return followup.Reports.Write(w, form, r) }))
 	if err != nil {
 		return err
 	}

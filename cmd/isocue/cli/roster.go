@@ -11,7 +11,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -116,18 +116,18 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	}
 	r.before = earlier(fl.pack, r.sheet != nil)
 	outcomes, stopped := r.all(clients)
-	var left report.RosterLeft
+	var left plans.RosterLeft
 	if !stopped { // what was not reached may be whose pack it is
 		left = r.left(outcomes, unit.DateOf(j.now))
 	}
 	if err := writeRoster(fl.pack, outcomes, left, unit.DateOf(j.now)); err != nil {
 		return err
 	}
-	if err := report.Roster(a.out, outcomes, left, unit.DateOf(j.now), stopped); err != nil {
+	if err := plans.Roster(a.out, outcomes, left, unit.DateOf(j.now), stopped); err != nil {
 		return err
 	}
 	for _, o := range outcomes {
-		if o.Outcome == report.RosterRefused || o.Outcome == report.RosterFailed {
+		if o.Outcome == plans.RosterRefused || o.Outcome == plans.RosterFailed {
 			return errRefused
 		}
 	}
@@ -195,12 +195,12 @@ func (j *judging) protocols(a *app, args []string, in *compiler.Input) error {
 }
 
 // writeRoster writes the two lists of what became of each client.
-func writeRoster(pack string, outcomes []report.RosterRow, left report.RosterLeft, today unit.Date) error {
-	sheet, err := report.RosterCSV(outcomes)
+func writeRoster(pack string, outcomes []plans.RosterRow, left plans.RosterLeft, today unit.Date) error {
+	sheet, err := plans.RosterCSV(outcomes)
 	if err != nil {
 		return err
 	}
-	data, err := report.RosterJSON(outcomes, left, today)
+	data, err := plans.RosterJSON(outcomes, left, today)
 	if err != nil {
 		return err
 	}

@@ -5,13 +5,13 @@ import (
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 )
 
 // desk is what one worker of a roster keeps from client to client: the encoders and the buffers of the files it makes.
 type desk struct {
 	calendar *calendar.Encoder
-	plans    report.Plans
+	plans    plans.Encoder
 	ics      []byte
 	shelf    []shelved
 	room     int // how many the shelf holds; twice as many after each time, so that a short run that is killed loses little
@@ -21,13 +21,13 @@ type desk struct {
 // takes about as long as one of a file.
 type shelved struct {
 	client  int // its place in the roster
-	row     report.RosterRow
+	row     plans.RosterRow
 	writing *writing
 }
 
 // clear syncs what is on the shelf, puts it into its places and says what became of each client. Names that are given now last at the
 // latest when the roster's own lists are written.
-func (d *desk) clear(tell func(client int, row report.RosterRow)) {
+func (d *desk) clear(tell func(client int, row plans.RosterRow)) {
 	if len(d.shelf) == 0 {
 		return
 	}
@@ -46,7 +46,7 @@ func (d *desk) clear(tell func(client int, row report.RosterRow)) {
 		}
 		s.writing.end()
 		if mine != nil {
-			s.row = failed(report.RosterRow{File: s.row.File, ID: s.row.ID, Folder: s.row.Folder}, mine)
+			s.row = failed(plans.RosterRow{File: s.row.File, ID: s.row.ID, Folder: s.row.Folder}, mine)
 		}
 		tell(s.client, s.row)
 	}

@@ -6,7 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 )
 
 // Before a worker waits for a folder, it clears its own shelf: what it waits for may lie there, or with somebody who waits for it.
@@ -14,8 +14,8 @@ func TestShelfIsClearedBeforeWaiting(t *testing.T) {
 	dir := t.TempDir()
 	d, told := newDesk(), 0
 	busy := func() {
-		d.clear(func(_ int, row report.RosterRow) {
-			if told++; row.Outcome != report.RosterCompiled {
+		d.clear(func(_ int, row plans.RosterRow) {
+			if told++; row.Outcome != plans.RosterCompiled {
 				t.Errorf("%+v", row)
 			}
 		})
@@ -25,7 +25,7 @@ func TestShelfIsClearedBeforeWaiting(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d.shelf = append(d.shelf, shelved{row: report.RosterRow{Outcome: report.RosterCompiled}, writing: w})
+		d.shelf = append(d.shelf, shelved{row: plans.RosterRow{Outcome: plans.RosterCompiled}, writing: w})
 	}
 	if told != 2 {
 		t.Errorf("%d were told before the last, want 2", told)

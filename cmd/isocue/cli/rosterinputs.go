@@ -18,7 +18,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -46,7 +46,7 @@ func (r *rosterRun) inputs(digest string) string {
 
 // untouched says whether a client's pack was compiled from just these inputs, by the beginning of its plan alone; record is the
 // digest of what was read for this client.
-func (r *rosterRun) untouched(was report.RosterRow, record string) bool {
+func (r *rosterRun) untouched(was plans.RosterRow, record string) bool {
 	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Measure != 0 && was.Measure < unit.DateOf(r.shared.Now) {
 		return false
 	}
@@ -93,20 +93,20 @@ const planHead, maxRoster = 2048, 1 << 29
 
 // earlier is what the roster of an earlier run says, by file, or by id for a spreadsheet, whose lines move; nothing where there is
 // none or it cannot be read.
-func earlier(pack string, byID bool) map[string]report.RosterRow {
+func earlier(pack string, byID bool) map[string]plans.RosterRow {
 	src, err := load.Fetch(filepath.Join(pack, "roster.json"), maxRoster)
 	if err != nil {
 		return nil
 	}
 	var list struct {
-		Clients []report.RosterRow `json:"clients"`
+		Clients []plans.RosterRow `json:"clients"`
 	}
 	if json.Unmarshal(src, &list) != nil {
 		return nil
 	}
-	out := make(map[string]report.RosterRow, len(list.Clients))
+	out := make(map[string]plans.RosterRow, len(list.Clients))
 	for _, r := range list.Clients {
-		if r.Outcome == report.RosterCompiled || r.Outcome == report.RosterUnchanged {
+		if r.Outcome == plans.RosterCompiled || r.Outcome == plans.RosterUnchanged {
 			key := r.File
 			if byID {
 				key = r.ID

@@ -7,13 +7,13 @@ import (
 	"regexp"
 
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
 // left finds the packs that belong to no client of this run and that somebody may train by today or later. A folder without a plan
 // that isocue wrote is not ours and not told. Nothing of them is changed.
-func (r *rosterRun) left(rows []report.RosterRow, today unit.Date) (out report.RosterLeft) {
+func (r *rosterRun) left(rows []plans.RosterRow, today unit.Date) (out plans.RosterLeft) {
 	listed := make(map[string]bool, len(r.first))
 	files := make(map[string]bool, len(r.first))
 	for id, file := range r.first {
@@ -41,7 +41,7 @@ func (r *rosterRun) left(rows []report.RosterRow, today unit.Date) (out report.R
 		}
 		if m := planOf.FindSubmatch(src[:min(len(src), planHead)]); m != nil && goesOn(src, today) {
 			id := string(m[1])
-			out.Packs = append(out.Packs, report.RosterPack{ID: id, Renamed: id != e.Name()})
+			out.Packs = append(out.Packs, plans.RosterPack{ID: id, Renamed: id != e.Name()})
 		}
 	}
 	return out

@@ -12,18 +12,18 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
 // one compiles one client into a pack of its own, which waits on the desk's shelf where w is not nil. Whatever goes wrong is this
 // client's alone.
-func (r *rosterRun) one(it rosterItem, d *desk) (row report.RosterRow, w *writing) {
-	row = report.RosterRow{File: it.name}
+func (r *rosterRun) one(it rosterItem, d *desk) (row plans.RosterRow, w *writing) {
+	row = plans.RosterRow{File: it.name}
 	defer func() {
 		if x := recover(); x != nil {
 			w = nil
-			row.Outcome, row.Reason = report.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
+			row.Outcome, row.Reason = plans.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
 		}
 	}()
 	c, row, ok := r.read(it, row)
@@ -34,8 +34,8 @@ func (r *rosterRun) one(it rosterItem, d *desk) (row report.RosterRow, w *writin
 }
 
 // compile compiles a client who was read.
-func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (report.RosterRow, *writing) {
-	fail := func(err error) (report.RosterRow, *writing) { return failed(row, err), nil }
+func (r *rosterRun) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.RosterRow, *writing) {
+	fail := func(err error) (plans.RosterRow, *writing) { return failed(row, err), nil }
 	row.ID = c.client.Record.ID
 	if err := r.mine(row.ID, row.File); err != nil {
 		return fail(err)
@@ -64,7 +64,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 		if in.Previous.Inputs == inputs && !r.fl.again {
 			var whole bool
 			if whole, broken = asWritten(dir, r.names(dir, in.Previous), in.Previous.Files); whole {
-				row.Outcome, row.Sheet, row.Cautions = report.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
+				row.Outcome, row.Sheet, row.Cautions = plans.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
 				row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
 				return row, nil
 			}
@@ -116,7 +116,7 @@ func (r *rosterRun) compile(c rosterClient, row report.RosterRow, d *desk) (repo
 	if err != nil {
 		return fail(err)
 	}
-	row.Outcome, row.Sheet, row.Reason = report.RosterCompiled, res.Plan.Sheet, broken
+	row.Outcome, row.Sheet, row.Reason = plans.RosterCompiled, res.Plan.Sheet, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
 	return row, w
 }
@@ -136,8 +136,8 @@ func (r *rosterRun) followed(in *compiler.Input, logs [2]string) ([]finding.Find
 }
 
 // refused names the rules that stopped a client, each once.
-func refused(row report.RosterRow, fs []finding.Finding) report.RosterRow {
-	row.Outcome = report.RosterRefused
+func refused(row plans.RosterRow, fs []finding.Finding) plans.RosterRow {
+	row.Outcome = plans.RosterRefused
 	for _, x := range fs {
 		if x.Rejects() && !slices.Contains(row.Rules, x.Rule) {
 			row.Rules = append(row.Rules, x.Rule)

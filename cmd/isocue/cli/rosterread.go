@@ -10,7 +10,7 @@ import (
 	"isocue.example/cmd/isocue/start"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -30,7 +30,7 @@ type rosterClient struct {
 }
 
 // read reads one client. Where ok is false, the row says what became of the client already.
-func (r *rosterRun) read(it rosterItem, row report.RosterRow) (c rosterClient, _ report.RosterRow, ok bool) {
+func (r *rosterRun) read(it rosterItem, row plans.RosterRow) (c rosterClient, _ plans.RosterRow, ok bool) {
 	if r.sheet != nil {
 		return r.readRow(it, row)
 	}
@@ -58,7 +58,7 @@ func (r *rosterRun) read(it rosterItem, row report.RosterRow) (c rosterClient, _
 }
 
 // readRow reads one row of the spreadsheet, with the protocols and the start that it may have of its own.
-func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient, _ report.RosterRow, ok bool) {
+func (r *rosterRun) readRow(it rosterItem, row plans.RosterRow) (c rosterClient, _ plans.RosterRow, ok bool) {
 	x := r.eng.Reader.Row(r.sheet, it.row)
 	if x.File.Client == nil {
 		row = refused(row, x.File.Findings)
@@ -66,7 +66,7 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 		return c, r.known(it, row), false
 	}
 	c = rosterClient{x.File.Client, x.File.Digest, r.shared.Protocols, r.shared.Start, it.row}
-	fail := func(format string, args ...any) (rosterClient, report.RosterRow, bool) {
+	fail := func(format string, args ...any) (rosterClient, plans.RosterRow, bool) {
 		return c, r.known(it, failed(row, fmt.Errorf(format, args...))), false
 	}
 	if len(x.Protocols) > 0 {
@@ -100,7 +100,7 @@ func (r *rosterRun) readRow(it rosterItem, row report.RosterRow) (c rosterClient
 }
 
 // words gives the place of words that no rule knows: no lint of a spreadsheet would.
-func (r *rosterRun) words(c rosterClient, row report.RosterRow, fs []finding.Finding) report.RosterRow {
+func (r *rosterRun) words(c rosterClient, row plans.RosterRow, fs []finding.Finding) plans.RosterRow {
 	if fs = slices.DeleteFunc(slices.Clone(fs), func(f finding.Finding) bool { return f.Rule != load.Shape }); r.sheet != nil && len(fs) > 0 {
 		row.Reason = r.sheet.Reason(c.row, fs)
 	}
@@ -108,7 +108,7 @@ func (r *rosterRun) words(c rosterClient, row report.RosterRow, fs []finding.Fin
 }
 
 // known says whose row it is that could not be read, where its id can be, and whether an earlier pack still stands.
-func (r *rosterRun) known(it rosterItem, row report.RosterRow) report.RosterRow {
+func (r *rosterRun) known(it rosterItem, row plans.RosterRow) plans.RosterRow {
 	id := r.sheet.ID(it.row)
 	if !start.IsID(id) {
 		return row
@@ -139,14 +139,14 @@ func (r *rosterRun) mine(id, name string) error {
 }
 
 // unchanged is the row of a client of whom nothing changed since an earlier run.
-func unchanged(row, was report.RosterRow) report.RosterRow {
-	row.ID, row.Folder, row.Measure, row.Outcome = was.ID, was.Folder, was.Measure, report.RosterUnchanged
+func unchanged(row, was plans.RosterRow) plans.RosterRow {
+	row.ID, row.Folder, row.Measure, row.Outcome = was.ID, was.Folder, was.Measure, plans.RosterUnchanged
 	row.Sheet, row.Cautions = was.Sheet, was.Cautions
 	return row
 }
 
-func failed(row report.RosterRow, err error) report.RosterRow {
-	row.Outcome, row.Reason = report.RosterFailed, err.Error()
+func failed(row plans.RosterRow, err error) plans.RosterRow {
+	row.Outcome, row.Reason = plans.RosterFailed, err.Error()
 	return row
 }
 

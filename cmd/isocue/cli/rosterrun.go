@@ -13,7 +13,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 )
 
 // rosterRun is one run over many clients. Each client is read, compiled and written by one worker and then forgotten, so that
@@ -23,13 +23,13 @@ type rosterRun struct {
 	eng    *compiler.Compiler
 	shared compiler.Input
 	fl     rosterFlags
-	same   string                      // digest of everything that all clients share
-	sheet  *load.Spreadsheet           // the clients, where they stand in a spreadsheet; nil for a folder
-	choice map[string]chosen           // protocols that a row may name
-	before map[string]report.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
-	ids    sync.Map                    // id -> file, of those that first missed: two records of one id would overwrite each other
-	first  map[string]string           // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
-	rows   []report.RosterRow          // what became of each
+	same   string                     // digest of everything that all clients share
+	sheet  *load.Spreadsheet          // the clients, where they stand in a spreadsheet; nil for a folder
+	choice map[string]chosen          // protocols that a row may name
+	before map[string]plans.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
+	ids    sync.Map                   // id -> file, of those that first missed: two records of one id would overwrite each other
+	first  map[string]string          // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
+	rows   []plans.RosterRow          // what became of each
 	done   atomic.Int64
 	lost   atomic.Int64
 }
@@ -39,8 +39,8 @@ type rosterRun struct {
 const workersEach, heapGrowth, heapMost = 2, 400, 128 << 20
 
 // all compiles every client. A first interrupt lets the clients at hand be finished and stops; a second one is the system's.
-func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped bool) {
-	r.rows = make([]report.RosterRow, len(clients))
+func (r *rosterRun) all(clients []rosterItem) (out []plans.RosterRow, stopped bool) {
+	r.rows = make([]plans.RosterRow, len(clients))
 	var next atomic.Int64
 	interrupt := make(chan os.Signal, 1)
 	signal.Notify(interrupt, os.Interrupt)
@@ -108,9 +108,9 @@ func (r *rosterRun) all(clients []rosterItem) (out []report.RosterRow, stopped b
 }
 
 // tell keeps what became of a client; each has one worker.
-func (r *rosterRun) tell(client int, row report.RosterRow) {
+func (r *rosterRun) tell(client int, row plans.RosterRow) {
 	r.rows[client] = row
-	if row.Outcome == report.RosterRefused || row.Outcome == report.RosterFailed {
+	if row.Outcome == plans.RosterRefused || row.Outcome == plans.RosterFailed {
 		r.lost.Add(1)
 		if row.Folder != "" && !stands(filepath.Join(r.fl.pack, row.Folder), "plan.json") {
 			r.rows[client].Folder = "" // there is none
