@@ -113,7 +113,7 @@ func (a *app) protocols() *cobra.Command {
 			}
 			eng := a.engine()
 			if len(args) == 1 {
-				f, err := a.open(eng, args[0], "standard-input")
+				f, err := a.front().Open(eng, args[0], "standard-input")
 				if err != nil {
 					return err
 				}

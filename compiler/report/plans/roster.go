@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
 	"isocue.example/compiler/unit"
 )
@@ -26,16 +27,17 @@ var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterRefused, Ro
 
 // RosterRow is what became of one client. It holds the opaque id and no word of the record.
 type RosterRow struct {
-	ID       string    `json:"id"`
-	File     string    `json:"file"`
-	Outcome  string    `json:"outcome"`
-	Folder   string    `json:"folder,omitempty"` // of one who was refused or failed: an earlier pack that stands
-	Sheet    int       `json:"sheet,omitempty"`
-	Rules    []string  `json:"rules,omitempty"`  // those that refused
-	Reason   string    `json:"reason,omitempty"` // of one who was compiled: which file of the pack was not as it was written
-	Cautions int       `json:"cautions,omitempty"`
-	Measure  unit.Date `json:"measure,omitzero"` // the next day to measure again
-	Stays    bool      `json:"-"`                // an earlier plan stands there and was not stopped
+	ID       string          `json:"id"`
+	File     string          `json:"file"`
+	Outcome  string          `json:"outcome"`
+	Folder   string          `json:"folder,omitempty"` // of one who was refused or failed: an earlier pack that stands
+	Sheet    int             `json:"sheet,omitempty"`
+	Rules    []string        `json:"rules,omitempty"`  // those that refused
+	Reason   string          `json:"reason,omitempty"` // of one who was compiled: which file of the pack was not as it was written
+	Cautions int             `json:"cautions,omitempty"`
+	Measure  unit.Date       `json:"measure,omitzero"` // the next day to measure again
+	Plan     *record.Written `json:"plan,omitempty"`   // the plan as it was written, of one who was compiled or left alone
+	Stays    bool            `json:"-"`                // an earlier plan stands there and was not stopped
 }
 
 // RosterLeft is the packs beside those of a roster that somebody may still train by. Unsure: a record of the roster could not be read,
