@@ -101,6 +101,9 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		default:
 			bad("verdict is %q, allowed: unsafe, out-of-evidence or caution", r.Verdict)
 		}
+		if len(r.Milder) > 0 {
+			bad("writes milder, and %v", r.MaySilence(base.Rule(r.Milder[0])))
+		}
 		texts := tree.NewRecord()
 		for k, v := range map[string]string{"title": r.Title, "at": r.At, "message": r.Message, "rationale": r.Rationale, "remedy": r.Remedy, "since": r.Since} {
 			texts.Set(k, tree.Str(v))

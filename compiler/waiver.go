@@ -70,38 +70,49 @@ func notWaiver(f *load.File, n *tree.Node, msg, remedy string) finding.Finding {
 	return x
 }
 
-// apply marks the findings that a waiver forgives on a day.
-func (w *Waivers) apply(fs []finding.Finding, protocol string, today unit.Date) []finding.Finding {
+// apply marks the findings that a waiver forgives on a day. What such a finding stood in for is told then, and needs a waiver of its
+// own.
+func (w *Waivers) apply(fs []finding.Finding, protocol string, today unit.Date) (out []finding.Finding) {
 	if w == nil {
 		return fs
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.judged[protocol] = true
-	for i := range fs {
-		f := &fs[i]
-		for _, n := range w.file.Node.Get("waivers").Items() {
-			if f.Verdict != finding.OutOfEvidence || n.Get("protocol").Text() != f.Protocol || n.Get("rule").Text() != f.Rule || n.Get("path").Text() != f.Path {
-				continue
-			}
-			from, _ := unit.ParseDate(n.Get("date").Text()) // the loader has checked both
-			until, _ := unit.ParseDate(n.Get("until").Text())
-			switch {
-			case n.Get("revision").Whole() != f.Revision:
-				w.void[n] = fmt.Sprintf("is void: it was signed for revision %d, the protocol is revision %d", n.Get("revision").Whole(), f.Revision)
-			case !sameValue(n.Get("found"), f.Found):
-				w.void[n] = fmt.Sprintf("is void: it was signed for %s, found %s", n.Get("found").Raw, f.Found)
-			case today < from:
-				w.void[n] = fmt.Sprintf("does not stand yet: it is dated %s", from)
-			case until < today:
-				w.void[n] = fmt.Sprintf("has expired on %s", until)
-			default:
-				w.used[n] = true
-				f.Waiver, f.WaivedUntil = n.Get("by").Text()+" until "+until.String()+": "+n.Get("reason").Text(), until.String()
-			}
+	for _, f := range fs {
+		out = append(out, w.forgive(f, today)...)
+	}
+	return out
+}
+
+// forgive is a finding, waived where a waiver stands for it, and then what is behind it.
+func (w *Waivers) forgive(f finding.Finding, today unit.Date) []finding.Finding {
+	var back []finding.Finding
+	for _, n := range w.file.Node.Get("waivers").Items() {
+		if f.Verdict != finding.OutOfEvidence || n.Get("protocol").Text() != f.Protocol || n.Get("rule").Text() != f.Rule || n.Get("path").Text() != f.Path {
+			continue
+		}
+		from, _ := unit.ParseDate(n.Get("date").Text()) // the loader has checked both
+		until, _ := unit.ParseDate(n.Get("until").Text())
+		switch {
+		case n.Get("revision").Whole() != f.Revision:
+			w.void[n] = fmt.Sprintf("is void: it was signed for revision %d, the protocol is revision %d", n.Get("revision").Whole(), f.Revision)
+		case !sameValue(n.Get("found"), f.Found):
+			w.void[n] = fmt.Sprintf("is void: it was signed for %s, found %s", n.Get("found").Raw, f.Found)
+		case today < from:
+			w.void[n] = fmt.Sprintf("does not stand yet: it is dated %s", from)
+		case until < today:
+			w.void[n] = fmt.Sprintf("has expired on %s", until)
+		default:
+			w.used[n] = true
+			back = append(back, f.Waive(n.Get("by").Text()+" until "+until.String()+": "+n.Get("reason").Text(), until.String())...)
 		}
 	}
-	return fs
+	out := []finding.Finding{f}
+	for _, b := range back {
+		out = append(out, w.forgive(b, today)...)
+	}
+	return out
 }
 
 func sameValue(n *tree.Node, found string) bool {

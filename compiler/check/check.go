@@ -43,19 +43,16 @@ func (c *Checker) rules(about string, g *tree.Node) []*rule.Rule {
 	return rs
 }
 
-// Judge runs every rule about one kind of thing on one set of facts, and drops findings that a graver rule covers.
+// Judge runs every rule about one kind of thing on one set of facts. A finding that a graver rule covers stands behind that rule's.
 func (c *Checker) Judge(about string, g rule.Given) []finding.Finding {
 	var out []finding.Finding
-	var quiet []string
+	var by []*rule.Rule // whose they are
 	for _, r := range c.rules(about, g.Node) {
-		f, ok := c.judge(r, g)
-		if ok {
-			continue
+		if f, ok := c.judge(r, g); !ok {
+			out, by = append(out, f), append(by, r)
 		}
-		out = append(out, f)
-		quiet = append(quiet, r.Milder...)
 	}
-	return silence(out, quiet)
+	return cover(out, by)
 }
 
 func (c *Checker) judge(r *rule.Rule, g rule.Given) (finding.Finding, bool) {
@@ -65,22 +62,49 @@ func (c *Checker) judge(r *rule.Rule, g rule.Given) (finding.Finding, bool) {
 	return r.Judge(g)
 }
 
-// silence drops the findings whose rule is among quiet: one finding for one mistake.
-func silence(fs []finding.Finding, quiet []string) []finding.Finding {
-	if len(quiet) == 0 {
+// cover puts each finding behind the first that may silence it: one finding for one mistake.
+func cover(fs []finding.Finding, by []*rule.Rule) []finding.Finding {
+	over := make([]int, len(fs)) // the finding that covers this one, counted from 1
+	any := false
+	for i, r := range by {
+		for _, quiet := range r.Milder {
+			for k := range fs {
+				if fs[k].Rule == quiet && over[k] == 0 && !behind(over, i, k) {
+					over[k], any = i+1, true
+				}
+			}
+		}
+	}
+	if !any {
 		return fs
 	}
-	drop := make(map[string]bool, len(quiet))
-	for _, q := range quiet {
-		drop[q] = true
-	}
-	kept := fs[:0]
-	for _, f := range fs {
-		if !drop[f.Rule] {
+	var kept []finding.Finding
+	for i, f := range fs {
+		if over[i] == 0 {
+			f.Covers = covered(fs, over, i)
 			kept = append(kept, f)
 		}
 	}
 	return kept
+}
+
+// behind says whether the i-th finding is the k-th, or stands behind it: two rules that cover each other must not both vanish.
+func behind(over []int, i, k int) bool {
+	for ; i != k && over[i] != 0; i = over[i] - 1 {
+	}
+	return i == k
+}
+
+// covered are the findings behind one, each with those behind it.
+func covered(fs []finding.Finding, over []int, i int) (out []finding.Finding) {
+	for k := range fs {
+		if over[k] == i+1 {
+			f := fs[k]
+			f.Covers = covered(fs, over, k)
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // private marks findings that point into a client's file.

@@ -5,6 +5,7 @@ import (
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 )
@@ -22,10 +23,16 @@ func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
 	for _, g := range TextGivens(p) {
 		out = append(out, c.Judge("text", g)...)
 	}
-	for i := range out {
-		out[i].Protocol, out[i].Revision = p.Record.ID, p.Record.Revision
-	}
+	name(out, p.Record)
 	return onePerPlace(out)
+}
+
+// name says of findings, and of those behind them, which protocol they are about.
+func name(fs []finding.Finding, p *record.Protocol) {
+	for i := range fs {
+		fs[i].Protocol, fs[i].Revision = p.ID, p.Revision
+		name(fs[i].Covers, p)
+	}
 }
 
 // Remember judges a protocol that many clients are to train, so that it is not judged anew for each. It must not be called while
@@ -38,17 +45,18 @@ func (c *Checker) Remember(p *load.Protocol) {
 	c.known[p] = fs
 }
 
-// onePerPlace keeps one finding a rule and place: a value that several stages share is one mistake.
+// onePerPlace keeps one finding a rule, place and value: a value that several stages share is one mistake, and each other value that
+// the rule finds there is another.
 func onePerPlace(fs []finding.Finding) []finding.Finding {
 	type key struct {
-		rule string
-		pos  finding.Pos
-		path string
+		rule        string
+		pos         finding.Pos
+		path, found string
 	}
 	seen := map[key]bool{}
 	kept := fs[:0]
 	for _, f := range fs {
-		k := key{f.Rule, f.Pos, f.Path}
+		k := key{f.Rule, f.Pos, f.Path, f.Found}
 		if !seen[k] {
 			seen[k] = true
 			kept = append(kept, f)

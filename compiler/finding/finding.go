@@ -66,6 +66,15 @@ type Finding struct {
 	Revision int
 	// Waiver names who accepted the finding, until when and why, empty when nobody did; WaivedUntil is the date alone.
 	Waiver, WaivedUntil string
+	// Covers are the findings about the same mistake that this one stands in for: they are told where it is waived.
+	Covers []Finding
+}
+
+// Waive marks a finding as accepted. What it stood in for comes back beside it: a waiver forgives one value of one rule, and no other.
+func (f *Finding) Waive(by, until string) (back []Finding) {
+	f.Waiver, f.WaivedUntil = by, until
+	back, f.Covers = f.Covers, nil
+	return back
 }
 
 // Rejects says whether the finding refuses the work.

@@ -101,7 +101,7 @@ func (b *Base) Check() error {
 		return err
 	}
 	b.deferred.readAll()
-	return b.checkChanges()
+	return errors.Join(append(b.privileges(), b.checkChanges())...)
 }
 
 // All lists every rule, sorted by id.

@@ -29,6 +29,9 @@ func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
 			top.bad(f, "rule %s is written twice", id)
 		} else {
 			seen[id] = true
+			if !strings.HasPrefix(id, ClinicPrefix) {
+				top.bad(f, "a policy cannot change rule %s; tighten its limit under limits, or write a rule named %s...", id, ClinicPrefix)
+			}
 		}
 		if len(top.errs) > 0 {
 			errs = append(errs, errors.New(top.errs[0]))

@@ -37,7 +37,7 @@ func (f *judgeFlags) add(c *cobra.Command, found string) {
 
 // clinic adds the flags that name the clinic's own files; found says in words where they are looked for.
 func (f *judgeFlags) clinic(c *cobra.Command, found string) {
-	c.Flags().StringVar(&f.policy, "policy", "", "the clinic's policy; else policy.cue of "+found)
+	c.Flags().StringVar(&f.policy, "policy", "", "the clinic's policy, or none for the rule base alone; else policy.cue of "+found)
 	c.Flags().StringVar(&f.waivers, "waivers", "", "the clinic's waivers; else waivers.cue, found as the policy is")
 }
 

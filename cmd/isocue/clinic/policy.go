@@ -17,7 +17,11 @@ import (
 // clinicFile is the clinic's policy or waivers: the file that the flag names, else that of a folder given, else that of the
 // working directory or its nearest parent; never one that only stands beside a single file from elsewhere. "" is none.
 func clinicFile(name, flag string, args []string) (string, error) {
-	if flag != "" {
+	switch flag {
+	case "":
+	case NoPolicy:
+		return "", nil
+	default:
 		return flag, nil
 	}
 	for _, a := range args {
@@ -56,6 +60,21 @@ func clinicFile(name, flag string, args []string) (string, error) {
 	}
 }
 
+// NoPolicy stands in the place of a policy's name for the rule base alone, without a policy and without its waivers.
+const NoPolicy = "none"
+
+// sentAlong says whether a file of the clinic's own was found in a folder that was named, and is not that of the working directory:
+// whoever sent the folder wrote it, and the reader of a judgement has to know.
+func sentAlong(name string, folders []string) bool {
+	wd, _ := os.Stat(".")
+	for _, f := range folders {
+		if fi, err := os.Stat(f); err == nil && fi.IsDir() && !os.SameFile(fi, wd) && filepath.Clean(f) == filepath.Dir(name) {
+			return true
+		}
+	}
+	return false
+}
+
 // under lays the clinic's policy over the engine and says in a few words which one was used.
 func (j *Judging) under(p Places) error {
 	j.Under, j.Policy = j.Engine(), "no clinic policy"
@@ -70,6 +89,12 @@ func (j *Judging) under(p Places) error {
 		}
 		strict, found := j.Under.Under(policy)
 		j.Under, j.Found, j.Policy = strict, append(j.Found, found...), "policy "+filepath.ToSlash(name)
+		if p.Policy == "" && sentAlong(name, p.Folders) {
+			j.Policy += " of the folder itself (--policy none judges by the rule base alone)"
+		}
+	}
+	if p.Policy == NoPolicy && p.Waivers == "" {
+		p.Waivers = NoPolicy // they are signed by a policy's reviewers
 	}
 	waivers, err := clinicFile("waivers.cue", p.Waivers, p.Folders)
 	if err != nil || waivers == "" {
