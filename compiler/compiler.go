@@ -29,11 +29,9 @@ type Compiler struct {
 	Waivers *Waivers // nil without
 }
 
-// New reads the embedded schema and rule base. An error is a defect of the program.
-func New() (*Compiler, error) { return Watched(nil) }
-
-// Watched is New with bounds on what reading and evaluating somebody's file may take.
-func Watched(w *load.Watchdog) (*Compiler, error) {
+// New reads the embedded schema and rule base. What reading and evaluating somebody's file may take is bounded by w; nil for no
+// bounds. An error is a defect of the program.
+func New(w *load.Watchdog) (*Compiler, error) {
 	var r *load.Reader
 	var rerr error
 	done := make(chan struct{})

@@ -232,15 +232,3 @@ func LetterPage(w io.Writer, f progress.Followed, name, version string) error {
 		letter
 	}{page.NewHead("en", version, "Letter to the prescriber, "+f.Client, letterStyle, ""), l})
 }
-
-// Words counts the words of a text as a reader does: runs without a space that have a letter or a digit.
-func Words(s string) (n int) {
-	for _, f := range strings.Fields(s) {
-		if strings.ContainsFunc(f, func(r rune) bool {
-			return r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' || r > 127
-		}) {
-			n++
-		}
-	}
-	return n
-}
