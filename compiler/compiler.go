@@ -7,6 +7,7 @@ package compiler
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path"
 	"slices"
 	"strings"
@@ -49,17 +50,11 @@ func New(w *load.Watchdog) (*Compiler, error) {
 
 // StandardIDs lists the standard protocols, sorted.
 func (c *Compiler) StandardIDs() []string {
-	es, err := protocols.FS.ReadDir(".")
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
+	ids, _ := fs.Glob(protocols.FS, "*.cue") // no error but that of a pattern
+	for i := range ids {
+		ids[i] = strings.TrimSuffix(ids[i], ".cue")
 	}
-	var out []string
-	for _, e := range es {
-		if id, ok := strings.CutSuffix(e.Name(), ".cue"); ok {
-			out = append(out, id)
-		}
-	}
-	return out
+	return ids
 }
 
 // Standard reads a standard protocol; nil when there is none of that id.
@@ -129,8 +124,8 @@ var sequence = []struct {
 	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived) }},
 	{"plan", compiling, 0, func(r *pass) { r.Changes = r.follow(r.Plan) }},
 	{"log", following, 0, func(r *pass) { r.followed = r.read(r.log) }},
-	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, &r.followed) }},
-	{"log", following, 0, func(r *pass) { progress.Decide(&r.followed) }},
+	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, r.followed) }},
+	{"log", following, 0, func(r *pass) { progress.Decide(r.followed) }},
 }
 
 // pass is one pass through the sequence: what it was given, what each stage gave, and what was found.
@@ -143,7 +138,7 @@ type pass struct {
 	stands check.PlanFacts
 	Result
 	log      Following
-	followed progress.Followed
+	followed *progress.Followed
 	err      error
 }
 

@@ -43,15 +43,15 @@ func (c *Compiler) Follow(in Following) progress.Followed {
 	g.on.Protocols = modalitiesOf(in.Plan, in.Modalities)
 	r := pass{programme: g, log: in}
 	r.through(following)
-	return r.followed
+	return *r.followed
 }
 
 // read makes facts of the logs, and of the record's readings.
-func (g *programme) read(in Following) progress.Followed {
+func (g *programme) read(in Following) *progress.Followed {
 	c, cl, base := g.c, in.Client.Record, g.c.Check.Base
 	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), Symptoms: base.Symptoms(), Words: base.LogWords(),
 		Now: g.now, Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks), Asked: in.Sessions != nil}
-	f := progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
+	f := &progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
 		Gate: p.Gate, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}
 	for _, b := range cl.BloodPressure {
 		p.Readings = append(p.Readings, record.LogReading{At: b.At, Systolic: b.Systolic, Diastolic: b.Diastolic, Pulse: b.Pulse, Arm: b.Arm, Clinic: b.Setting != "home", FromRecord: true})
@@ -115,7 +115,7 @@ func (g *programme) standing(in Following) (left int, ok, newer bool) {
 		k := in.Plan.Kinds[s.Kind]
 		for _, d := range k.Loads {
 			d.Modality = k.Modality
-			measured := newestOf(in.Client.Record, d, g.on.Today)
+			measured := newestOf(in.Client.Record, d.Modality, d.Hand, g.on.Today)
 			newer = newer || measured > d.Measured
 			if limit, stands := g.c.Check.MaxAge(d, k.NoNumber); stands {
 				days := limit - int(g.on.Today-max(d.Measured, measured))
@@ -128,11 +128,11 @@ func (g *programme) standing(in Following) (left int, ok, newer bool) {
 	return left, ok, newer
 }
 
-// newestOf is the day of the newest measurement of the kind that a load stands on, until a day; 0 without one.
-func newestOf(cl *record.Client, d record.Dose, day unit.Date) (out unit.Date) {
-	switch d.Modality {
+// newestOf is the day of the newest measurement that a load of a modality, and of a hand, stands on, until a day; 0 without one.
+func newestOf(cl *record.Client, m record.Modality, h record.Hand, day unit.Date) (out unit.Date) {
+	switch m {
 	case record.Handgrip:
-		if t := cl.NewestGrip(d.Hand, day); t != nil {
+		if t := cl.NewestGrip(h, day); t != nil {
 			out = t.Date
 		}
 	case record.Inspiratory:

@@ -117,7 +117,7 @@ func (g *programme) asked(t *timetable, p *record.Protocol, mine []*record.Sessi
 	case record.Handgrip:
 		cache := map[unit.Date][]record.Dose{}
 		for i, s := range mine {
-			day := newestTest(c, s.Start.Date())
+			day := max(newestOf(c, p.Modality, record.Right, s.Start.Date()), newestOf(c, p.Modality, record.Left, s.Start.Date()))
 			all, ok := cache[day]
 			if !ok {
 				var missing []dose.Missing
@@ -164,16 +164,6 @@ func (g *programme) breathed(p *record.Protocol) (out []dose.Trained) {
 			for _, d := range g.in.Previous.Kinds[s.Kind].Loads {
 				out = append(out, dose.Trained{Date: s.Start.Date(), Set: d.Set})
 			}
-		}
-	}
-	return out
-}
-
-// newestTest is the day of the newest grip test on or before a day; 0 where there is none.
-func newestTest(c *record.Client, day unit.Date) (out unit.Date) {
-	for _, t := range c.Grip {
-		if t.Date <= day && t.Date > out {
-			out = t.Date
 		}
 	}
 	return out

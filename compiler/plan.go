@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"isocue.example/compiler/finding"
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/zone"
 )
@@ -61,20 +60,10 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding) *recor
 	}
 	slices.Sort(p.Measured)
 	p.Others = g.others(t, p)
-	carry(p, g.in.Protocols)
-	return p
-}
-
-// carry puts the protocols into a plan, as their authors wrote them, so that it can be judged again.
-func carry(p *record.Plan, protocols []*load.Protocol) {
-	p.Protocols = nil
-	for _, x := range protocols {
-		b, err := json.Marshal(x.Node)
-		if err != nil {
-			panic(finding.Bug{What: err.Error()})
-		}
-		p.Protocols = append(p.Protocols, b)
+	for _, x := range g.in.Protocols { // as their authors wrote them, so that the plan can be judged again
+		p.Protocols = append(p.Protocols, json.RawMessage(text(x.Node)))
 	}
+	return p
 }
 
 // loadKey tells kinds with the same measurements apart from kinds with new ones.

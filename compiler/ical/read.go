@@ -135,16 +135,6 @@ func (c *Component) Get(name string) *Property {
 	return nil
 }
 
-// Param is the first value of the parameter of that name, "" where there is none.
-func (p *Property) Param(name string) string {
-	for _, x := range p.Params {
-		if x.Name == name && len(x.Values) > 0 {
-			return x.Values[0]
-		}
-	}
-	return ""
-}
-
 // Short is a piece of a foreign file for a message: quoted, and no longer than a line.
 func Short(s string) string {
 	const most = 40

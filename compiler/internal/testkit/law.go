@@ -78,7 +78,7 @@ func lawful(c *ical.Component) error {
 		case strings.ContainsAny(p.Name, "_."):
 			return ical.Failf(p.Line, "%s is no name of a property, allowed: letters, digits and hyphens", ical.Short(p.Name))
 		case strings.HasPrefix(p.Name, "X-"):
-			if err := isText(p.Value, true); err != nil && p.Param("VALUE") == "" {
+			if err := isText(p.Value, true); err != nil && param(p, "VALUE") == "" {
 				return ical.Failf(p.Line, "%s has %v", ical.Short(p.Name), err)
 			}
 			continue
@@ -212,14 +212,14 @@ func positive(p *ical.Property) error {
 }
 
 func refresh(p *ical.Property) error {
-	if !strings.EqualFold(p.Param("VALUE"), "DURATION") {
+	if !strings.EqualFold(param(p, "VALUE"), "DURATION") {
 		return errors.New("REFRESH-INTERVAL has no VALUE=DURATION, allowed: with it")
 	}
 	return positive(p)
 }
 
 func trigger(p *ical.Property) error {
-	if strings.EqualFold(p.Param("VALUE"), "DATE-TIME") {
+	if strings.EqualFold(param(p, "VALUE"), "DATE-TIME") {
 		return utc(p)
 	}
 	_, err := p.Span()

@@ -71,8 +71,8 @@ func checkEvent(e *ical.Component, zones map[string]int) error {
 		return err
 	}
 	for _, p := range []*ical.Property{start, end} {
-		if p != nil && has(p, "TZID") && zones[p.Param("TZID")] == 0 {
-			return ical.Failf(p.Line, "%s has TZID %s, allowed: a zone that a VTIMEZONE of this calendar declares", p.Name, ical.Short(p.Param("TZID")))
+		if p != nil && has(p, "TZID") && zones[param(p, "TZID")] == 0 {
+			return ical.Failf(p.Line, "%s has TZID %s, allowed: a zone that a VTIMEZONE of this calendar declares", p.Name, ical.Short(param(p, "TZID")))
 		}
 	}
 	if err := checkUntil(e); err != nil {

@@ -67,9 +67,9 @@ const (
 // MomentOf is the value as a DATE or a DATE-TIME with its zone (RFC 5545 3.3.4 and 3.3.5). Its days and hours exist: not 30
 // February, not 25 o'clock. A TZID is taken as it stands.
 func MomentOf(p *ical.Property) (Moment, error) {
-	m, form := Moment{TZID: p.Param("TZID")}, timeForm
+	m, form := Moment{TZID: param(p, "TZID")}, timeForm
 	value := p.Value
-	switch kind := strings.ToUpper(p.Param("VALUE")); kind {
+	switch kind := strings.ToUpper(param(p, "VALUE")); kind {
 	case "DATE":
 		m.AllDay, form = true, dateForm
 	case "", "DATE-TIME":
@@ -96,4 +96,14 @@ func MomentOf(p *ical.Property) (Moment, error) {
 
 func has(p *ical.Property, param string) bool {
 	return slices.ContainsFunc(p.Params, func(x ical.Param) bool { return x.Name == param })
+}
+
+// param is the first value of a parameter, "" where there is none.
+func param(p *ical.Property, name string) string {
+	for _, x := range p.Params {
+		if x.Name == name && len(x.Values) > 0 {
+			return x.Values[0]
+		}
+	}
+	return ""
 }
