@@ -6,7 +6,7 @@ import (
 
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 )
 
 // The rules alone, warm, on a protocol that is read: what a thousand protocols cost.
@@ -64,8 +64,8 @@ func BenchmarkEmitDemo(b *testing.B) {
 	p := plan(b, c, demo(b, c, "handgrip-alternating", "slow-breathing-short-pause"))
 	for name, emit := range map[string]func() error{
 		"ics":   func() error { _, err := calendar.Encode(nil, p, calendar.Options{Version: "t"}); return err },
-		"plan":  func() error { return report.Plan(&bytes.Buffer{}, p) },
-		"table": func() error { return report.Table(&bytes.Buffer{}, p) },
+		"plan":  func() error { return plans.JSON(&bytes.Buffer{}, p) },
+		"table": func() error { return plans.Table(&bytes.Buffer{}, p) },
 	} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {

@@ -16,7 +16,7 @@ import (
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -73,10 +73,10 @@ func TestNothingWithoutCautions(t *testing.T) {
 		if _, err := calendar.Encode(nil, p, calendar.Options{Version: "t"}); err == nil {
 			t.Error("a calendar was written without cautions")
 		}
-		if report.Plan(&bytes.Buffer{}, p) == nil {
+		if plans.JSON(&bytes.Buffer{}, p) == nil {
 			t.Error("a plan was written without cautions")
 		}
-		if report.Table(&bytes.Buffer{}, p) == nil {
+		if plans.Table(&bytes.Buffer{}, p) == nil {
 			t.Error("a table was written without cautions")
 		}
 	}
@@ -198,7 +198,7 @@ func TestDeterminism(t *testing.T) {
 	var first []byte
 	for range 3 {
 		var b bytes.Buffer
-		if err := report.Plan(&b, plan(t, c, in)); err != nil {
+		if err := plans.JSON(&b, plan(t, c, in)); err != nil {
 			t.Fatal(err)
 		}
 		if first == nil {

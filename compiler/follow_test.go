@@ -12,7 +12,7 @@ import (
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -20,7 +20,7 @@ import (
 func reread(t testing.TB, p *record.Plan) *record.Plan {
 	t.Helper()
 	var b bytes.Buffer
-	if err := report.Plan(&b, p); err != nil {
+	if err := plans.JSON(&b, p); err != nil {
 		t.Fatal(err)
 	}
 	q, err := load.ReadPlan(b.Bytes())

@@ -9,7 +9,7 @@ import (
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -36,7 +36,7 @@ func survives(t *testing.T, c *Compiler, in Input, text string) bool {
 	day, _ := unit.ParseDate("2027-02-01")
 	if plan, _, err := c.Stop(p, day, in.Now); err == nil {
 		calendar.Encode(nil, plan, calendar.Options{Version: "t"})
-		report.Table(&bytes.Buffer{}, plan)
+		plans.Table(&bytes.Buffer{}, plan)
 	}
 	return true
 }
@@ -47,7 +47,7 @@ func TestEveryLineOfAPlan(t *testing.T) {
 	c := engine(t)
 	in := demo(t, c, "handgrip-alternating", "slow-breathing-short-pause")
 	var b bytes.Buffer
-	if err := report.Plan(&b, plan(t, c, in)); err != nil {
+	if err := plans.JSON(&b, plan(t, c, in)); err != nil {
 		t.Fatal(err)
 	}
 	in.Now = in.Now.AddDate(0, 0, 20)

@@ -11,7 +11,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/tree"
 )
 
@@ -198,7 +198,7 @@ func TestNobodyAdvisesOnMedicine(t *testing.T) {
 		}
 		texts[id+".ics"] = strings.NewReplacer("\r\n ", "", "\\,", ",", "\\;", ";", "\\n", ". ").Replace(string(ics))
 		var table bytes.Buffer
-		if err := report.Table(&table, p); err != nil {
+		if err := plans.Table(&table, p); err != nil {
 			t.Fatal(err)
 		}
 		texts[id+" table"] = table.String()
@@ -237,7 +237,7 @@ func TestCompileLeavesItsInputAlone(t *testing.T) {
 func emit(t *testing.T, p *record.Plan) string {
 	t.Helper()
 	var b bytes.Buffer
-	if err := report.Plan(&b, p); err != nil {
+	if err := plans.JSON(&b, p); err != nil {
 		t.Fatal(err)
 	}
 	ics, err := calendar.Encode(nil, p, calendar.Options{Version: "t"})
@@ -264,7 +264,7 @@ func TestCompilesAtOnce(t *testing.T) {
 			}
 			ics, _ := calendar.Encode(nil, r.Plan, calendar.Options{Version: "t"})
 			var b bytes.Buffer
-			report.Plan(&b, r.Plan)
+			plans.JSON(&b, r.Plan)
 			out <- b.String() + string(ics)
 		}()
 	}

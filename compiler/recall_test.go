@@ -14,7 +14,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -23,7 +23,7 @@ func packed(t testing.TB, c *Compiler, in Input) []byte {
 	t.Helper()
 	p := plan(t, c, in)
 	var b bytes.Buffer
-	if err := report.Plan(&b, p); err != nil {
+	if err := plans.JSON(&b, p); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
@@ -42,7 +42,7 @@ func TestPlanIsJudgedAgain(t *testing.T) {
 			t.Fatalf("%v: %v", ids, f.Findings)
 		}
 		var again bytes.Buffer
-		if err := report.Plan(&again, f.Plan.Record); err != nil || !bytes.Equal(again.Bytes(), src) {
+		if err := plans.JSON(&again, f.Plan.Record); err != nil || !bytes.Equal(again.Bytes(), src) {
 			t.Errorf("%v: read and written again it is another plan (%v)", ids, err)
 		}
 		var last unit.Date

@@ -12,7 +12,7 @@ import (
 	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -93,7 +93,7 @@ func TestKindThatIsGone(t *testing.T) {
 			t.Fatal(err, r.Findings)
 		}
 		var file bytes.Buffer
-		if err := report.Plan(&file, r.Plan); err != nil {
+		if err := plans.JSON(&file, r.Plan); err != nil {
 			t.Fatal(err)
 		}
 		p, err := load.ReadPlan(file.Bytes())

@@ -20,6 +20,7 @@ import (
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 )
 
@@ -124,10 +125,10 @@ func Append(name string, lines []Line) (added int, err error) {
 	if err != nil {
 		return 0, fmt.Errorf("open ledger: %w", err)
 	}
-	if err := lock(f); err != nil {
+	if err := files.Lock(f); err != nil {
 		return 0, fmt.Errorf("lock ledger: %w", err)
 	}
-	defer unlock(f)
+	defer files.Unlock(f)
 	b, err := io.ReadAll(f)
 	if err != nil {
 		return 0, fmt.Errorf("read ledger: %w", err)

@@ -17,6 +17,7 @@ import (
 
 	"cuelang.org/go/cue/ast"
 
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/cueval"
 	"isocue.example/compiler/internal/guard"
@@ -126,9 +127,9 @@ func later(w *Watchdog, names ...string) func() *cueval.Schema {
 
 // Path fetches and reads a file.
 func (r *Reader) Path(name string) (*File, error) {
-	src, err := Fetch(name, MaxBytes)
+	src, err := files.Fetch(name, MaxBytes)
 	if err == nil && len(src) > MaxBytes && planHead.Match(src) {
-		src, err = Fetch(name, MaxPlan)
+		src, err = files.Fetch(name, MaxPlan)
 	}
 	if err != nil {
 		return nil, err

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -23,7 +24,7 @@ type LogSpan struct {
 }
 
 // FetchLog reads a regular file, at most one byte past what a log may have.
-func FetchLog(name string) ([]byte, error) { return Fetch(name, MaxLog) }
+func FetchLog(name string) ([]byte, error) { return files.Fetch(name, MaxLog) }
 
 // LogFile is a log as a file among others: it is a client's, and no line of it is ever quoted.
 func LogFile(name string, src []byte, cl *Client) *File {

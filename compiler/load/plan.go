@@ -150,3 +150,39 @@ func jsonTrouble(err error) string {
 	}
 	return "it ends too early or holds a value that cannot be"
 }
+
+// PlanHead is what a plan says of itself before its kinds and sessions.
+type PlanHead struct {
+	Version int
+	Client  string
+	Inputs  string           // as in record.Plan
+	Files   []record.Written // as in record.Plan
+}
+
+// ReadPlanHead reads the beginning of a plan, in any layout of JSON; what stands behind its head need not be there. It is for whoever
+// looks at thousands of plans: reading each of them through would take as long as making them.
+func ReadPlanHead(src []byte) (h PlanHead, err error) {
+	d := json.NewDecoder(bytes.NewReader(src))
+	into := map[string]any{"version": &h.Version, "client": &h.Client, "inputs": &h.Inputs, "files": &h.Files}
+	if t, err := d.Token(); err != nil || t != json.Delim('{') {
+		return h, fmt.Errorf("not a plan that isocue wrote: it is no record")
+	}
+	for d.More() {
+		key, err := d.Token()
+		if err != nil || key == "zone" { // what this reads stands before it
+			break
+		}
+		var other json.RawMessage
+		value, wanted := into[key.(string)]
+		if !wanted {
+			value = &other
+		}
+		if err := d.Decode(value); err != nil {
+			break
+		}
+	}
+	if h.Version != 1 || h.Client == "" {
+		return h, fmt.Errorf("not a plan that isocue wrote: version or client are missing")
+	}
+	return h, nil
+}

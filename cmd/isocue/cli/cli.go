@@ -16,7 +16,9 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/rule"
@@ -30,7 +32,7 @@ const (
 )
 
 // Version is the program's version.
-const Version = "0.1.0"
+const Version = clinic.Version
 
 // errRefused says that findings were printed and one of them rejects.
 var errRefused = errors.New("refused")
@@ -156,8 +158,8 @@ func flagError(c *cobra.Command, err error) error {
 		return err
 	}
 	var names []string
-	c.Flags().VisitAll(func(f *flagT) { names = append(names, f.Name) })
-	c.InheritedFlags().VisitAll(func(f *flagT) { names = append(names, f.Name) })
+	c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+	c.InheritedFlags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
 	hint := ""
 	if m := near.Match(word, names); m != "" {
 		hint = ", did you mean --" + m

@@ -1,15 +1,15 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"isocue.example/compiler/compare"
-	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 func (a *app) compare() *cobra.Command {
@@ -41,29 +41,25 @@ func (a *app) runCompare(args []string, fl judgeFlags) error {
 	}
 	var sides []compare.Side
 	for _, arg := range args {
-		f, err := j.open(a, arg, "standard-input")
+		f, err := j.Open(arg, "standard-input")
 		if err != nil {
 			return err
 		}
-		j.found = append(j.found, f.Findings...)
+		j.Found = append(j.Found, f.Findings...)
 		s, err := j.side(f)
 		if err != nil {
 			return err
 		}
 		sides = append(sides, s)
 	}
-	if finding.Rejected(j.found) { // of the files themselves and of the clinic's: nothing was judged by the rules yet
-		j.found = finding.Sort(j.found)
-		if err := j.print(a.err); err != nil {
-			return err
-		}
-		return fmt.Errorf("nothing was compared: a file is malformed")
+	switch err := j.refusedAlready(a.err); { // for the files themselves and the clinic's: nothing was judged by the rules yet
+	case errors.Is(err, errRefused):
+		return errors.New("nothing was compared: a file is malformed")
+	case err != nil:
+		return err
 	}
-	c := compare.Protocols(sides[0], sides[1], j.eng.Check.Base.Sitting)
-	if fl.format == "json" {
-		return report.CompareJSON(a.out, c)
-	}
-	return report.CompareText(a.out, c, j.policy)
+	c := compare.Protocols(sides[0], sides[1], j.Under.Check.Base.Sitting)
+	return judged.Comparisons.Write(a.out, fl.format, judged.Comparison{Comparison: c, Policy: j.Policy})
 }
 
 // side is the one protocol of a file, judged; an empty side where the file is malformed.
@@ -81,5 +77,5 @@ func (j *judging) side(f *load.File) (compare.Side, error) {
 		return compare.Side{}, fmt.Errorf("%s holds %d protocols (%s), allowed here: one; write each to a file of its own", f.Name, len(ids), strings.Join(ids, ", "))
 	}
 	p := &f.Protocols[0]
-	return compare.Side{File: f.Name, Node: p.Node, Protocol: p.Record, Findings: j.eng.Lint(f, j.now)}, nil
+	return compare.Side{File: f.Name, Node: p.Node, Protocol: p.Record, Findings: j.Under.Lint(f, j.Now)}, nil
 }

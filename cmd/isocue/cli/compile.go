@@ -2,14 +2,17 @@ package cli
 
 import (
 	"fmt"
+	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/cmd/isocue/clinic"
+	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
-	"isocue.example/compiler/load"
-	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
+	"isocue.example/compiler/unit"
 )
 
 type compileFlags struct {
@@ -18,7 +21,7 @@ type compileFlags struct {
 	log, sessions                string
 	force                        bool
 	again                        againFlags
-	sheet                        sheetFlags
+	reading                      readingFlags
 }
 
 func (a *app) compile() *cobra.Command {
@@ -36,7 +39,9 @@ func (a *app) compile() *cobra.Command {
 			"  isocue compile --previous packs/heron-07/plan.json --stop 2027-02-10 --pack packs/heron-07",
 		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(c *cobra.Command, args []string) error {
-			fl.sheet.told = c.Flags().Changed("discreet")
+			if err := fl.reading.check(c); err != nil {
+				return err
+			}
 			return a.runCompile(args, fl)
 		},
 	}
@@ -49,19 +54,16 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the client's session log: a danger sign or an injury in it that nobody cleared refuses")
 	fl.add(c, "the working directory or of its nearest parent")
 	fl.again.add(c)
-	fl.sheet.add(c)
+	fl.reading.add(c)
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
-	complete(c, "as", Forms...)
+	complete(c, "as", clinic.Forms...)
 	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
 }
 
-// Forms are the forms of a plan.
-var Forms = []string{"ics", "plan", "csv", "table", "fhir"}
-
 // form picks what to write: --as, else the ending of -o, else the calendar, on a terminal the table.
 func (a *app) form(fl compileFlags) (string, error) {
-	if err := noneOrOneOf("--as", fl.as, Forms); err != nil || fl.as != "" {
+	if err := noneOrOneOf("--as", fl.as, clinic.Forms); err != nil || fl.as != "" {
 		return fl.as, err
 	}
 	switch {
@@ -85,109 +87,100 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err := fl.check(len(args)); err != nil {
 		return err
 	}
-	if err := fl.sheet.check(); err != nil {
-		return err
-	}
 	form, err := a.form(fl)
 	if err != nil {
 		return err
 	}
-	in, err := a.again(&fl)
+	var before *clinic.Before
+	if fl.again.previous != "" {
+		if before, err = clinic.ReadBefore(fl.again.previous); err != nil {
+			return err
+		}
+	}
+	in, err := fl.input(before)
 	if err != nil {
 		return err
 	}
 	if fl.again.stop != "" {
-		return a.runStop(in, form, fl)
+		return a.runStop(before, form, fl)
 	}
-	args = append(args, fl.client)
-	j, err := a.begin(a.err, fl.judgeFlags, args, nil)
+	j, err := a.begin(a.err, fl.judgeFlags, append(slices.Clone(args), fl.client), nil)
 	if err != nil {
 		return err
 	}
-	in.Now = j.now
-	if err := fl.again.restarts(in); err != nil {
+	if !clinic.MayRestart(in, j.Now) {
+		return fmt.Errorf("%s was stopped on %s; a programme that has ended is not gone on with: from that day on, name a --start for a new one, which needs what any start needs", before.Name, before.Plan.Stopped)
+	}
+	m, err := j.Compile(clinic.Order{Protocols: args, Client: fl.client, Input: in, Log: fl.log, Sessions: fl.sessions, Reading: fl.reading.Reading,
+		Pack: fl.pack != "", Calendar: fl.pack == "" && form == "ics"})
+	if err != nil {
 		return err
-	}
-	for i, arg := range args {
-		open := j.open
-		if i == len(args)-1 {
-			open = func(a *app, name, _ string) (*load.File, error) { return j.openClient(a, name) }
-		}
-		f, err := open(a, arg, "standard-input")
-		if err != nil {
-			return err
-		}
-		want := load.IsProtocol
-		if i == len(args)-1 {
-			want, in.Client = load.IsClient, f.Client
-			for i := range f.Findings { // a client record, readable or not
-				f.Findings[i].Private = true
-			}
-			if fl.pack != "" {
-				j.found = append(j.found, callable(f.Client)...)
-			}
-		}
-		j.found = append(j.found, f.Findings...)
-		for i := range f.Protocols {
-			in.Protocols = append(in.Protocols, &f.Protocols[i])
-		}
-		if f.Kind != want && len(f.Findings) == 0 {
-			j.found = append(j.found, wrongKind(f, want))
-		}
-	}
-	if !finding.Rejected(j.found) {
-		if err := j.followed(&in, fl); err != nil {
-			return err
-		}
-	}
-	var plan *record.Plan
-	var changes []record.Change
-	anew := false
-	if !finding.Rejected(j.found) {
-		if j.eng, in, err = fl.sheet.in(j.eng, in); err != nil {
-			return err
-		}
-		if in.Discreet && fl.pack == "" && form == "ics" {
-			return errDiscreet
-		}
-		res, err := j.eng.Compile(in)
-		if err != nil {
-			return err
-		}
-		j.found, plan, changes = append(j.found, res.Findings...), res.Plan, res.Changes
-		anew = res.New
 	}
 	// the ledger first: a calendar that nobody recorded must not be handed out
-	if err := j.end(fl.record); err != nil {
+	if err := j.end(fl.judgeFlags); err != nil {
 		return err
 	}
-	if plan != nil {
-		if err := a.emit(j.eng, plan, in.Client, form, fl); err != nil {
+	if m.Plan != nil {
+		if err := a.emit(m.Engine, m.Plan, m.Input.Client, before, form, fl); err != nil {
 			return err
 		}
 	}
 	if err := j.print(a.err); err != nil {
 		return err
 	}
-	if plan != nil && anew {
-		fmt.Fprintf(a.err, "a new course: the one before has ended; sheet %d, from %s; destroy sheet %d\n", plan.Sheet, plan.Start, in.Previous.Sheet)
-	}
-	if plan != nil && in.Previous != nil && !anew {
-		leftOut(a.err, in, changes)
-		if err := report.Changes(a.err, plan, in.Previous.Sheet, changes); err != nil {
+	switch {
+	case m.Plan == nil:
+	case m.New:
+		fmt.Fprintf(a.err, "a new course: the one before has ended; sheet %d, from %s; destroy sheet %d\n", m.Plan.Sheet, m.Plan.Start, in.Previous.Sheet)
+	case before != nil:
+		for _, e := range m.LeftOut() {
+			fmt.Fprintf(a.err, "%s was not named again, so it ends here (sessions cancelled: %d); if that is not meant, name it beside the others and compile again\n", e.Protocol, e.Sessions)
+		}
+		if err := plans.Changes(a.err, m.Plan, in.Previous.Sheet, m.Changes); err != nil {
 			return err
 		}
 	}
-	if finding.Rejected(j.found) {
-		j.stillTrained(a.err, in, fl)
+	if finding.Rejected(j.Found) {
+		j.stillTrained(a.err, m.Input, fl)
 		return errRefused
 	}
 	return nil
 }
 
-func wrongKind(f *load.File, want load.Kind) finding.Finding {
-	return finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: finding.Pos{File: f.Name, Line: 1, Column: 1},
-		Message: fmt.Sprintf("file is %s, allowed here: %s", f.Kind.Words(), want.Words()), Private: f.Kind == load.IsClient,
-		Remedy:    "name the protocols first and the client record behind --client",
-		Rationale: "A file of another kind has none of the fields that are needed here."}
+// stillTrained says what a refusal leaves in the client's hands: the plan before goes on until somebody stops it. It is for people, and
+// for refusals that are about harm.
+func (j *judging) stillTrained(w io.Writer, in compiler.Input, fl compileFlags) {
+	next := clinic.Next(in)
+	if next == nil || fl.format != "text" || !slices.ContainsFunc(j.Found, func(f finding.Finding) bool { return f.Verdict == finding.Unsafe }) {
+		return
+	}
+	words := []string{"isocue", "compile", "--previous", fl.again.previous, "--stop", clinic.Today(in.Previous.Zone, j.Now).String()}
+	if fl.pack != "" {
+		words = append(words, "--pack", fl.pack)
+	}
+	fmt.Fprintf(w, "sheet %d still stands, and the client trains by it next on %s; if that must not be, phone, then: %s\n", in.Previous.Sheet, next.Start, join(words...))
+}
+
+// runStop ends a programme. What to do first is said first.
+func (a *app) runStop(before *clinic.Before, form string, fl compileFlags) error {
+	day, err := unit.ParseDate(fl.again.stop)
+	if err != nil {
+		return fmt.Errorf("--stop: %w", err)
+	}
+	now, err := a.moment()
+	if err != nil {
+		return err
+	}
+	plan, changes, err := a.engine().Stop(before.Plan, day, now)
+	if err != nil {
+		return fmt.Errorf("--stop: %w", err)
+	}
+	if _, err := fmt.Fprint(a.err, "phone the client today: importing a file removes nothing\n",
+		"have the client delete this programme's own calendar on the phone; the new file then holds what is past and what was cancelled\n"); err != nil {
+		return err
+	}
+	if err := a.emit(a.engine(), plan, nil, before, form, fl); err != nil {
+		return err
+	}
+	return plans.Changes(a.err, plan, before.Plan.Sheet, changes)
 }

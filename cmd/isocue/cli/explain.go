@@ -10,6 +10,7 @@ import (
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 	"isocue.example/compiler/rule"
 )
 
@@ -22,7 +23,7 @@ func (a *app) explain() *cobra.Command {
 			b := eng.Check.Base
 			r := b.Rule(args[0])
 			if old, gone := b.RetiredRule(args[0]); r == nil && gone {
-				return report.ExplainRetired(a.out, b, old)
+				return judged.ExplainRetired(a.out, b, old)
 			}
 			if r == nil {
 				for _, x := range BeforeRules {
@@ -33,7 +34,7 @@ func (a *app) explain() *cobra.Command {
 				}
 				return noRule(b, args[0])
 			}
-			if err := report.Explain(a.out, b, r); err != nil {
+			if err := judged.Explain(a.out, b, r); err != nil {
 				return err
 			}
 			return a.cases(eng, r)

@@ -7,15 +7,16 @@ import (
 	"path/filepath"
 	"sort"
 
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 // BeforeRules are the findings that are told before any rule is judged, or about the clinic's own files: no file of the rule
 // base makes them.
-var BeforeRules = []report.Early{
+var BeforeRules = []judged.Early{
 	{ID: load.Unreadable, Asks: fmt.Sprintf("a file is text in UTF-8, without control characters or errors of syntax, of at most %d bytes", load.MaxBytes),
 		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "repair the syntax at the mark",
 		Why: "A file that cannot be read cannot be judged, and an unjudged file must not be used."},
@@ -28,13 +29,13 @@ var BeforeRules = []report.Early{
 	{ID: compiler.PolicyRule, Asks: "a clinic's policy only narrows, and its own rules are written like those of the rule base",
 		Verdict: "malformed", Remedy: "write a tighter number, or leave the limit to the rule base",
 		Why: "A limit that silently did not apply, or a wider one, could harm somebody."},
-	{ID: Recalled, Asks: "a plan by which a client trains is still allowed by the rules, the policy and the waivers of now",
+	{ID: clinic.Recalled, Asks: "a plan by which a client trains is still allowed by the rules, the policy and the waivers of now",
 		Verdict: "that of the gravest finding about the plan", Remedy: "call the client back, and compile a new plan into that pack",
 		Why: "A client goes on training by a plan that is refused now, unless somebody tells them."},
-	{ID: AcceptedBefore, Asks: "what the ledger says was accepted is not refused now",
+	{ID: clinic.AcceptedBefore, Asks: "what the ledger says was accepted is not refused now",
 		Verdict: "caution, beside the findings that refuse", Remedy: "see what changed: the file, the rule base or the policy",
 		Why: "Somebody accepted it and may be using it; they should hear that it is refused now."},
-	{ID: SchemaCopy, Asks: "the schema copy of a clinic's folder is that of the program, so that the editor and isocue agree",
+	{ID: clinic.SchemaCopy, Asks: "the schema copy of a clinic's folder is that of the program, so that the editor and isocue agree",
 		Verdict: "caution", Remedy: "isocue new clinic DIR --refresh",
 		Why: "The editor would complete and accept fields that isocue judges differently."},
 	{ID: compiler.WaiverRule, Asks: "a waiver is signed by one of the policy's reviewers, for a finding that may be waived and that stands",
@@ -42,23 +43,27 @@ var BeforeRules = []report.Early{
 		Why: "An exception that nobody may sign, or that nobody can tell from another, protects no one."},
 }
 
-// judgement is what was found, for programs. Files are named as the working directory sees them: an absolute path would tell
-// who works where, and code review knows relative ones alone.
-func (j *judging) judgement() (report.Judgement, error) {
+// judgement is what was found. For what leaves the clinic, files are named as the working directory sees them: an absolute path would
+// tell who works where, and code review knows relative ones alone.
+func (j *judging) judgement() (judged.Judgement, error) {
+	out := judged.Judgement{Version: Version, Findings: j.Found, Base: j.Under.Check.Base, Early: BeforeRules, Policy: j.Policy, Summary: j.summary(), Strict: j.strict, Color: j.color, Source: j.Source}
+	if !judged.Leaves(j.format) {
+		return out, nil
+	}
 	wd, err := os.Getwd()
 	if err != nil {
-		return report.Judgement{}, fmt.Errorf("name files from the working directory: %w", err)
+		return out, fmt.Errorf("name files from the working directory: %w", err)
 	}
-	out := report.Judgement{Version: Version, Base: j.eng.Check.Base, Early: BeforeRules, Policy: j.policy, Strict: j.strict, Summary: j.summary()}
+	out.Findings = nil
 	source := map[string][]byte{}
-	for name, f := range j.files {
+	for name, f := range j.Files {
 		r := relative(wd, name)
 		out.Files = append(out.Files, r)
 		source[r] = f.Source
 	}
 	sort.Strings(out.Files)
 	out.Source = func(file string) []byte { return source[file] }
-	for _, f := range j.found {
+	for _, f := range j.Found {
 		f.Pos.File = relative(wd, f.Pos.File)
 		out.Findings = append(out.Findings, f)
 	}
@@ -88,40 +93,26 @@ var kinds = []struct {
 // summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.
 // The clinic's own files count where they were named or found in a folder that was; elsewhere they are used, not judged.
 func (j *judging) summary() []string {
-	sum := report.Summary(len(j.judged), j.found, j.policy)
-	if !j.many || len(j.judged) < 2 {
+	sum := judged.Summary(len(j.Judged), j.Found, j.Policy)
+	if !j.many || len(j.Judged) < 2 {
 		return []string{sum}
 	}
 	count := map[load.Kind]int{}
-	for _, name := range j.judged {
-		count[j.files[name].Kind]++
+	for _, name := range j.Judged {
+		count[j.Files[name].Kind]++
 	}
-	var all []report.Kind
+	var all []judged.Kind
 	for _, k := range kinds {
-		all = append(all, report.Kind{N: count[k.kind], One: k.one, Many: k.many})
+		all = append(all, judged.Kind{N: count[k.kind], One: k.one, Many: k.many})
 	}
-	return []string{report.Overview(all, j.found), sum}
+	return []string{judged.Overview(all, j.Found), sum}
 }
 
 // print says what was found, in the form that was asked for.
 func (j *judging) print(w io.Writer) error {
-	switch j.format {
-	case "text":
-		if err := report.Text(w, j.found, j.source, j.style); err != nil {
-			return err
-		}
-		for _, s := range j.summary() {
-			if _, err := fmt.Fprintln(w, s); err != nil {
-				return err
-			}
-		}
-		return nil
-	case "json":
-		return report.JSON(w, j.found)
-	}
 	out, err := j.judgement()
 	if err != nil {
 		return err
 	}
-	return out.Write(w, j.format)
+	return judged.Formats.Write(w, j.format, out)
 }

@@ -1,73 +1,20 @@
 package cli
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 	"sort"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"isocue.example/compiler"
-	"isocue.example/compiler/finding"
 	"isocue.example/compiler/ledger"
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
 )
-
-// recordFlags are the flags of the verbs that write the ledger.
-type recordFlags struct{ file, by string }
-
-func (r *recordFlags) add(c *cobra.Command) {
-	c.Flags().StringVar(&r.file, "record", "", "append each rejection and waiver, or that the file was accepted, to this ledger")
-	c.Flags().StringVar(&r.by, "by", "", "who judged, for the ledger; else the system's user")
-}
-
-// write appends what was found in each file judged; the policy and the waivers are not judged but used.
-func (r recordFlags) write(eng *compiler.Compiler, files map[string]*load.File, fs []finding.Finding, now time.Time) error {
-	if r.file == "" {
-		return nil
-	}
-	by := cmp.Or(r.by, systemUser())
-	if by == "" {
-		return errors.New("nobody is known to write into the ledger; name who judged by --by")
-	}
-	var names []string
-	for n, f := range files {
-		if f.Kind != load.IsPolicy && f.Kind != load.IsWaivers {
-			names = append(names, n)
-		}
-	}
-	sort.Strings(names)
-	var lines []ledger.Line
-	for _, n := range names {
-		f := files[n]
-		head := ledger.Line{Time: now.UTC().Format(time.RFC3339), File: report.Clean(n), Digest: f.Digest, Base: eng.Check.Base.Version, By: report.Clean(by)}
-		if len(f.Protocols) == 1 {
-			head.Protocol, head.Revision = f.Protocols[0].Record.ID, f.Protocols[0].Record.Revision
-		}
-		switch {
-		case f.Client != nil:
-			head.Client = f.Client.Record.ID
-		case f.Plan != nil:
-			head.Client = f.Plan.Record.Client
-		}
-		var mine []finding.Finding
-		for _, x := range fs {
-			if x.Pos.File == n {
-				mine = append(mine, x)
-			}
-		}
-		lines = append(lines, ledger.Of(head, mine)...)
-	}
-	_, err := ledger.Append(r.file, lines)
-	return err
-}
 
 func (a *app) ledger() *cobra.Command {
 	var since, ruleID, format string
@@ -128,7 +75,7 @@ func knownRule(id string, lines []ledger.Line) error {
 	if err != nil {
 		return err
 	}
-	if id == "" || b.Rule(id) != nil || slices.ContainsFunc(BeforeRules, func(x report.Early) bool { return x.ID == id }) ||
+	if id == "" || b.Rule(id) != nil || slices.ContainsFunc(BeforeRules, func(x judged.Early) bool { return x.ID == id }) ||
 		slices.ContainsFunc(lines, func(l ledger.Line) bool { return l.Rule == id }) {
 		return nil
 	}

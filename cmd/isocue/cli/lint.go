@@ -7,9 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
-	"isocue.example/compiler/load"
 )
 
 type lintFlags struct {
@@ -53,71 +53,24 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 		return err
 	}
 	if fl.timings {
-		j.eng.Check.Timer = &check.Stopwatch{Now: time.Now}
+		j.Under.Check.Timer = &check.Stopwatch{Now: time.Now}
 	}
 	j.strict, j.many = fl.failOn == "caution", true
-	named := args
-	if args, err = expand(named); err == nil {
-		err = allStay(named, args)
-	}
-	if err != nil {
+	if err := j.Lint(clinic.Lint{Named: args, For: fl.forWhom, StdinName: fl.stdinName, Policy: fl.policy, Ledger: fl.record}); err != nil {
 		return err
 	}
-	copies, err := schemaCopies(named)
-	if err != nil {
-		return err
-	}
-	j.found = append(j.found, copies...)
-	var protocols []*load.Protocol
-	for _, arg := range fl.forWhom {
-		f, err := j.open(a, arg, fl.stdinName)
-		if err != nil {
-			return err
-		}
-		if f.Kind != load.IsProtocol && len(f.Findings) == 0 {
-			x := wrongKind(f, load.IsProtocol)
-			x.Remedy = "name the client record first and the protocol behind --for"
-			j.found = append(j.found, x)
-		}
-		j.found = append(j.found, j.eng.Lint(f, j.now)...)
-		for i := range f.Protocols {
-			protocols = append(protocols, &f.Protocols[i])
-		}
-	}
-	var walked []string
-	for _, arg := range args {
-		f, err := j.open(a, arg, fl.stdinName)
-		if err != nil {
-			return err
-		}
-		if !slices.Contains(named, arg) {
-			walked = append(walked, arg)
-		}
-		j.found = append(j.found, j.judge(a, f, !slices.Contains(named, arg), protocols)...)
-	}
-	j.found = append(j.found, j.sameIDs(walked)...)
-	j.found = append(j.found, j.recall(a)...)
-	before, err := j.acceptedBefore(a, fl.record.file, named)
-	if err != nil {
-		return err
-	}
-	j.found = append(j.found, before...)
-	j.sayAged(a)
-	if err := j.sayIdle(a, fl.policy, named, walked); err != nil {
-		return err
-	}
-	if err := j.end(fl.record); err != nil {
+	if err := j.end(fl.judgeFlags); err != nil {
 		return err
 	}
 	if err := j.print(a.out); err != nil {
 		return err
 	}
 	if fl.timings {
-		if err := a.timings(j.eng.Check.Timer.Timings()); err != nil {
+		if err := a.timings(j.Under.Check.Timer.Timings()); err != nil {
 			return err
 		}
 	}
-	if finding.Refused(j.found, j.strict) {
+	if finding.Refused(j.Found, j.strict) {
 		return errRefused
 	}
 	return nil

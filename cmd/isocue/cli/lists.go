@@ -11,6 +11,7 @@ import (
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/zone"
 )
@@ -52,10 +53,7 @@ func (a *app) rules() *cobra.Command {
 				return fmt.Errorf("no rule matches --about %q --modality %q; allowed: --about %s; --modality %s", about, modality,
 					strings.Join(b.Abouts(), ", "), strings.Join(modalities(), ", "))
 			}
-			if format == "json" {
-				return report.RulesJSON(a.out, out)
-			}
-			return report.RulesText(a.out, out)
+			return judged.Rules.Write(a.out, format, out)
 		},
 	}
 	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, medicine, measurement, dose, session or plan")
@@ -115,7 +113,7 @@ func (a *app) protocols() *cobra.Command {
 			}
 			eng := a.engine()
 			if len(args) == 1 {
-				f, err := a.open(eng, args[0], "standard-input")
+				f, err := a.front().Open(eng, args[0], "standard-input")
 				if err != nil {
 					return err
 				}

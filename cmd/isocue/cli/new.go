@@ -3,13 +3,14 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/cmd/isocue/start"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
@@ -111,16 +112,12 @@ func (a *app) newStart(what, place, modality string) error {
 	if err := a.put(place, out); err != nil || place == "-" {
 		return err
 	}
-	if what == "client" { // the editor follows only records that are listed
-		records, err := recordsIn(filepath.Dir(place))
-		if err == nil && records != nil && isRecords(records.name) {
-			err = writeAll([]pending{*records}, true, nil)
-		}
-		if err != nil {
+	if what == "client" {
+		if err := clinic.ListRecord(place); err != nil {
 			return err
 		}
 	}
-	a.say("wrote %s; fill it in, then: isocue lint %s", place, shown(place))
+	a.say("wrote %s; fill it in, then: isocue lint %s", place, clinic.Shown(place))
 	return nil
 }
 
@@ -130,7 +127,7 @@ func (a *app) put(place string, out []byte) error {
 		_, err := a.out.Write(out)
 		return err
 	}
-	return createNew(place, out)
+	return files.CreateNew(place, out)
 }
 
 // newForm writes the page for a first visit. It belongs to no client, so it is started like a record and stands in no pack.
@@ -157,19 +154,43 @@ func (a *app) newForm(place string) error {
 func (a *app) newSpreadsheet(place string) error {
 	b, err := a.rulebase()
 	if err == nil {
-		err = createNew(place, start.Spreadsheet(b))
+		err = files.CreateNew(place, start.Spreadsheet(b))
 	}
 	if err != nil {
 		return err
 	}
-	a.say("wrote %s; add a row for each client, then: isocue roster --clients %s --pack packs", place, shown(place))
+	a.say("wrote %s; add a row for each client, then: isocue roster --clients %s --pack packs", place, clinic.Shown(place))
 	return nil
 }
 
-// shown is a path as a shell takes it for one word.
-func shown(path string) string {
-	if strings.ContainsAny(path, " '\"$&()[]*?;<>|\\`!#") {
-		return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
+// newClinic writes a clinic's folder.
+func (a *app) newClinic(dir string) error {
+	if dir == "-" {
+		return errors.New("a clinic is a folder, not standard output, allowed: the name of a new or empty folder")
 	}
-	return path
+	now, err := a.moment()
+	if err == nil {
+		err = clinic.New(a.engine(), dir, now)
+	}
+	if err != nil {
+		return err
+	}
+	a.say("wrote %s; read its README.md, then: cd %s && isocue lint .", dir, clinic.Shown(dir))
+	return nil
+}
+
+// refreshClinic brings what is ours in a clinic's folder up to date and lists what changed.
+func (a *app) refreshClinic(dir string) error {
+	done, err := clinic.Refresh(dir)
+	stale := 0
+	for _, d := range done {
+		fmt.Fprintf(a.out, "%s %s (%s)\n", d.Verb, d.Name, d.Was)
+		if d.Name != start.Clients+"/"+start.RecordsName {
+			stale++
+		}
+	}
+	if err == nil && stale == 0 {
+		_, err = fmt.Fprintln(a.out, "the schema copy is up to date")
+	}
+	return err
 }

@@ -5,17 +5,16 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
 	"isocue.example/compiler/fhir"
-	"isocue.example/compiler/finding"
-	"isocue.example/compiler/load"
-	"isocue.example/compiler/progress"
-	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/files"
+	"isocue.example/compiler/report/followup"
 )
 
 type progressFlags struct {
@@ -97,6 +96,14 @@ func ending(flag, name string, allowed ...string) error {
 	return fmt.Errorf("%s is %s, allowed: an ending that tells the form: %s", flag, name, orList(allowed))
 }
 
+// formOf is the form that the ending of a file's name tells.
+func formOf(file string) string {
+	if ext := filepath.Ext(file); ext != ".txt" {
+		return strings.TrimPrefix(ext, ".")
+	}
+	return "text"
+}
+
 // checkWeeks refuses a window longer than the data's most.
 func checkWeeks(eng *compiler.Compiler, n int) error {
 	if most := eng.Check.Base.Comparison.MostWeeks; n < 0 || n > most {
@@ -118,48 +125,25 @@ func (a *app) runProgress(fl progressFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := checkWeeks(j.eng, fl.weeks); err != nil {
+	if err := checkWeeks(j.Under, fl.weeks); err != nil {
 		return err
 	}
-	in := compiler.Following{Now: j.now, Weeks: fl.weeks}
-	f, err := j.openClient(a, fl.client)
+	followed, client, err := j.Follow(clinic.Follow{Client: fl.client, Log: fl.log, Sessions: fl.sessions, Plan: fl.plan, Weeks: fl.weeks})
 	if err != nil {
 		return err
 	}
-	for i := range f.Findings {
-		f.Findings[i].Private = true
+	if followed == nil {
+		return j.refusedAlready(a.err)
 	}
-	j.found = append(j.found, f.Findings...)
-	if f.Kind != load.IsClient && len(f.Findings) == 0 {
-		x := wrongKind(f, load.IsClient)
-		x.Remedy = "name the client record behind --client, its logs behind --log and --sessions, its plan behind --plan"
-		j.found = append(j.found, x)
-	}
-	if finding.Rejected(j.found) {
-		j.found = finding.Sort(j.found)
-		if err := j.print(a.err); err != nil {
-			return err
-		}
-		return errRefused
-	}
-	in.Client = f.Client
-	if in.Plan, err = readPlan(fl.plan, in.Client.Record); err != nil {
-		return err
-	}
-	if in.Log, in.Sessions, err = readLogs(j.eng, in, fl.log, fl.sessions, j.keepLog); err != nil {
-		return err
-	}
-	followed := j.eng.Follow(in)
-	ways := waysOn(followed, fl, j.eng.StandardIDs())
-	if err := a.writeProgress(followed, f.Client.Node.Get("name").Text(), ways, fl); err != nil {
+	ways := waysOn(*followed, fl, j.Under.StandardIDs())
+	told := followup.Report{Followed: *followed, Ways: ways, Version: Version}
+	if err := a.writeProgress(told, client.Node.Get("name").Text(), fl); err != nil {
 		return err
 	}
 	if fl.as == "fhir" {
-		err = errors.Join(report.Progress(a.err, followed, ways), fhir.Follow(a.out, followed))
-	} else if fl.format == "json" {
-		err = report.ProgressJSON(a.out, followed, ways)
+		err = errors.Join(followup.Reports.Write(a.err, "text", told), fhir.Follow(a.out, *followed))
 	} else {
-		err = report.Progress(a.out, followed, ways)
+		err = followup.Reports.Write(a.out, fl.format, told)
 	}
 	if err == nil && followed.Closing() != nil {
 		err = errRefused
@@ -167,95 +151,56 @@ func (a *app) runProgress(fl progressFlags) error {
 	return err
 }
 
-// readPlan reads a plan of the client's; nil without a name.
-func readPlan(name string, cl *record.Client) (*record.Plan, error) {
-	if name == "" {
-		return nil, nil
-	}
-	src, err := load.Fetch(name, load.MaxPlan)
+// runClinic lists every client of a folder, the one who needs a look first in front.
+func (a *app) runClinic(fl progressFlags, judge judgeFlags) error {
+	j, err := a.begin(a.err, judge, nil, []string{fl.clients})
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", name, cause(err))
+		return err
 	}
-	p, err := load.ReadPlan(src)
+	if err := checkWeeks(j.Under, fl.weeks); err != nil {
+		return err
+	}
+	if err := j.refusedAlready(a.err); err != nil { // for the clinic's own policy
+		return err
+	}
+	all, closed, err := j.Standings(clinic.Look{Clients: fl.clients, Packs: fl.plan, Weeks: fl.weeks})
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+		return err
 	}
-	if p.Client != cl.ID {
-		return nil, fmt.Errorf("%s is the plan of another client than the record, allowed: of the same", name)
+	err = followup.Standings.Write(a.out, fl.format, all)
+	if err == nil && closed {
+		err = errRefused
 	}
-	return p, nil
-}
-
-// keepLog counts a log among the files that were judged.
-func (j *judging) keepLog(f *load.File) {
-	j.files[f.Name] = f
-	j.judged = append(j.judged, f.Name)
-}
-
-// readLogs reads the logs of a client; nil for one that has no name. keep is handed each file that was read.
-func readLogs(eng *compiler.Compiler, in compiler.Following, log, sessions string, keep func(*load.File)) (l, s *record.Log, err error) {
-	span, err := eng.LogSpan(in.Client.Record, in.Now)
-	if err != nil {
-		return nil, nil, err
-	}
-	for _, x := range []struct {
-		name string
-		read func(string, []byte, load.LogSpan) (*record.Log, error)
-		into **record.Log
-	}{{log, load.PressureLog, &l}, {sessions, load.SessionLog, &s}} {
-		if x.name == "" {
-			continue
-		}
-		src, err := load.FetchLog(x.name)
-		if err != nil {
-			return nil, nil, fmt.Errorf("cannot read %s: %w", x.name, cause(err))
-		}
-		if *x.into, err = x.read(x.name, src, span); err != nil {
-			return nil, nil, err
-		}
-		keep(load.LogFile(x.name, src, in.Client))
-	}
-	return l, s, nil
+	return err
 }
 
 // writeProgress writes letter and report where they are asked for.
-func (a *app) writeProgress(f progress.Followed, name string, ways []report.Command, fl progressFlags) error {
-	var ready []pending
-	add := func(file string, write func(io.Writer) error) error {
+func (a *app) writeProgress(r followup.Report, name string, fl progressFlags) error {
+	var ready []files.File
+	add := func(file string, write func(w io.Writer, form string) error) error {
 		if file == "" {
 			return nil
 		}
 		var b bytes.Buffer
-		if err := write(&b); err != nil {
+		if err := write(&b, formOf(file)); err != nil {
 			return err
 		}
-		ready = append(ready, pending{name: file, data: b.Bytes()})
+		ready = append(ready, files.File{Name: file, Data: b.Bytes()})
 		return nil
 	}
 	err := errors.Join(
-		add(fl.letter, func(w io.Writer) error {
-			if strings.HasSuffix(fl.letter, ".html") {
-				return report.LetterPage(w, f, name, Version)
-			}
-			return report.Letter(w, f, name, Version)
+		add(fl.letter, func(w io.Writer, form string) error {
+			return followup.Letters.Write(w, form, followup.Letter{Followed: r.Followed, Name: name, Version: Version})
 		}),
-		add(fl.report, func(w io.Writer) error {
-			switch {
-			case strings.HasSuffix(fl.report, ".html"):
-				return report.ProgressPage(w, f, ways, Version)
-			case strings.HasSuffix(fl.report, ".json"):
-				return report.ProgressJSON(w, f, ways)
-			}
-			return report.Progress(w, f, ways)
-		}))
+		add(fl.report, func(w io.Writer, form string) error { return followup.Reports.Write(w, form, r) }))
 	if err != nil {
 		return err
 	}
-	if err := writeAll(ready, fl.force, nil); err != nil {
+	if err := files.Write(ready, files.Manner{Force: fl.force}); err != nil {
 		return err
 	}
 	for _, r := range ready {
-		a.say("wrote %s", r.name)
+		a.say("wrote %s", r.Name)
 	}
 	return nil
 }

@@ -1,26 +1,19 @@
 package cli
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/signal"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"isocue.example/compiler/calendar"
-	"isocue.example/compiler/load"
+	"isocue.example/cmd/isocue/clinic"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/publish"
-	"isocue.example/compiler/report"
-	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 )
 
 type publishFlags struct {
@@ -67,16 +60,19 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	if err != nil {
 		return err
 	}
-	entries, today, err := a.entries(name)
+	now, err := a.moment()
 	if err != nil {
 		return err
 	}
-	state := name + ".published"
-	all, err := readSent(state)
+	entries, today, err := clinic.Entries(a.engine(), name, now)
 	if err != nil {
 		return err
 	}
-	sent := all[to.Key()]
+	before, err := clinic.ReadPublished(name)
+	if err != nil {
+		return err
+	}
+	sent := before.All[to.Key()]
 	if sent == nil {
 		sent = publish.Sent{}
 	}
@@ -86,7 +82,7 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	context.AfterFunc(ctx, stop)
 	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force, Today: today})
 	if !fl.dryRun && len(sent) > 0 {
-		err = errors.Join(err, writeSent(state, to.Key(), sent))
+		err = errors.Join(err, clinic.WritePublished(name, to.Key(), sent))
 	}
 	counts := publish.Counts(done)
 	var parts []string
@@ -140,34 +136,6 @@ func standing(e publish.Entry) string {
 	return ""
 }
 
-// entries are those of a plan, as the calendar file has them, and today where the client lives.
-func (a *app) entries(name string) ([]publish.Entry, time.Time, error) {
-	var none time.Time
-	now, err := a.moment()
-	if err != nil {
-		return nil, none, err
-	}
-	src, err := load.Fetch(name, load.MaxPlan)
-	if err != nil {
-		return nil, none, fmt.Errorf("cannot read: %w", unwrapPath(err))
-	}
-	p, err := load.ReadPlan(src)
-	if err != nil {
-		return nil, none, fmt.Errorf("%s: %w", name, err)
-	}
-	loc, err := zone.Load(p.Zone)
-	if err != nil {
-		return nil, none, err
-	}
-	p.Sitting = a.engine().Check.Base.Sitting
-	b, err := calendarOf(p, calendar.Options{Version: Version})
-	if err != nil {
-		return nil, none, err
-	}
-	es, err := publish.Split(b)
-	return es, unit.DateOf(now.In(loc)).Time(), err
-}
-
 // mostLogin bounds a file of user and password, in bytes.
 const mostLogin = 4096
 
@@ -179,15 +147,15 @@ func readLogin(name string) (publish.Login, error) {
 	fi, err := os.Stat(name)
 	switch {
 	case err != nil:
-		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
+		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", files.Short(err))
 	case !fi.Mode().IsRegular() || fi.Size() > mostLogin:
 		return publish.Login{}, errors.New("--credentials is no small file, allowed: two lines, user and password")
 	case fi.Mode().Perm()&0o077 != 0 && os.PathSeparator == '/':
 		return publish.Login{}, errors.New("--credentials is a file that others may read, allowed: for its owner alone; write: chmod 600 FILE")
 	}
-	src, err := load.Fetch(name, mostLogin)
+	src, err := files.Fetch(name, mostLogin)
 	if err != nil {
-		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", unwrapPath(err))
+		return publish.Login{}, fmt.Errorf("--credentials: cannot read: %w", files.Short(err))
 	}
 	text := strings.TrimPrefix(string(src), "\ufeff") // an editor's mark is no part of the user
 	lines := strings.Split(strings.TrimRight(strings.ReplaceAll(text, "\r", ""), "\n"), "\n")
@@ -195,41 +163,4 @@ func readLogin(name string) (publish.Login, error) {
 		return publish.Login{}, errors.New("--credentials has other than two lines, allowed: the user on the first, the password on the second")
 	}
 	return publish.Login{User: lines[0], Password: lines[1]}, nil
-}
-
-// sentFile is what stands beside a plan: digests by collection, of which it holds a digest too, and none of anybody's words.
-type sentFile struct {
-	Version   int                     `json:"version"`
-	Published map[string]publish.Sent `json:"published"`
-}
-
-const sentVersion = 2
-
-func readSent(name string) (map[string]publish.Sent, error) {
-	src, err := load.Fetch(name, load.MaxPlan)
-	if errors.Is(err, fs.ErrNotExist) {
-		return map[string]publish.Sent{}, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("cannot read: %w", unwrapPath(err))
-	}
-	var s sentFile
-	if err := json.Unmarshal(src, &s); err != nil || s.Version != sentVersion || s.Published == nil {
-		return nil, fmt.Errorf("%s is not what this isocue wrote there; move it away, and what the server has is compared anew", name)
-	}
-	return s.Published, nil
-}
-
-// writeSent keeps what was sent to one collection, beside what another run may have kept of others meanwhile.
-func writeSent(name, key string, sent publish.Sent) error {
-	all, err := readSent(name)
-	if err != nil {
-		return err
-	}
-	all[key] = sent
-	var b bytes.Buffer
-	if err := report.Indented(&b, sentFile{sentVersion, all}); err != nil {
-		return err
-	}
-	return writeAll([]pending{{name: name, data: b.Bytes()}}, true, nil)
 }

@@ -12,8 +12,6 @@ import (
 	"strings"
 	"sync"
 	"testing"
-
-	"isocue.example/compiler/publish"
 )
 
 // calendars is a made-up server: a calendar in each folder, of which nothing but names and contents are kept.
@@ -106,19 +104,6 @@ func TestPublishSeveral(t *testing.T) {
 		t.Fatal(err)
 	}
 	run(2, "", "publish", plan, "--to", first)
-}
-
-// What was sent to one collection does not write over what another run kept of another.
-func TestSentBeside(t *testing.T) {
-	name := filepath.Join(t.TempDir(), "plan.json.published")
-	for _, key := range []string{"one", "two", "one"} {
-		if err := writeSent(name, key, publish.Sent{"uid": key}); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if all, err := readSent(name); err != nil || len(all) != 2 || all["two"]["uid"] != "two" {
-		t.Error(all, err)
-	}
 }
 
 // A file of user and password as other systems' editors write it.

@@ -1,17 +1,19 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
+	"os/signal"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
-	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
 
@@ -21,7 +23,7 @@ type rosterFlags struct {
 	closed               string
 	again, force         bool
 	reviews, handout     bool
-	sheet                sheetFlags
+	reading              readingFlags
 }
 
 func (a *app) roster() *cobra.Command {
@@ -40,7 +42,9 @@ func (a *app) roster() *cobra.Command {
 			"  isocue roster --clients clients.csv --start 2027-01-04 --pack packs",
 		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
 		RunE: func(c *cobra.Command, args []string) error {
-			fl.sheet.told = c.Flags().Changed("discreet")
+			if err := fl.reading.check(c); err != nil {
+				return err
+			}
 			return a.runRoster(args, fl)
 		},
 	}
@@ -52,7 +56,7 @@ func (a *app) roster() *cobra.Command {
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	c.Flags().BoolVar(&fl.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
 	c.Flags().BoolVar(&fl.handout, "handout", true, "each client's sheet and session page; --handout=false leaves them out where a pack has none yet")
-	fl.sheet.add(c)
+	fl.reading.add(c)
 	fl.clinic(c, "the working directory or of its nearest parent")
 	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
@@ -73,21 +77,19 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 			return errRosterLacks("--start")
 		}
 	}
-	if err := fl.sheet.check(); err != nil {
-		return err
+	if fl.reading.Discreet && !fl.handout {
+		return clinic.ErrDiscreet
 	}
-	if fl.sheet.discreet && !fl.handout {
-		return errDiscreet
-	}
-	shared := compiler.Input{NoReviews: !fl.reviews}
+	o := clinic.RosterOrder{Clients: fl.clients, Pack: fl.pack, Reading: fl.reading.Reading, Again: fl.again, Force: fl.force, Handout: fl.handout,
+		Input: compiler.Input{NoReviews: !fl.reviews}}
 	var err error
 	if fl.start != "" {
-		if shared.Start, err = unit.ParseDate(fl.start); err != nil {
+		if o.Input.Start, err = unit.ParseDate(fl.start); err != nil {
 			return fmt.Errorf("--start: %w", err)
 		}
 	}
 	if fl.closed != "" {
-		if shared.Closed, err = closedDays(fl.closed); err != nil {
+		if o.Input.Closed, err = clinic.ClosedDays(fl.closed); err != nil {
 			return err
 		}
 	}
@@ -96,113 +98,74 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	if err != nil {
 		return err
 	}
-	shared.Now = j.now
-	if err := j.protocols(a, args, &shared); err != nil {
+	if o.Input.Protocols, err = j.OpenProtocols(args, "standard-input", "name the protocols first and the client record behind --client"); err != nil {
 		return err
 	}
-	if finding.Rejected(j.found) { // what all clients would be refused for is told once
-		if err := j.print(a.err); err != nil {
-			return err
-		}
-		return errRefused
+	if err := j.refusedAlready(a.err); err != nil { // what all clients would be refused for is told once
+		return err
 	}
-	r := &rosterRun{a: a, eng: j.eng, shared: shared, fl: fl, same: sameInputs(j, shared, fl)}
-	clients, err := r.clients(j)
+	r, err := j.Roster(o)
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(fl.pack, 0o700); err != nil {
-		return fmt.Errorf("cannot make the pack's folder: %w", unwrapPath(err))
-	}
-	r.before = earlier(fl.pack, r.sheet != nil)
-	outcomes, stopped := r.all(clients)
-	var left report.RosterLeft
-	if !stopped { // what was not reached may be whose pack it is
-		left = r.left(outcomes, unit.DateOf(j.now))
-	}
-	if err := writeRoster(fl.pack, outcomes, left, unit.DateOf(j.now)); err != nil {
+	// a first interrupt lets the clients at hand be finished and stops; a second one is the system's
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	context.AfterFunc(ctx, stop)
+	hide := a.show(r)
+	end, err := r.Run(ctx.Done())
+	hide()
+	if err != nil {
 		return err
 	}
-	if err := report.Roster(a.out, outcomes, left, unit.DateOf(j.now), stopped); err != nil {
+	if err := plans.Roster(a.out, end.Rows, end.Left, end.Today, end.Stopped); err != nil {
 		return err
 	}
-	for _, o := range outcomes {
-		if o.Outcome == report.RosterRefused || o.Outcome == report.RosterFailed {
-			return errRefused
-		}
+	if end.Lost() {
+		return errRefused
 	}
-	if stopped {
+	if end.Stopped {
 		return errors.New("stopped; what is done is kept, and running again goes on")
 	}
 	return nil
 }
 
+// show prints one line over and over on a terminal, once a run takes longer than a second: clients done, rate, left, lost. hide ends
+// it.
+func (a *app) show(r *clinic.Roster) (hide func()) {
+	if !terminal(a.err) {
+		return func() {}
+	}
+	over, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		begin := time.Now()
+		tick := time.NewTicker(500 * time.Millisecond)
+		defer tick.Stop()
+		shown := false
+		for {
+			select {
+			case <-over:
+				if shown {
+					fmt.Fprint(a.err, "\r\x1b[K")
+				}
+				return
+			case <-tick.C:
+				took := time.Since(begin)
+				if took < time.Second {
+					continue
+				}
+				shown = true
+				all := int64(r.Clients())
+				n, lost := r.Done()
+				fmt.Fprintf(a.err, "\r\x1b[K%d of %d clients, %.0f a second, %d left, %d refused or failed", n, all, float64(n)/took.Seconds(), all-n, lost)
+			}
+		}
+	}()
+	return func() { close(over); <-ended }
+}
+
 // errRosterLacks says what is missing, and how the command is written.
 func errRosterLacks(what string) error {
 	return fmt.Errorf("%s is missing; write: isocue roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR", what)
-}
-
-// clients finds the clients: the files of a folder, or the rows of a spreadsheet.
-func (r *rosterRun) clients(j *judging) (all []rosterItem, err error) {
-	fi, err := os.Stat(r.fl.clients)
-	switch {
-	case err != nil:
-		return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
-	case load.IsSpreadsheet(r.fl.clients) && !fi.IsDir():
-		src, err := load.Fetch(r.fl.clients, load.MaxSpreadsheet)
-		if err != nil {
-			return nil, fmt.Errorf("--clients: %w", unwrapPath(err))
-		}
-		if r.sheet, err = r.eng.Reader.Spreadsheet(filepath.Clean(r.fl.clients), src); err != nil {
-			return nil, fmt.Errorf("--clients: %w", err)
-		}
-		r.choices(j)
-		all, r.first = items(r.sheet)
-		if len(all) == 0 {
-			return nil, fmt.Errorf("--clients is %s, which has no row of a client, allowed: a row for each", r.fl.clients)
-		}
-		return all, nil
-	case !fi.IsDir():
-		return nil, fmt.Errorf("--clients is %s, a file; allowed: a folder of client records, or a spreadsheet that ends in .csv", r.fl.clients)
-	}
-	files, err := expand([]string{r.fl.clients})
-	if err != nil {
-		return nil, err
-	}
-	for _, f := range files {
-		all = append(all, rosterItem{name: f})
-	}
-	r.first = firstOf(files)
-	return all, nil
-}
-
-// protocols reads the protocols that all clients are to train, and judges them by themselves.
-func (j *judging) protocols(a *app, args []string, in *compiler.Input) error {
-	for _, arg := range args {
-		f, err := j.open(a, arg, "standard-input")
-		if err != nil {
-			return err
-		}
-		if f.Kind != load.IsProtocol && len(f.Findings) == 0 {
-			j.found = append(j.found, wrongKind(f, load.IsProtocol))
-		}
-		j.found = append(j.found, j.eng.Lint(f, j.now)...)
-		for i := range f.Protocols {
-			in.Protocols = append(in.Protocols, &f.Protocols[i])
-		}
-	}
-	return nil
-}
-
-// writeRoster writes the two lists of what became of each client.
-func writeRoster(pack string, outcomes []report.RosterRow, left report.RosterLeft, today unit.Date) error {
-	sheet, err := report.RosterCSV(outcomes)
-	if err != nil {
-		return err
-	}
-	data, err := report.RosterJSON(outcomes, left, today)
-	if err != nil {
-		return err
-	}
-	return writeAll([]pending{{name: filepath.Join(pack, "roster.csv"), data: sheet}, {name: filepath.Join(pack, "roster.json"), data: data}}, true, nil)
 }

@@ -10,7 +10,6 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"isocue.example/compiler/ledger"
 	"isocue.example/compiler/rule"
 	"isocue.example/schema"
 )
@@ -137,30 +136,5 @@ func TestUpgradeOfTheRuleBase(t *testing.T) {
 	out, _ = run(next, true, "lint", "slow-breathing-even")
 	if want := `waivers[0].rule is "grip-days-many", which was retired in v0.2 (2027-02-01), judged since by grip-days-ceiling [waiver]`; !strings.Contains(out, want) {
 		t.Errorf("a waiver of a rule that went: want %q:\n%s", want, out)
-	}
-}
-
-// What a ledger says was let through: a refusal stands until it is waived or the file is accepted.
-func TestAcceptances(t *testing.T) {
-	line := func(at, verdict, rule string) ledger.Line {
-		return ledger.Line{Time: at, Digest: "d", Verdict: verdict, Rule: rule, Path: "weeks"}
-	}
-	for _, row := range []struct {
-		why   string
-		lines []ledger.Line
-		want  int
-	}{
-		{"accepted", []ledger.Line{line("1", "accepted", "")}, 1},
-		{"refused", []ledger.Line{line("1", "unsafe", "a")}, 0},
-		{"waived and nothing else", []ledger.Line{line("1", "waived", "a")}, 1},
-		{"refused, then waived", []ledger.Line{line("1", "out-of-evidence", "a"), line("2", "waived", "a")}, 1},
-		{"two refusals, one waived: the other was written before", []ledger.Line{line("1", "out-of-evidence", "a"), line("1", "unsafe", "b"), line("2", "waived", "a")}, 0},
-		{"waived beside a refusal of the same moment", []ledger.Line{line("1", "waived", "a"), line("1", "unsafe", "b")}, 0},
-		{"two waived at once, both counted when the last is read", []ledger.Line{line("1", "waived", "a"), line("1", "waived", "b")}, 1},
-		{"refused under one base, accepted under the next", []ledger.Line{line("1", "unsafe", "a"), line("2", "accepted", "")}, 1},
-	} {
-		if got := len(acceptances(row.lines)); got != row.want {
-			t.Errorf("%s: %d, want %d", row.why, got, row.want)
-		}
 	}
 }

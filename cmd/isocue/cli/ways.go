@@ -9,34 +9,34 @@ import (
 
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/followup"
 	"isocue.example/compiler/unit"
 )
 
 // waysOn are the commands with which a coach can go on, ready for a shell.
-func waysOn(f progress.Followed, fl progressFlags, standard []string) (out []report.Command) {
+func waysOn(f progress.Followed, fl progressFlags, standard []string) (out []followup.Command) {
 	if f.Plan == nil {
-		return []report.Command{{Note: "name the plan with --plan to see how to go on"}}
+		return []followup.Command{{Note: "name the plan with --plan to see how to go on"}}
 	}
 	w := ways{f: f, fl: fl, standard: standard}
 	again := w.compile(w.protocols(), "--previous", fl.plan)
 	switch f.Next.Step {
 	case progress.Wait:
-		return []report.Command{
+		return []followup.Command{
 			{Note: "when the clearance stands in the record, this compiles again; until then it refuses:", Run: again},
 			{Note: "or end the programme:", Run: join("isocue", "compile", "--previous", fl.plan, "--stop", f.At.Date().String(), "--pack", w.pack())},
 		}
 	case progress.StepBack:
 		return w.stepBack()
 	case progress.Remeasure:
-		return []report.Command{{Note: "measure, add the entry to the record, ask the symptom questions and take two readings; then:", Run: again}}
+		return []followup.Command{{Note: "measure, add the entry to the record, ask the symptom questions and take two readings; then:", Run: again}}
 	case progress.Finish:
 		return w.finish()
 	}
 	if f.Next.Newer {
-		return []report.Command{{Note: "compile with the newer measurement:", Run: again}}
+		return []followup.Command{{Note: "compile with the newer measurement:", Run: again}}
 	}
-	return []report.Command{{Note: "nothing needs to be compiled; after a change of the record:", Run: again}}
+	return []followup.Command{{Note: "nothing needs to be compiled; after a change of the record:", Run: again}}
 }
 
 type ways struct {
@@ -96,7 +96,7 @@ func (w ways) file(id string) string {
 	return id + ".cue"
 }
 
-func (w ways) stepBack() (out []report.Command) {
+func (w ways) stepBack() (out []followup.Command) {
 	name := "ours"
 	for _, s := range w.f.Plan.Sessions {
 		if w.f.Plan.Kinds[s.Kind].Modality == record.Handgrip {
@@ -118,15 +118,15 @@ func (w ways) stepBack() (out []report.Command) {
 	if b := w.f.Next.Back; b == nil {
 		note = "copy the protocol, give the copy a lower load and the next revision:"
 	}
-	copied := report.Command{Note: note, Run: "cp " + join(from, lighter)}
+	copied := followup.Command{Note: note, Run: "cp " + join(from, lighter)}
 	if slices.Contains(w.standard, name) {
 		copied.Run = join("isocue", "protocols", name) + " > " + join(lighter)
 	}
-	return []report.Command{copied, {Note: "then judge and compile it:", Run: w.compile(back, "--previous", w.fl.plan)}}
+	return []followup.Command{copied, {Note: "then judge and compile it:", Run: w.compile(back, "--previous", w.fl.plan)}}
 }
 
 // finish lists what may follow a course; the coach chooses.
-func (w ways) finish() (out []report.Command) {
+func (w ways) finish() (out []followup.Command) {
 	monday := w.f.At.Date() + 1
 	for monday.Weekday() != 1 {
 		monday++
@@ -142,17 +142,17 @@ func (w ways) finish() (out []report.Command) {
 	if !slices.Contains(w.standard, first) {
 		upkeep = "maintenance" + filepath.Ext(from)
 	}
-	source := report.Command{Note: "maintenance, once a week: copy the protocol, write phase: maintenance and daysPerWeek: 1 into it, with another id:", Run: "cp " + join(from, upkeep)}
+	source := followup.Command{Note: "maintenance, once a week: copy the protocol, write phase: maintenance and daysPerWeek: 1 into it, with another id:", Run: "cp " + join(from, upkeep)}
 	if slices.Contains(w.standard, first) {
 		source.Run = join("isocue", "protocols", first) + " > maintenance.cue"
 	}
-	out = append(out, source, report.Command{Note: "then:", Run: start(upkeep)})
+	out = append(out, source, followup.Command{Note: "then:", Run: start(upkeep)})
 	for _, x := range []struct {
 		m        record.Modality
 		protocol string
 	}{{record.SlowBreathing, "slow-breathing-even"}, {record.Handgrip, "handgrip-alternating"}} {
 		if !done[x.m] && slices.Contains(w.standard, x.protocol) {
-			out = append(out, report.Command{Note: "another modality:", Run: start(x.protocol)})
+			out = append(out, followup.Command{Note: "another modality:", Run: start(x.protocol)})
 			break
 		}
 	}
@@ -163,7 +163,7 @@ func (w ways) finish() (out []report.Command) {
 	if w.fl.sessions != "" {
 		letter = append(letter, "--sessions", w.fl.sessions)
 	}
-	return append(out, report.Command{Note: "the end of the programme, with a letter to the prescriber:", Run: join(append(letter, "--plan", w.fl.plan, "--letter", w.f.Client+"-letter.html")...)})
+	return append(out, followup.Command{Note: "the end of the programme, with a letter to the prescriber:", Run: join(append(letter, "--plan", w.fl.plan, "--letter", w.f.Client+"-letter.html")...)})
 }
 
 // start is a course behind the one that has ended. It follows its plan, so that the number of its sheet is higher: the client goes by

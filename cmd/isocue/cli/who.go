@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"isocue.example/compiler/load"
+	"isocue.example/compiler/files"
 )
 
 // systemUser is who runs the program, "" where the system does not say: by the environment, else by the list of the machine's own
@@ -16,7 +16,7 @@ func systemUser() string {
 			return s
 		}
 	}
-	b, err := load.Fetch("/etc/passwd", 1<<20)
+	b, err := files.Fetch("/etc/passwd", 1<<20)
 	if err != nil {
 		return ""
 	}

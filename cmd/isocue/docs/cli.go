@@ -10,7 +10,7 @@ import (
 
 	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 // verbs is the command tree with the verbs that cobra adds only when it runs.
@@ -86,7 +86,7 @@ func formats(w *bytes.Buffer, c *compiler.Compiler) error {
 	}
 	src = strings.Replace(src, before, after, 1)
 	fmt.Fprintf(w, "\n## Formats\n\n`--format` is the form of findings and lists, `--as` the form of a plan. `sarif`, `github` and `junit` leave the clinic: of a\nclient record they tell rule, file, line and path, and what the rule claims; never what the record says. Below, `ours.cue` is the\nstandard protocol `%s` with `%s` instead of `%s`.\n", shown, after, before)
-	for _, format := range report.Formats {
+	for _, format := range judged.Formats.Names() {
 		args := []string{"lint", "-", "--stdin-filename", "ours.cue", "--format", format, "--now", "2027-01-03T09:00:00Z", "--color", "never"}
 		var out, errw bytes.Buffer
 		if code := cli.Run(args, strings.NewReader(src), &out, &errw); code != cli.ExitRefused {

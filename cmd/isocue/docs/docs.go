@@ -15,7 +15,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 	"isocue.example/compiler/rule"
 )
 
@@ -79,7 +79,7 @@ func upper(s string) string {
 func citation(s rule.Source) string {
 	t := s.Cite()
 	if !s.Unpublished() {
-		t += " (" + report.SeenWords(s) + ")"
+		t += " (" + judged.SeenWords(s) + ")"
 	}
 	if s.Figures != "" {
 		t += ". Figures: " + s.Figures

@@ -10,7 +10,7 @@ import (
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 	"isocue.example/compiler/rule"
 )
 
@@ -40,7 +40,7 @@ func examples(w io.Writer, c *compiler.Compiler, r *rule.Rule) error {
 			return fmt.Errorf("an example that should fail is silent")
 		}
 		var said bytes.Buffer
-		if err := report.Text(&said, []finding.Finding{*f}, func(string) []byte { return nil }, report.Style{}); err != nil {
+		if err := judged.Formats.Write(&said, "text", judged.Judgement{Findings: []finding.Finding{*f}, Source: func(string) []byte { return nil }}); err != nil {
 			return err
 		}
 		fmt.Fprintf(w, "```cue\n%s\n```\n\n```text\n%s```\n\n", load.CUEText(ex), said.String())

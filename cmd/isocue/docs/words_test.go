@@ -8,15 +8,14 @@ import (
 
 	"cuelang.org/go/cue/ast"
 	"cuelang.org/go/cue/literal"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"isocue.example/cmd/isocue/cli"
+	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/report"
+	"isocue.example/compiler/report/judged"
 )
 
 // origins are where a word may come from. An open standard is named after "standard:".
@@ -143,7 +142,7 @@ func TestWordsAreListed(t *testing.T) {
 			t.Errorf("%s: %q means %q and comes from %q; allowed: a meaning, and one of %q", r.section, r.word, r.meaning, r.from, origins)
 		}
 	}
-	for _, f := range append(report.Formats, cli.Forms...) {
+	for _, f := range append(judged.Formats.Names(), clinic.Forms...) {
 		if !slices.Contains(listed["Notations and forms"], f) {
 			t.Errorf("docs/words.md, Notations and forms: does not say what %q means", f)
 		}

@@ -7,19 +7,13 @@ import (
 	"strings"
 	"time"
 
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 	"isocue.example/schema"
 )
-
-// File is one file of the clinic's folder, by its slash path in it.
-type File struct {
-	Name string
-	Data []byte
-	Mode fs.FileMode // 0600 for what is about clients
-}
 
 // Where things of ours stand in the clinic's folder.
 const (
@@ -29,18 +23,18 @@ const (
 )
 
 // SchemaCopy is the copy of the schema: the same in every clinic's folder, and not the clinic's to change.
-func SchemaCopy() ([]File, error) {
+func SchemaCopy() ([]files.File, error) {
 	names, err := fs.Glob(schema.FS, "*.cue")
 	if err != nil {
 		return nil, err
 	}
-	var out []File
+	var out []files.File
 	for _, n := range names {
 		b, err := schema.FS.ReadFile(n)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, File{path.Join(Copy, n), b, 0o644})
+		out = append(out, files.File{Name: path.Join(Copy, n), Data: b, Mode: 0o644})
 	}
 	return out, nil
 }
@@ -50,7 +44,7 @@ const example = "plover-12.yaml"
 
 // Clinic is a clinic's folder: example protocols, one made-up client, policy, waivers, an empty ledger, a hook, the schema copy.
 // Module comes last: until it is there, the folder is not told as a clinic's. standard finds a standard protocol by id.
-func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([]File, error) {
+func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([]files.File, error) {
 	out, err := SchemaCopy()
 	if err != nil {
 		return nil, err
@@ -63,7 +57,7 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, File{"protocols/" + x.id + ".cue", p, 0o644})
+		out = append(out, files.File{Name: "protocols/" + x.id + ".cue", Data: p, Mode: 0o644})
 	}
 	var answers strings.Builder
 	for _, q := range b.Questions() {
@@ -74,8 +68,9 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 	if err != nil {
 		return nil, err
 	}
-	out = append(out, File{path.Join(Clients, example), []byte(client), 0o600}, File{path.Join(Clients, RecordsName), Records([]string{example}), 0o644},
-		File{"ledger.jsonl", nil, 0o600})
+	out = append(out, files.File{Name: path.Join(Clients, example), Data: []byte(client), Mode: 0o600},
+		files.File{Name: path.Join(Clients, RecordsName), Data: Records([]string{example}), Mode: 0o644},
+		files.File{Name: "ledger.jsonl", Mode: 0o600})
 	for _, x := range []struct {
 		from, to string
 		mode     fs.FileMode
@@ -85,7 +80,7 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, File{x.to, b, x.mode})
+		out = append(out, files.File{Name: x.to, Data: b, Mode: x.mode})
 	}
 	return out, nil
 }

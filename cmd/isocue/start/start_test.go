@@ -9,6 +9,7 @@ import (
 	"cuelang.org/go/cue/format"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
@@ -112,13 +113,13 @@ func TestClinicIsWhole(t *testing.T) {
 	formatted(t, "rule.cue", b)
 }
 
-func find(files []File, name string) File {
-	for _, f := range files {
+func find(all []files.File, name string) files.File {
+	for _, f := range all {
 		if f.Name == name {
 			return f
 		}
 	}
-	return File{}
+	return files.File{}
 }
 
 // A hole that nothing fills is an error, never an empty place in a record.

@@ -1,0 +1,85 @@
+package clinic
+
+import (
+	"maps"
+	"slices"
+
+	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+)
+
+// Lint is what a lint is asked.
+type Lint struct {
+	Named     []string // files, folders, ids of standard protocols, or -
+	For       []string // protocols for which client records are judged
+	StdinName string   // what to call standard input
+	Policy    string   // the policy that was named, "" for none
+	Ledger    string   // the ledger that was named, "" for none
+}
+
+// Lint judges what was named, and what stands in the folders among it.
+func (j *Judging) Lint(q Lint) error {
+	words, err := expand(q.Named)
+	if err == nil {
+		err = files.AllStay(q.Named, words)
+	}
+	if err != nil {
+		return err
+	}
+	copies, err := schemaCopies(q.Named)
+	if err != nil {
+		return err
+	}
+	j.Found = append(j.Found, copies...)
+	protocols, err := j.OpenProtocols(q.For, q.StdinName, "name the client record first and the protocol behind --for")
+	if err != nil {
+		return err
+	}
+	var walked []string
+	for _, w := range words {
+		f, err := j.Open(w, q.StdinName)
+		if err != nil {
+			return err
+		}
+		found := !slices.Contains(q.Named, w)
+		if found {
+			walked = append(walked, w)
+		}
+		j.Found = append(j.Found, j.judge(f, found, protocols)...)
+	}
+	j.Found = append(j.Found, j.sameIDs(walked)...)
+	j.Found = append(j.Found, j.recall()...)
+	before, err := j.acceptedBefore(q.Ledger, q.Named)
+	if err != nil {
+		return err
+	}
+	j.Found = append(j.Found, before...)
+	j.sayAged()
+	return j.sayIdle(q.Policy, q.Named, walked)
+}
+
+// Record is the ledger that a judgement is written into, and who judged; no ledger where it has no name.
+type Record struct{ File, By string }
+
+// End puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.
+func (j *Judging) End(r Record) error {
+	j.Found = finding.Sort(append(j.Found, j.Under.Waivers.Report()...))
+	if r.File == "" {
+		return nil
+	}
+	judged := maps.Clone(j.Files)
+	for _, n := range j.aged {
+		delete(judged, n) // nobody accepts a record as of a day that is past
+	}
+	maps.DeleteFunc(judged, func(_ string, f *load.File) bool { return f.Kind == load.IsPolicy || f.Kind == load.IsWaivers }) // used, not judged
+	return r.write(j.Under.Check.Base.Version, judged, j.Found, j.Now)
+}
+
+// Source gives the bytes of a file read, for quoting lines; never of a client record or log.
+func (j *Judging) Source(name string) []byte {
+	if f := j.Files[name]; f != nil && f.Kind != load.IsClient && f.Kind != load.IsLog {
+		return f.Source
+	}
+	return nil
+}

@@ -1,0 +1,164 @@
+package clinic
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+
+	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report/plans"
+	"isocue.example/compiler/unit"
+)
+
+// one compiles one client into a pack of its own, which waits on the desk's shelf where w is not nil. Whatever goes wrong is this
+// client's alone.
+func (r *Roster) one(it item, d *desk) (row plans.RosterRow, w *files.Writing) {
+	row = plans.RosterRow{File: it.name}
+	defer func() {
+		if x := recover(); x != nil {
+			w = nil
+			row.Outcome, row.Reason = plans.RosterFailed, fmt.Sprintf("this is a defect in isocue, not in the file: %v", x)
+		}
+	}()
+	c, row, ok := r.read(it, row)
+	if !ok {
+		return row, nil
+	}
+	return r.compile(c, row, d)
+}
+
+// compile compiles a client who was read.
+func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.RosterRow, *files.Writing) {
+	fail := func(err error) (plans.RosterRow, *files.Writing) { return failed(row, err), nil }
+	row.ID = c.client.Record.ID
+	if err := r.mine(row.ID, row.File); err != nil {
+		return fail(err)
+	}
+	row.Folder = row.ID
+	dir := filepath.Join(r.order.Pack, row.ID)
+	in := r.order.Input
+	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
+	logs, digest, err := logsBeside(row.File, row.ID)
+	if err != nil {
+		return fail(err)
+	}
+	inputs := r.inputs(c.digest + digest)
+	planFile := filepath.Join(dir, "plan.json")
+	broken := "" // what is not as it was written, of a pack that nothing else asks to make anew
+	old, err := files.Fetch(planFile, load.MaxPlan)
+	switch {
+	case err == nil:
+		if in.Previous, err = load.ReadPlan(old); err != nil {
+			return fail(fmt.Errorf("%s: %w", planFile, err))
+		}
+		row.Stays = in.Previous.Stopped == 0
+		if in.Previous.Stopped != 0 {
+			return fail(fmt.Errorf("%s was stopped on %s; compile a new course behind it, with --previous, a --start and --pack, and run again", planFile, in.Previous.Stopped))
+		}
+		if in.Previous.Inputs == inputs && !r.order.Again {
+			var whole bool
+			if whole, broken = asWritten(dir, r.names(dir, in.Previous), in.Previous.Files); whole {
+				row.Outcome, row.Sheet, row.Cautions = plans.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
+				row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
+				row.Plan = kept(planFile, old)
+				return row, nil
+			}
+		}
+		in.Pauses = in.Previous.Pauses
+	case errors.Is(err, fs.ErrNotExist):
+		if files.Exists(dir, "calendar.ics") {
+			broken = "plan.json was missing beside calendar.ics: the plan begins anew and follows no earlier one"
+		}
+	default:
+		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
+	}
+	closed, err := shut(r.under, &in, logs[0], logs[1], func(*load.File) {})
+	switch {
+	case err != nil:
+		return fail(err)
+	case finding.Rejected(closed):
+		return turnedAway(row, closed), nil
+	}
+	if lack := callable(c.client); len(lack) > 0 {
+		row.Reason = lack[0].Message // no lint of the record alone would say so
+		return turnedAway(row, lack), nil
+	}
+	eng, in, err := r.order.Reading.in(r.under, in)
+	if err != nil {
+		return fail(err)
+	}
+	res, err := eng.Compile(in)
+	if err != nil {
+		return fail(err)
+	}
+	for _, x := range res.Findings {
+		if x.Verdict == finding.Caution {
+			row.Cautions++
+		}
+	}
+	if res.Plan == nil {
+		return r.words(c, turnedAway(row, res.Findings), res.Findings), nil
+	}
+	res.Plan.Inputs, res.Plan.Told = inputs, row.Cautions
+	pack := Pack{dir, r.names(dir, res.Plan), false, d.ofCalendar, d.plans.JSON}
+	fs, err := pack.Files(eng, res.Plan, c.client)
+	if err != nil {
+		return fail(err)
+	}
+	last := fs[len(fs)-1]
+	row.Plan = kept(last.Name, last.Data)
+	m := pack.manner(r.order.Force)
+	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
+	w, err := files.Prepare(fs, m)
+	if err != nil {
+		return fail(err)
+	}
+	row.Outcome, row.Sheet, row.Reason = plans.RosterCompiled, res.Plan.Sheet, broken
+	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
+	return row, w
+}
+
+func kept(name string, data []byte) *record.Written {
+	w := written(name, data)
+	return &w
+}
+
+// turnedAway names the rules that stopped a client, each once.
+func turnedAway(row plans.RosterRow, fs []finding.Finding) plans.RosterRow {
+	row.Outcome = plans.RosterRefused
+	for _, x := range fs {
+		if x.Rejects() && !slices.Contains(row.Rules, x.Rule) {
+			row.Rules = append(row.Rules, x.Rule)
+		}
+	}
+	return row
+}
+
+// measureBy is the next day on which a client is to be measured again; 0 where none stands in the plan. A day that went by is still
+// the one while sessions to come wait for a measurement.
+func measureBy(p *record.Plan, today unit.Date) unit.Date {
+	waits := slices.ContainsFunc(p.Sessions, func(s record.Session) bool {
+		return s.Status == record.Provisional && s.Start.Date() >= today
+	})
+	var missed unit.Date
+	for _, o := range p.Others {
+		switch {
+		case o.What != record.Measure || o.Status == record.Cancelled:
+		case o.Date < today:
+			missed = o.Date
+		case missed != 0 && waits:
+			return missed
+		default:
+			return o.Date
+		}
+	}
+	if waits {
+		return missed
+	}
+	return 0
+}

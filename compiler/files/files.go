@@ -1,0 +1,92 @@
+// Package files reads and writes the files of a clinic's folder. A file is written whole or not at all: its bytes stand beside
+// its place until they are complete. Two runs that write into one folder do not mix, on any system. A link is followed only
+// where it stays inside the folder that was named. It knows bytes and names, and nothing of what stands in a file, but for the
+// first bytes by which isocue tells its own files from somebody else's.
+package files
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// Cause is an error without the path it names: the place beside a file has a name of our own that means nothing.
+func Cause(err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err
+	}
+	var le *os.LinkError
+	if errors.As(err, &le) {
+		return le.Err
+	}
+	return err
+}
+
+// Short shortens "open x: no such file or directory" to its parts, once: the verb of the system means nothing to a reader.
+func Short(err error) error {
+	if pe, ok := err.(*fs.PathError); ok {
+		return fmt.Errorf("%s: %w", pe.Path, pe.Err)
+	}
+	return err
+}
+
+// Exists says whether something of that name is in a folder.
+func Exists(dir, name string) bool {
+	_, err := os.Stat(filepath.Join(dir, name))
+	return err == nil
+}
+
+// Linked says whether a link leads to a regular file: left out, it would look judged. A link to a folder is not followed.
+func Linked(name string, d fs.DirEntry) bool {
+	if d.Type()&fs.ModeSymlink == 0 {
+		return false
+	}
+	fi, err := os.Stat(name)
+	return err == nil && fi.Mode().IsRegular()
+}
+
+// StaysIn refuses a file that was found, not named, if a link leads from it out of the folder and out of the working directory:
+// whoever sends the folder could have any file read, and quoted in a log.
+func StaysIn(folder, name string) error {
+	if fi, err := os.Lstat(name); err == nil && fi.Mode()&fs.ModeSymlink == 0 {
+		return nil // folders that are links are not gone into
+	}
+	real, err := filepath.EvalSymlinks(name)
+	if err == nil {
+		real, err = filepath.Abs(real)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot follow the link %s: %w", name, Short(err))
+	}
+	for _, root := range []string{folder, "."} {
+		root, err := filepath.EvalSymlinks(root)
+		if err == nil {
+			root, err = filepath.Abs(root)
+		}
+		if err != nil {
+			return fmt.Errorf("cannot follow the link %s: %w", name, Short(err))
+		}
+		if rel, err := filepath.Rel(root, real); err == nil && filepath.IsLocal(rel) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s is a link that leads out of its folder and of the working directory, allowed: links within them; to have it read, name the file itself", name)
+}
+
+// AllStay holds the files that were found in the folders named to StaysIn.
+func AllStay(named, files []string) error {
+	for _, name := range files {
+		for _, folder := range named {
+			if rel, err := filepath.Rel(folder, name); err != nil || rel == "." || !filepath.IsLocal(rel) {
+				continue
+			}
+			if err := StaysIn(folder, name); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

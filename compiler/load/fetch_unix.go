@@ -1,8 +1,0 @@
-//go:build unix
-
-package load
-
-import "syscall"
-
-// nonblock keeps the opening of a pipe from waiting for its other end.
-const nonblock = syscall.O_NONBLOCK

@@ -1,4 +1,0 @@
-package load
-
-// nonblock is nothing here: a pipe has no place among the files.
-const nonblock = 0

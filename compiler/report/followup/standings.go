@@ -1,0 +1,134 @@
+package followup
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"isocue.example/compiler/progress"
+	"isocue.example/compiler/report"
+)
+
+// Standing is one client of many: what a follow-up came to, or why there is none.
+type Standing struct {
+	File     string
+	Followed progress.Followed
+	NoLog    bool
+	Refused  string // the record or a log cannot be used
+}
+
+// Name is the client's id, or the file where the id is not known.
+func (s Standing) Name() string {
+	if s.Followed.Client != "" {
+		return s.Followed.Client
+	}
+	return s.File
+}
+
+// Rank orders standings, the worst first: an open alert, then a record that nobody can judge, then by what is to be told.
+func (s Standing) Rank() int {
+	switch {
+	case s.Refused != "":
+		return len(progress.Whos) * 2 // behind now and today, before this week
+	case len(s.Followed.Tells) > 0 && len(progress.Whos)*2 <= progress.Urgency(s.Followed.Tells[0]):
+		return progress.Urgency(s.Followed.Tells[0]) + 1
+	case len(s.Followed.Tells) > 0:
+		return progress.Urgency(s.Followed.Tells[0])
+	case s.NoLog:
+		return 100
+	}
+	return 101
+}
+
+// Standings are the forms of a list of standings.
+var Standings = report.Forms[[]Standing]{{Name: "text", Write: standingsText}, {Name: "json", Write: standingsJSON}}
+
+// standingsText prints one line a client: who needs a look, the worst first.
+func standingsText(w io.Writer, all []Standing) error {
+	if len(all) > 0 && all[0].Refused == "" {
+		if err := report.CheckCautions(all[0].Followed.Cautions); err != nil {
+			return err
+		}
+	}
+	var b strings.Builder
+	tw := tabwriter.NewWriter(&b, 0, 4, 2, ' ', 0)
+	fmt.Fprintf(tw, "client\thow soon\twho\tverdict\tmean\tchange\tdone\trows left out\twhy\n")
+	today := 0
+	for _, s := range all {
+		f := s.Followed
+		if s.Refused != "" {
+			fmt.Fprintf(tw, "%s\t?\tcoach\t-\t-\t-\t-\t-\t%s\n", s.Name(), s.Refused)
+			today++
+			continue
+		}
+		soon, who, why := "-", "-", "-"
+		if len(f.Tells) > 0 {
+			t := f.Tells[0]
+			soon, who, why = t.HowSoon, t.Who, fmt.Sprintf("%s [%s]", t.Why, t.Rule)
+			if len(f.Tells) > 1 {
+				why += fmt.Sprintf(" and %d more", len(f.Tells)-1)
+			}
+			if soon == "now" || soon == "today" {
+				today++
+			}
+		}
+		mean, change, done, out := "-", "-", "-", 0
+		if n := len(f.Windows); n > 0 && f.Windows[n-1].Readings > 0 {
+			mean = pair(f.Windows[n-1].Systolic, f.Windows[n-1].Diastolic)
+		}
+		if f.Change != nil {
+			change = plusMinus(f.Change.Systolic)
+		}
+		if f.Training != nil && f.Training.Known {
+			done = f.Training.CourseShare.Percent()
+		}
+		for _, r := range f.Rows {
+			if !r.Kept && !r.Repeat {
+				out++
+			}
+		}
+		verdict := string(f.Verdict)
+		if s.NoLog {
+			verdict += ", no log"
+		}
+		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%d\t%s\n", s.Name(), soon, who, verdict, mean, change, done, out, why)
+	}
+	tw.Flush() // into a string: it cannot fail
+	fmt.Fprintf(&b, "%d clients, %d need a look today\n", len(all), today)
+	for _, s := range all {
+		if s.Refused == "" {
+			for _, c := range s.Followed.Cautions {
+				fmt.Fprintf(&b, "%s\n", c.Text)
+			}
+			break
+		}
+	}
+	_, err := io.WriteString(w, cleanLines(b.String()))
+	return err
+}
+
+func standingsJSON(w io.Writer, all []Standing) error {
+	type one struct {
+		File    string        `json:"file"`
+		NoLog   bool          `json:"noLog,omitempty"`
+		Refused string        `json:"refused,omitempty"`
+		Follow  *jsonProgress `json:"progress,omitempty"`
+	}
+	out := struct {
+		Version int   `json:"version"`
+		Clients []one `json:"clients"`
+	}{1, []one{}}
+	for _, s := range all {
+		x := one{File: s.File, NoLog: s.NoLog, Refused: s.Refused}
+		if s.Refused == "" {
+			p, err := newJSON(Report{Followed: s.Followed})
+			if err != nil {
+				return err
+			}
+			x.Follow = &p
+		}
+		out.Clients = append(out.Clients, x)
+	}
+	return report.Indented(w, out)
+}

@@ -1,0 +1,165 @@
+// Package judged prints what was judged, and by what: findings in five formats, two protocols compared, rules and their pages.
+//
+// Text quoted from a file is stripped of control sequences before it reaches a terminal, and the formats that leave the clinic say
+// nothing that a client's file says.
+package judged
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/report"
+)
+
+// NotClearance is what a clean judgement is worth.
+const NotClearance = "no rule refused this; it is not a medical clearance"
+
+// asText prints findings for people: place, verdict, message and rule, the author's line with a mark, then how to repair it and why;
+// then the summary. No meaning is carried by colour alone.
+func asText(w io.Writer, j Judgement) error {
+	for _, f := range j.Findings {
+		var b strings.Builder
+		verdict := string(f.Verdict)
+		if j.Color {
+			verdict = "\x1b[1m" + verdict + "\x1b[0m"
+		}
+		fmt.Fprintf(&b, "%s: %s: %s [%s]\n", report.Clean(f.Pos.String()), verdict, report.Clean(f.Message), report.Clean(f.Rule))
+		if !f.Private && f.Pos.IsValid() {
+			if line := lineOf(j.Source(f.Pos.File), f.Pos.Line); len(line) > 0 {
+				quote(&b, line, f.Pos.Column)
+			}
+		}
+		if f.Waiver != "" {
+			fmt.Fprintf(&b, "    waived by %s\n", report.Clean(f.Waiver))
+		}
+		fmt.Fprintf(&b, "    fix: %s\n", report.Clean(f.Remedy))
+		why := report.Clean(f.Rationale)
+		if len(f.Sources) > 0 {
+			why += " (" + strings.Join(f.Sources, ", ") + ")"
+		}
+		fmt.Fprintf(&b, "    why: %s\n", why)
+		if _, err := io.WriteString(w, b.String()); err != nil {
+			return err
+		}
+	}
+	for _, s := range j.Summary {
+		if _, err := fmt.Fprintln(w, s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// maxQuote bounds a quoted line, in runes.
+const maxQuote = 120
+
+func quote(b *strings.Builder, line []byte, column int) {
+	const most = 8 * maxQuote // bytes, so that a very long line costs no more than another
+	column = min(column, len(line)+1)
+	if column > most {
+		return
+	}
+	before := report.Clean(string(line[:column-1]))
+	after := report.Clean(string(line[column-1 : min(len(line), column-1+most)]))
+	if utf8.RuneCountInString(before) > maxQuote {
+		return
+	}
+	trimmed := strings.TrimLeft(before, " ")
+	if r := []rune(after); len(r) > maxQuote {
+		after = string(r[:maxQuote]) + "…"
+	}
+	mark := 0
+	for _, r := range after {
+		if unicode.IsSpace(r) || strings.ContainsRune(",}])", r) {
+			break
+		}
+		mark++
+	}
+	fmt.Fprintf(b, "    | %s%s\n    | %s%s\n", trimmed, strings.TrimRight(after, " "), strings.Repeat(" ", utf8.RuneCountInString(trimmed)), strings.Repeat("^", max(mark, 1)))
+}
+
+// lineOf is a line of a text, without its end.
+func lineOf(src []byte, n int) []byte {
+	for ; n > 1; n-- {
+		i := bytes.IndexByte(src, '\n')
+		if i < 0 {
+			return nil
+		}
+		src = src[i+1:]
+	}
+	line, _, _ := bytes.Cut(src, []byte("\n"))
+	return bytes.TrimRight(line, "\r")
+}
+
+// Kind is how many files of one kind were judged, with the kind's name for one and for more.
+type Kind struct {
+	N         int
+	One, Many string
+}
+
+// maxNamed bounds the files that an overview names.
+const maxNamed = 8
+
+// Overview says how many files of which kind were judged, and which were refused, for what. It stands before the last line.
+func Overview(kinds []Kind, fs []finding.Finding) string {
+	var counts, names []string
+	for _, k := range kinds {
+		if k.N > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", k.N, report.Plural(k.N, k.One, k.Many)))
+		}
+	}
+	refusing := map[string][]finding.Finding{}
+	for _, f := range fs { // in the order of files
+		if f.Rejects() {
+			if refusing[f.Pos.File] == nil {
+				names = append(names, f.Pos.File)
+			}
+			refusing[f.Pos.File] = append(refusing[f.Pos.File], f)
+		}
+	}
+	for i, n := range names {
+		names[i] = fmt.Sprintf("%s (%s)", report.Clean(n), tally(refusing[n]))
+	}
+	if len(names) > maxNamed {
+		names = append(names[:maxNamed], fmt.Sprintf("%d more", len(names)-maxNamed))
+	}
+	out := strings.Join(counts, ", ")
+	if len(names) > 0 {
+		out += "; refused: " + strings.Join(names, ", ")
+	}
+	return out
+}
+
+// tally counts findings by verdict, in words; "" for none.
+func tally(fs []finding.Finding) string {
+	c := finding.Tally(fs)
+	var parts []string
+	for _, x := range []struct {
+		n    int
+		name string
+	}{{c.Malformed, "malformed"}, {c.Unsafe, "unsafe"}, {c.OutOfEvidence, "out-of-evidence"}, {c.Caution, "caution"}, {c.Waived, "waived"}} {
+		if x.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.name))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Summary is the last line of a judgement.
+func Summary(files int, fs []finding.Finding, policy string) string {
+	head := fmt.Sprintf("%d %s judged", files, report.Plural(files, "file", "files"))
+	if t := tally(fs); t != "" {
+		head += ": " + t
+	}
+	if !finding.Rejected(fs) {
+		head += "; " + NotClearance
+	} else {
+		head += "; refused"
+	}
+	return head + "; " + report.Clean(policy)
+}

@@ -1,0 +1,125 @@
+package judged
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"isocue.example/compiler/finding"
+)
+
+var one = finding.Finding{Rule: "r-a", Verdict: finding.Unsafe, Pos: finding.Pos{File: "a.cue", Line: 2, Column: 8}, Path: "load", Found: "0.9",
+	Allowed: "at most 0.6", Message: "load is 0.9", Remedy: "write 0.3", Rationale: "Why.", Sources: []string{"s-1"}}
+
+func TestText(t *testing.T) {
+	for _, c := range []struct {
+		why, src, want string
+		edit           func(*finding.Finding)
+	}{
+		{"the word is marked", "x: 1\n  load: 0.9, y: 2\n", "a.cue:2:8: unsafe: load is 0.9 [r-a]\n    | load: 0.9, y: 2\n    |      ^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) {}},
+		{"a client's line is never quoted", "x: 1\n  load: 0.9\n", "a.cue:2:8: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Private = true }},
+		{"a tab before the word keeps the mark below it", "x: 1\n\tload:\t0.9\n", "a.cue:2:8: unsafe: load is 0.9 [r-a]\n    | load: 0.9\n    |       ^^^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) {}},
+		{"letters of several bytes count as one", "x: 1\n\"é\": 0.9\r\n", "a.cue:2:7: unsafe: load is 0.9 [r-a]\n    | \"é\": 0.9\n    |      ^^^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos.Column = 7 }},
+		{"a column past the end marks the end", "x: 1\nload", "a.cue:2:99: unsafe: load is 0.9 [r-a]\n    | load\n    |     ^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos.Column = 99 }},
+		{"a line past the end is not quoted", "x: 1\n", "a.cue:9:1: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos.Line, f.Pos.Column = 9, 1 }},
+		{"a word far out on a long line is not quoted", "x: 1\n" + strings.Repeat("y", 200) + "0.9", "a.cue:2:201: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos.Column = 201 }},
+		{"bytes that are no text do not reach the terminal", "x: 1\nload: \xff\x9b", "a.cue:2:7: unsafe: load is 0.9 [r-a]\n    | load: ?\n    |       ^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos.Column = 7 }},
+		{"no line, no mark", "", "a.cue: unsafe: load is 0.9 [r-a]\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Pos = finding.Pos{File: "a.cue"} }},
+		{"control and direction characters are dropped", "x: 1\n\x1b[31mlo\u202ea\u061cd: 9", "a.cue:2:1: unsafe: lo[31mad [r-a]\n    | [31mload: 9\n    | ^^^^^^^^^\n    fix: write 0.3\n    why: Why. (s-1)\n",
+			func(f *finding.Finding) { f.Message, f.Pos.Column = "lo\x1b[31mad\u2028", 1 }},
+	} {
+		f := one
+		c.edit(&f)
+		var b bytes.Buffer
+		if err := Formats.Write(&b, "text", Judgement{Findings: []finding.Finding{f}, Source: func(string) []byte { return []byte(c.src) }}); err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(c.want, b.String()); d != "" {
+			t.Errorf("%s: -want +got\n%s", c.why, d)
+		}
+	}
+}
+
+// The JSON of findings has the names that other programs rely on.
+func TestJSON(t *testing.T) {
+	var b bytes.Buffer
+	if err := Formats.Write(&b, "json", Judgement{Findings: []finding.Finding{one}}); err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Version  int
+		Findings []map[string]any
+		Summary  map[string]int
+		Note     string
+	}
+	if err := json.Unmarshal(b.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	want := []map[string]any{{"rule": "r-a", "verdict": "unsafe", "file": "a.cue", "line": 2., "column": 8., "path": "load", "found": "0.9", "allowed": "at most 0.6",
+		"message": "load is 0.9", "rationale": "Why.", "remedy": "write 0.3", "sources": []any{"s-1"}, "waiver": ""}}
+	if d := cmp.Diff(want, got.Findings); d != "" || got.Version != 1 || got.Note != "refused" {
+		t.Errorf("-want +got\n%s %+v", d, got)
+	}
+	if d := cmp.Diff(map[string]int{"malformed": 0, "unsafe": 1, "outOfEvidence": 0, "caution": 0, "waived": 0}, got.Summary); d != "" {
+		t.Error(d)
+	}
+}
+
+// Summaries say what was found and what it is worth.
+func TestSummary(t *testing.T) {
+	caution := one
+	caution.Verdict = finding.Caution
+	waived := one
+	waived.Waiver = "B. Reviewer"
+	for _, c := range []struct {
+		fs   []finding.Finding
+		want string
+	}{
+		{nil, "1 file judged; " + NotClearance + "; none"},
+		{[]finding.Finding{caution}, "1 file judged: 1 caution; " + NotClearance + "; none"},
+		{[]finding.Finding{one, caution}, "1 file judged: 1 unsafe, 1 caution; refused; none"},
+		{[]finding.Finding{waived}, "1 file judged: 1 waived; " + NotClearance + "; none"},
+	} {
+		if got := Summary(1, c.fs, "none"); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
+// An overview says how many of which kind, and names what was refused, up to a number that can be read in a second.
+func TestOverview(t *testing.T) {
+	kinds := []Kind{{2, "protocol file", "protocol files"}, {0, "client record", "client records"}, {1, "policy", "policies"}}
+	at := func(file string, v finding.Verdict) finding.Finding {
+		return finding.Finding{Verdict: v, Pos: finding.Pos{File: file, Line: 1}}
+	}
+	var many []finding.Finding
+	for _, f := range strings.Split("abcdefghij", "") {
+		many = append(many, at(f, finding.Unsafe))
+	}
+	for _, c := range []struct {
+		why  string
+		fs   []finding.Finding
+		want string
+	}{
+		{"a caution refuses nothing", []finding.Finding{at("a", finding.Caution)}, "2 protocol files, 1 policy"},
+		{"what refuses is counted by file", []finding.Finding{at("a", finding.Unsafe), at("a", finding.Caution), at("a\x1b[2J", finding.Malformed), at("a", finding.Unsafe)},
+			"2 protocol files, 1 policy; refused: a (2 unsafe), a[2J (1 malformed)"},
+		{"more than can be read are counted", many, "2 protocol files, 1 policy; refused: a (1 unsafe), b (1 unsafe), c (1 unsafe), d (1 unsafe), e (1 unsafe), f (1 unsafe), g (1 unsafe), h (1 unsafe), 2 more"},
+	} {
+		if got := Overview(kinds, c.fs); got != c.want {
+			t.Errorf("%s: %q, want %q", c.why, got, c.want)
+		}
+	}
+}
