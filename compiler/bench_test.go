@@ -102,8 +102,7 @@ minutesPerSession: 10, sessionsPerDay: 1, daysPerWeek: 3, weeks: 12`))
 	p := plan(b, c, in)
 	b.Run("place", func(b *testing.B) {
 		for b.Loop() {
-			x := c.builder(in)
-			if err := x.place(); err != nil {
+			if _, err := c.programme(in).place(nil); err != nil {
 				b.Fatal(err)
 			}
 		}

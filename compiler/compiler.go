@@ -1,12 +1,5 @@
-// Package compiler turns protocols and one client's record into a plan: the only place that knows the order of work.
-//
-//	load      files -> records                             shape trouble stops here
-//	check     protocol, stage, programme, measurement      a rejection stops here
-//	schedule  dates and hours                              pure; says what it could not place, and why
-//	dose      loads, by date: a new measurement counts from its day     pure
-//	check     dose                                         the rounded, settable load is judged, not the wish
-//	session   the kinds and their steps                    pure
-//	check     session and plan                             the built plan is judged again
+// Package compiler turns protocols and one client's record into a plan: the only place that knows the order of work, which is
+// the list called sequence. Each stage stands in a file of its own and gives a value that the stages after it read.
 //
 // Emitting is the caller's: calendar and report turn the plan into bytes, and only a Result without a rejection has one.
 package compiler
@@ -14,17 +7,19 @@ package compiler
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path"
+	"slices"
 	"strings"
 	"time"
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 	"isocue.example/protocols"
 )
 
@@ -35,11 +30,9 @@ type Compiler struct {
 	Waivers *Waivers // nil without
 }
 
-// New reads the embedded schema and rule base. An error is a defect of the program.
-func New() (*Compiler, error) { return Watched(nil) }
-
-// Watched is New with bounds on what reading and evaluating somebody's file may take.
-func Watched(w *load.Watchdog) (*Compiler, error) {
+// New reads the embedded schema and rule base. What reading and evaluating somebody's file may take is bounded by w; nil for no
+// bounds. An error is a defect of the program.
+func New(w *load.Watchdog) (*Compiler, error) {
 	var r *load.Reader
 	var rerr error
 	done := make(chan struct{})
@@ -57,17 +50,11 @@ func Watched(w *load.Watchdog) (*Compiler, error) {
 
 // StandardIDs lists the standard protocols, sorted.
 func (c *Compiler) StandardIDs() []string {
-	es, err := protocols.FS.ReadDir(".")
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
+	ids, _ := fs.Glob(protocols.FS, "*.cue") // no error but that of a pattern
+	for i := range ids {
+		ids[i] = strings.TrimSuffix(ids[i], ".cue")
 	}
-	var out []string
-	for _, e := range es {
-		if id, ok := strings.CutSuffix(e.Name(), ".cue"); ok {
-			out = append(out, id)
-		}
-	}
-	return out
+	return ids
 }
 
 // Standard reads a standard protocol; nil when there is none of that id.
@@ -77,45 +64,6 @@ func (c *Compiler) Standard(id string) *load.File {
 		return nil
 	}
 	return c.Reader.Bytes("protocols/"+id+".cue", src)
-}
-
-// Lint judges one file by itself: a protocol in all its stages, a client record as of today. A client record is also
-// judged against the protocols given, as if they started today.
-func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) []finding.Finding {
-	out := append([]finding.Finding(nil), f.Findings...)
-	for i := range f.Protocols {
-		out = append(out, c.protocol(&f.Protocols[i], unit.DateOf(now))...)
-	}
-	if f.Client != nil {
-		b := c.builder(Input{Protocols: against, Client: f.Client, Now: now, Start: today(f.Client.Record.Zone, now)})
-		fs := c.Check.Client(f.Client, check.Occasion{Protocols: b.records(), Today: b.in.Start})
-		if !finding.Rejected(fs) {
-			var sound []*load.Protocol
-			for i, p := range b.protocols {
-				if !finding.Rejected(c.protocol(b.judged(i), b.in.Start)) { // what is refused has no loads
-					sound = append(sound, p)
-					b.sessions = append(b.sessions, b.rehearse(p)...)
-				}
-			}
-			b.protocols = sound
-			more, err := b.loads()
-			if err != nil {
-				panic(finding.Bug{What: err.Error()})
-			}
-			fs = append(fs, more...)
-		}
-		out = append(out, fs...)
-	}
-	return finding.Sort(out)
-}
-
-// today is the civil date of now in the client's zone, which the loader has checked.
-func today(name string, now time.Time) unit.Date {
-	loc, err := zone.Load(name)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
-	}
-	return unit.DateOf(now.In(loc))
 }
 
 // Input is what a compile depends on, and nothing else: the same input gives the same result, byte for byte.
@@ -145,75 +93,114 @@ type Result struct {
 	New bool
 }
 
+// driver is one way through the sequence: it takes the stages that are for it, in their order.
+type driver uint8
+
+const (
+	linting    driver = 1 << iota // protocols by themselves
+	rehearsing                    // a client record as of today, and protocols as if they started then
+	compiling
+	recalling // a plan that was compiled earlier: the timetable, the loads and the sessions are those that stand in it
+	following // a client's logs
+)
+
+// sequence is the order of work, and there is no other. A driver that ends at a stage goes no further than there when anything
+// that was found up to then rejects.
+var sequence = []struct {
+	name string
+	of   driver
+	ends driver
+	do   func(*pass)
+}{
+	{"check", rehearsing | compiling, rehearsing, func(r *pass) { r.find(r.c.Check.Client(r.in.Client, r.on)) }},
+	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
+	{"schedule", compiling, 0, func(r *pass) { r.times, r.err = r.place(r.waived) }},
+	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
+	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},
+	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.checkLoads(r.loads)) }},
+	{"session", compiling, 0, func(r *pass) { r.built, r.err = r.build(r.times, r.loads) }},
+	{"session", compiling, 0, func(r *pass) { r.stands = r.around(r.times, r.built) }},
+	{"check", compiling | recalling, compiling, func(r *pass) { r.find(r.checkPlan(r.stands, r.times.last)) }},
+	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived) }},
+	{"plan", compiling, 0, func(r *pass) { r.Changes = r.follow(r.Plan) }},
+	{"log", following, 0, func(r *pass) { r.followed = r.read(r.log) }},
+	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, r.followed) }},
+	{"log", following, 0, func(r *pass) { progress.Decide(r.followed) }},
+}
+
+// pass is one pass through the sequence: what it was given, what each stage gave, and what was found.
+type pass struct {
+	*programme
+	waived []finding.Finding // accepted by a reviewer
+	times  *timetable
+	loads  []dosed
+	built  built
+	stands check.PlanFacts
+	Result
+	log      Following
+	followed *progress.Followed
+	err      error
+}
+
+func (r *pass) find(fs []finding.Finding) (waived []finding.Finding) {
+	r.Findings = append(r.Findings, fs...)
+	for _, f := range fs {
+		if f.Waiver != "" {
+			waived = append(waived, f)
+		}
+	}
+	return waived
+}
+
+func (r *pass) through(d driver) {
+	for _, s := range sequence {
+		if s.of&d == 0 {
+			continue
+		}
+		if s.do(r); r.err != nil || s.ends&d != 0 && finding.Rejected(r.Findings) {
+			break
+		}
+	}
+	r.Findings = finding.Sort(r.Findings)
+}
+
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
 // the author's data.
 func (c *Compiler) Compile(in Input) (Result, error) {
 	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
 		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
 	}
-	in, anew := newCourse(in)
-	b := c.builder(in)
-	var fs []finding.Finding
-	seen := map[string]bool{}
 	for i, p := range in.Protocols {
-		if seen[p.Record.ID] {
+		if slices.ContainsFunc(in.Protocols[:i], func(o *load.Protocol) bool { return o.Record.ID == p.Record.ID }) {
 			return Result{}, fmt.Errorf("protocol %s is named twice, allowed: each once", p.Record.ID)
 		}
-		seen[p.Record.ID] = true
-		mine := c.protocol(b.judged(i), today(in.Client.Record.Zone, in.Now))
-		for _, f := range mine {
-			if f.Waiver != "" {
-				b.waived = append(b.waived, f)
-			}
-		}
-		fs = append(fs, mine...)
 	}
-	o := check.Occasion{Protocols: b.records(), Start: in.Start, Today: today(in.Client.Record.Zone, in.Now), Again: in.Previous != nil}
-	o.Pause, o.Away = b.pauseOf(o.Today), b.pauses()
-	fs = append(fs, c.Check.Client(in.Client, o)...)
-	if finding.Rejected(fs) {
-		return Result{Findings: finding.Sort(fs)}, nil
+	in, anew := newCourse(in)
+	r := pass{programme: c.programme(in)}
+	if r.through(compiling); r.err != nil {
+		return Result{}, r.err
 	}
-	if err := b.place(); err != nil {
-		return Result{}, err
-	}
-	more, err := b.loads()
-	if err != nil {
-		return Result{}, err
-	}
-	if fs = append(fs, more...); finding.Rejected(fs) {
-		return Result{Findings: finding.Sort(fs)}, nil
-	}
-	b.adopt()
-	if fs = append(fs, b.judge()...); finding.Rejected(fs) {
-		return Result{Findings: finding.Sort(fs)}, nil
-	}
-	r := Result{Plan: b.plan(), Findings: finding.Sort(fs), New: anew}
-	carry(r.Plan, in.Protocols)
-	if in.Previous != nil {
-		r.Changes = b.follow(r.Plan)
-	}
-	return r, nil
+	r.New = anew && r.Plan != nil
+	return r.Result, nil
 }
 
-// protocol judges a protocol and applies the waivers that stand on a day.
-func (c *Compiler) protocol(p *load.Protocol, day unit.Date) []finding.Finding {
-	return c.Waivers.apply(c.Check.Protocol(p), p.Record.ID, day)
-}
-
-// builder prepares a compile: the protocols as this client can train them.
-func (c *Compiler) builder(in Input) *builder {
-	b := &builder{c: c, in: in}
-	barred := c.Check.Barred(in.Client.Record)
-	for _, p := range in.Protocols {
-		b.protocols = append(b.protocols, fromLevel(oneHanded(p, in.Client.Record.Dominant, barred), in.Client.Record, in.Start))
+// Lint judges one file by itself: a protocol in all its stages, a client record as of today. A client record is also
+// judged against the protocols given, as if they started today.
+func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) []finding.Finding {
+	out := append([]finding.Finding(nil), f.Findings...)
+	g := &programme{c: c, on: check.Occasion{Today: unit.DateOf(now)}}
+	for i := range f.Protocols {
+		g.in.Protocols = append(g.in.Protocols, &f.Protocols[i])
 	}
-	return b
-}
-
-func (b *builder) records() (out []*record.Protocol) {
-	for _, p := range b.protocols {
-		out = append(out, p.Record)
+	g.trained = g.in.Protocols
+	r := pass{programme: g}
+	r.through(linting)
+	out = append(out, r.Findings...)
+	if f.Client != nil {
+		r = pass{programme: c.programme(Input{Protocols: against, Client: f.Client, Now: now, Start: wall(f.Client.Record.Zone, now).Date()})}
+		r.on = check.Occasion{Protocols: r.on.Protocols, Today: r.on.Today} // no start is set yet
+		r.through(rehearsing)
+		out = append(out, r.Findings...)
 	}
-	return out
+	return finding.Sort(out)
 }

@@ -22,7 +22,7 @@ import (
 
 func engine(t testing.TB) *Compiler {
 	t.Helper()
-	c, err := New()
+	c, err := New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}

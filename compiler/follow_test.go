@@ -169,12 +169,12 @@ func TestLisbonKeepsItsWallTimes(t *testing.T) {
 	for i := range client.Grip {
 		client.Grip[i].Date = date(t, "2027-03-13")
 	}
-	b := c.builder(in)
-	if err := b.place(); err != nil {
+	times, err := c.programme(in).place(nil)
+	if err != nil {
 		t.Fatal(err)
 	}
 	clock := map[string]map[unit.Clock]int{}
-	for _, s := range b.sessions {
+	for _, s := range times.sessions {
 		if s.Start.Date().Weekday() == time.Sunday {
 			continue // has hours of its own
 		}
@@ -222,8 +222,8 @@ func TestCourseWeeks(t *testing.T) {
 		{"before the first session there is nothing to pause", "handgrip-start", []record.Span{days("2026-12-20", "2027-01-03")}, ""},
 	} {
 		p := &c.Standard(x.protocol).Protocols[0]
-		b := c.builder(Input{Protocols: []*load.Protocol{p}, Client: f.Client, Start: date(t, "2027-01-04"), Now: now, Pauses: x.pause})
-		got := b.courseWeeks(p.Record)
+		g := c.programme(Input{Protocols: []*load.Protocol{p}, Client: f.Client, Start: date(t, "2027-01-04"), Now: now, Pauses: x.pause})
+		got := g.courseWeeks(p.Record)
 		plain := make([]int, p.Record.Weeks)
 		for i := range plain {
 			plain[i] = i + 1

@@ -3,6 +3,7 @@ package compiler
 import (
 	"cmp"
 	"encoding/json"
+	"maps"
 	"slices"
 
 	"isocue.example/compiler/record"
@@ -33,6 +34,16 @@ type follower struct {
 	was        map[string]*record.Session // of the plan before, by uid
 	texts      map[*record.Plan]map[string]string
 	changes    []record.Change
+}
+
+// after makes next the plan after prev, and says what changed. What lies before now, or of whole days before today, stands.
+func after(prev, next *record.Plan, now unit.Local, today unit.Date) []record.Change {
+	f := follower{prev: prev, next: next, now: now, was: map[string]*record.Session{}, texts: map[*record.Plan]map[string]string{}}
+	f.sessions()
+	f.entries(today)
+	f.kinds()
+	f.carried()
+	return f.changes
 }
 
 // says is everything that a session's calendar entry says, and nothing else.
@@ -198,7 +209,7 @@ func (f *follower) kinds() {
 		ended[name] = record.EndedKind{Kind: name, Modality: k.Modality, Title: k.Title}
 	}
 	f.next.Ended = nil
-	for _, name := range sorted(ended) {
+	for _, name := range slices.Sorted(maps.Keys(ended)) {
 		if _, ok := f.next.Kinds[name]; !ok {
 			f.next.Ended = append(f.next.Ended, ended[name])
 		}

@@ -2,10 +2,8 @@ package compiler
 
 import (
 	"cmp"
-	"slices"
 	"time"
 
-	"isocue.example/compiler/check"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
@@ -41,11 +39,19 @@ func (c *Compiler) compared() record.Comparison {
 
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
-	cl, base := in.Client.Record, c.Check.Base
-	o := check.Occasion{Protocols: modalitiesOf(in.Plan, in.Modalities), Start: today(cl.Zone, in.Now), Today: today(cl.Zone, in.Now)}
-	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, o), Symptoms: base.Symptoms(), Words: base.LogWords(),
-		Now: wall(cl.Zone, in.Now), Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks)}
-	f := progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
+	g := c.programme(Input{Client: in.Client, Now: in.Now, Start: wall(in.Client.Record.Zone, in.Now).Date()})
+	g.on.Protocols = modalitiesOf(in.Plan, in.Modalities)
+	r := pass{programme: g, log: in}
+	r.through(following)
+	return *r.followed
+}
+
+// read makes facts of the logs, and of the record's readings.
+func (g *programme) read(in Following) *progress.Followed {
+	c, cl, base := g.c, in.Client.Record, g.c.Check.Base
+	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), Symptoms: base.Symptoms(), Words: base.LogWords(),
+		Now: g.now, Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks), Asked: in.Sessions != nil}
+	f := &progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
 		Gate: p.Gate, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}
 	for _, b := range cl.BloodPressure {
 		p.Readings = append(p.Readings, record.LogReading{At: b.At, Systolic: b.Systolic, Diastolic: b.Diastolic, Pulse: b.Pulse, Arm: b.Arm, Clinic: b.Setting != "home", FromRecord: true})
@@ -56,7 +62,6 @@ func (c *Compiler) Follow(in Following) progress.Followed {
 			f.Logs, f.Rows = append(f.Logs, l), append(f.Rows, l.Problems...)
 		}
 	}
-	p.Asked = in.Sessions != nil
 	f.Result = progress.Compute(p)
 	set := cmp.Or(c.Check.Classes, base.UsualSet)
 	for i := range f.Windows {
@@ -64,11 +69,7 @@ func (c *Compiler) Follow(in Following) progress.Followed {
 			w.Set, w.Class = set, base.Class(set, "home", w.Systolic, w.Diastolic)
 		}
 	}
-	j := judging{c: c, in: in, f: &f, o: o}
-	j.all(p)
-	f.Tells = progress.SortTells(j.tells)
-	progress.Decide(&f)
-	f.Next.Newer = newerMeasurement(in)
+	_, _, f.Next.Newer = g.standing(in)
 	return f
 }
 
@@ -100,68 +101,51 @@ func modalitiesOf(p *record.Plan, named []record.Modality) (out []*record.Protoc
 	return out
 }
 
-// standsUntil is the least number of days for which a measurement under a load of a coming session still stands, by the rules;
-// ok is false where nothing comes that stands on one. A newer measurement in the record counts.
-func (c *Compiler) standsUntil(in Following, now unit.Local) (days int, ok bool) {
+// standing says of the measurements under the loads of coming sessions for how many days all of them still stand, by the rules,
+// and whether the record has one that no such load stands on; ok is false where nothing comes that stands on one. A newer
+// measurement in the record counts.
+func (g *programme) standing(in Following) (left int, ok, newer bool) {
 	if in.Plan == nil {
-		return 0, false
+		return 0, false, false
 	}
 	for _, s := range in.Plan.Sessions {
-		if s.Status == record.Cancelled || s.Start < now {
+		if s.Status == record.Cancelled || s.Start < g.now {
 			continue
 		}
 		k := in.Plan.Kinds[s.Kind]
 		for _, d := range k.Loads {
 			d.Modality = k.Modality
-			limit, stands := c.Check.MaxAge(d, k.NoNumber)
-			if !stands {
-				continue
-			}
-			measured := max(d.Measured, newestOf(in.Client.Record, d, now.Date()))
-			if left := limit - int(now.Date()-measured); !ok || left < days {
-				days, ok = left, true
+			measured := newestOf(in.Client.Record, d.Modality, d.Hand, g.on.Today)
+			newer = newer || measured > d.Measured
+			if limit, stands := g.c.Check.MaxAge(d, k.NoNumber); stands {
+				days := limit - int(g.on.Today-max(d.Measured, measured))
+				if !ok || days < left {
+					left, ok = days, true
+				}
 			}
 		}
 	}
-	return days, ok
+	return left, ok, newer
 }
 
-// newestOf is the day of the newest measurement of the kind that a load stands on, until a day; 0 without one.
-func newestOf(cl *record.Client, d record.Dose, day unit.Date) (out unit.Date) {
-	switch d.Modality {
+// newestOf is the day of the newest measurement that a load of a modality, and of a hand, stands on, until a day; 0 without one.
+func newestOf(cl *record.Client, m record.Modality, h record.Hand, day unit.Date) (out unit.Date) {
+	switch m {
 	case record.Handgrip:
-		for _, t := range cl.Grip {
-			if t.Hand == d.Hand && t.Date <= day {
-				out = max(out, t.Date)
-			}
+		if t := cl.NewestGrip(h, day); t != nil {
+			out = t.Date
 		}
 	case record.Inspiratory:
-		for _, t := range cl.Inspiratory {
-			if t.Static && t.Date <= day {
-				out = max(out, t.Date)
-			}
+		if t := cl.NewestInspiratory(day); t != nil && t.Static {
+			out = t.Date
 		}
 	case record.WallSquat:
-		for _, t := range cl.Squat {
-			if t.Date <= day {
-				out = max(out, t.Date)
-			}
+		if t := cl.NewestSquat(day); t != nil {
+			out = t.Date
 		}
 	}
-	return out
-}
-
-// newerMeasurement says whether the record has a measurement that no coming load of the plan stands on.
-func newerMeasurement(in Following) bool {
-	if in.Plan == nil {
-		return false
+	if out > day {
+		return 0
 	}
-	now := wall(in.Client.Record.Zone, in.Now)
-	return slices.ContainsFunc(in.Plan.Sessions, func(s record.Session) bool {
-		k := in.Plan.Kinds[s.Kind]
-		return s.Status != record.Cancelled && s.Start >= now && slices.ContainsFunc(k.Loads, func(d record.Dose) bool {
-			d.Modality = k.Modality
-			return newestOf(in.Client.Record, d, now.Date()) > d.Measured
-		})
-	})
+	return out
 }

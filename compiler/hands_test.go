@@ -8,6 +8,7 @@ import (
 
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/handout"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/say"
 )
 
@@ -36,14 +37,14 @@ func TestASparedHandIsNeverSqueezed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		read, err := calendar.Read(b)
+		read, err := testkit.Calendar(b)
 		if err != nil {
 			t.Fatal(err)
 		}
 		said := ""
 		for _, e := range read.Components {
 			if e.Name == "VEVENT" {
-				said += e.Get("SUMMARY").Text() + "\n" + e.Get("DESCRIPTION").Text() + "\n"
+				said += testkit.Text(e.Get("SUMMARY")) + "\n" + testkit.Text(e.Get("DESCRIPTION")) + "\n"
 			}
 		}
 		h, err := c.Handout(p, in.Client, "t")

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
@@ -46,7 +47,7 @@ func TestCalendarsInEveryLanguage(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			read, err := calendar.Read(b)
+			read, err := testkit.Calendar(b)
 			if err != nil {
 				t.Fatalf("%s: %v", tag, err)
 			}
@@ -56,9 +57,9 @@ func TestCalendarsInEveryLanguage(t *testing.T) {
 					continue
 				}
 				events++
-				said := e.Get("SUMMARY").Text() + "\n" + e.Get("DESCRIPTION").Text()
+				said := testkit.Text(e.Get("SUMMARY")) + "\n" + testkit.Text(e.Get("DESCRIPTION"))
 				for _, alarm := range e.Components {
-					said += alarm.Get("DESCRIPTION").Text()
+					said += testkit.Text(alarm.Get("DESCRIPTION"))
 				}
 				if discreet {
 					if w := health.FindString(said); w != "" {

@@ -9,64 +9,48 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
-	"isocue.example/compiler/session"
 	"isocue.example/compiler/unit"
 )
 
-// loads works out what each session trains with, by its date: a new measurement changes the loads from its day. Every
-// distinct load is judged as it can be set; forty sessions with one coarse load are one mistake. Sessions with the same loads share a kind.
-func (b *builder) loads() (fs []finding.Finding, err error) {
-	b.kind = map[string]record.Kind{}
-	for _, p := range b.protocols {
+// dosed is what dose gives for one protocol: the loads of each of its sessions, by date, for a new measurement changes them from
+// its day.
+type dosed struct {
+	protocol *load.Protocol
+	distinct []record.Dose   // what is judged, as it can be set: forty sessions with one coarse load are one mistake
+	sessions []int           // of the timetable
+	held     [][]record.Dose // what each of them trains with
+	alike    []string        // the same for sessions of one stage that train with the same
+}
+
+// dose works out the loads.
+func (g *programme) dose(t *timetable) (out []dosed) {
+	for _, p := range g.trained {
+		l := dosed{protocol: p}
 		var mine []*record.Session
-		for i := range b.sessions {
-			if b.sessions[i].Protocol == p.Record.ID {
-				mine = append(mine, &b.sessions[i])
+		for i := range t.sessions {
+			if s := &t.sessions[i]; s.Protocol == p.Record.ID {
+				l.sessions, mine = append(l.sessions, i), append(mine, s)
 			}
 		}
-		doses, err := b.doses(p.Record, mine)
-		if err != nil {
-			return nil, err
-		}
-		repeated := b.repeated(p.Record, mine, doses)
-		doseKey := doseKeys()
-		judged := map[string]bool{}
-		keys := map[string]string{} // loads of a stage -> key of the kind
-		count := map[int]int{}
+		asked := g.asked(t, p.Record, mine)
+		l.held = g.repeated(t, p.Record, mine, asked)
+		key, seen := doseKeys(), map[string]bool{}
 		for i, s := range mine {
-			stage := b.stage(p.Record, s.Week)
-			sig := strconv.Itoa(stage.Index)
-			for _, d := range doses[i] {
-				one := doseKey(d)
-				if !judged[one] {
-					judged[one] = true
-					fs = append(fs, b.c.Check.Dose(b.in.Client, p, d)...)
+			for _, d := range asked[i] {
+				if one := key(d); !seen[one] {
+					seen[one] = true
+					l.distinct = append(l.distinct, d)
 				}
 			}
-			for _, d := range repeated[i] {
-				sig += "|" + doseKey(d)
+			alike := strconv.Itoa(t.stage(p.Record, s.Week).Index)
+			for _, d := range l.held[i] {
+				alike += "|" + key(d)
 			}
-			if finding.Rejected(fs) {
-				continue // what is refused is not built
-			}
-			key, ok := keys[sig]
-			if !ok {
-				key = session.Key(p.Record.ID, stage.Index)
-				if count[stage.Index]++; count[stage.Index] > 1 {
-					key += fmt.Sprintf(".%d", count[stage.Index])
-				}
-				keys[sig] = key
-				k, err := session.Build(p.Record, stage, repeated[i], b.in.Client.Record, b.c.Check.Base.Sitting)
-				if err != nil {
-					return nil, err
-				}
-				k.NoNumber = k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 || b.highLoad(p.Record, stage)
-				b.kind[key] = k
-			}
-			s.Kind = key
+			l.alike = append(l.alike, alike)
 		}
+		out = append(out, l)
 	}
-	return finding.Sort(fs), nil
+	return out
 }
 
 // doseKeys tells doses that train the same from others. Most sessions share theirs, so that a key is written once for each.
@@ -83,30 +67,30 @@ func doseKeys() func(record.Dose) string {
 }
 
 // highLoad says whether a stage breathes against so much that it has no number past its measurement.
-func (b *builder) highLoad(p *record.Protocol, stage *record.Stage) bool {
-	return p.Modality == record.Inspiratory && !stage.Load.Less(b.c.Check.Base.Sitting.HighLoad)
+func (g *programme) highLoad(p *record.Protocol, stage *record.Stage) bool {
+	return p.Modality == record.Inspiratory && !stage.Load.Less(g.c.Check.Base.Sitting.HighLoad)
 }
 
 // repeated is the loads with those dated past their measurement held down to what was trained before: a stage that begins then
 // would raise a load that must not be raised. Each load is judged as its own stage asks for it.
-func (b *builder) repeated(p *record.Protocol, mine []*record.Session, doses [][]record.Dose) [][]record.Dose {
+func (g *programme) repeated(t *timetable, p *record.Protocol, mine []*record.Session, asked [][]record.Dose) [][]record.Dose {
 	last := map[record.Hand]record.Dose{}
-	for _, s := range b.standing() {
-		k := b.in.Previous.Kinds[s.Kind]
+	for _, s := range g.begun {
+		k := g.in.Previous.Kinds[s.Kind]
 		if s.Protocol == p.ID && s.Status != record.Cancelled && !(s.Status == record.Provisional && k.NoNumber) {
 			for _, d := range k.Loads {
 				last[d.Hand] = d
 			}
 		}
 	}
-	out := make([][]record.Dose, len(doses))
+	out := make([][]record.Dose, len(asked))
 	for i, s := range mine {
-		out[i] = slices.Clone(doses[i])
+		out[i] = slices.Clone(asked[i])
 		for j := range out[i] {
 			d := &out[i][j]
 			before, trained := last[d.Hand]
-			high := b.highLoad(p, b.stage(p, s.Week))
-			limit, ok := b.c.Check.MaxAge(*d, high)
+			high := g.highLoad(p, t.stage(p, s.Week))
+			limit, ok := g.c.Check.MaxAge(*d, high)
 			old := ok && int(s.Start.Date()-d.Measured) > limit
 			if old && (high || p.Modality == record.WallSquat) {
 				continue // it carries no number and is not trained
@@ -121,10 +105,10 @@ func (b *builder) repeated(p *record.Protocol, mine []*record.Session, doses [][
 	return out
 }
 
-// doses is the loads of each session. A hand, trainer or test that is lacking was refused by the rules about
+// asked is the loads that each session's stage asks for. A hand, trainer or test that is lacking was refused by the rules about
 // measurements; meeting one here is a defect.
-func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.Dose, error) {
-	c, base := b.in.Client.Record, b.c.Check.Base
+func (g *programme) asked(t *timetable, p *record.Protocol, mine []*record.Session) [][]record.Dose {
+	c, base := g.in.Client.Record, g.c.Check.Base
 	out := make([][]record.Dose, len(mine))
 	lacking := func(what any) {
 		panic(finding.Bug{What: fmt.Sprintf("no load (%v) for %s, though no rule refused it", what, p.ID)})
@@ -133,17 +117,17 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 	case record.Handgrip:
 		cache := map[unit.Date][]record.Dose{}
 		for i, s := range mine {
-			day := newestTest(c, s.Start.Date())
+			day := max(newestOf(c, p.Modality, record.Right, s.Start.Date()), newestOf(c, p.Modality, record.Left, s.Start.Date()))
 			all, ok := cache[day]
 			if !ok {
 				var missing []dose.Missing
-				if all, missing = dose.Grip(p, c, max(day, b.in.Start), base.Sitting); len(missing) > 0 {
+				if all, missing = dose.Grip(p, c, max(day, t.start), base.Sitting); len(missing) > 0 {
 					lacking(missing[0])
 				}
 				cache[day] = all
 			}
 			for _, d := range all {
-				if d.Stage == b.stage(p, s.Week).Index {
+				if d.Stage == t.stage(p, s.Week).Index {
 					out[i] = append(out[i], d)
 				}
 			}
@@ -153,7 +137,8 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 		for _, s := range mine {
 			dates = append(dates, s.Start.Date())
 		}
-		ds, lack := dose.Inspiratory(p, c, b.stageOn(p), b.trained(p), dates, b.c.Check.WeekStep())
+		stage := func(d unit.Date) *record.Stage { return t.stage(p, int(d-t.start)/7+1) }
+		ds, lack := dose.Inspiratory(p, c, stage, g.breathed(p), dates, g.c.Check.WeekStep())
 		if lack != "" && len(mine) > 0 {
 			lacking(lack)
 		}
@@ -162,44 +147,23 @@ func (b *builder) doses(p *record.Protocol, mine []*record.Session) ([][]record.
 		}
 	case record.WallSquat:
 		for i, s := range mine {
-			d, lack := dose.Squat(p, b.stage(p, s.Week), c, s.Start.Date())
+			d, lack := dose.Squat(p, t.stage(p, s.Week), c, s.Start.Date())
 			if lack != "" {
 				lacking(lack)
 			}
 			out[i] = []record.Dose{d}
 		}
 	}
-	return out, nil
+	return out
 }
 
-// trained is the inspiratory loads of the sessions that have begun: a re-compile must not let the load jump.
-func (b *builder) trained(p *record.Protocol) (out []dose.Trained) {
-	for _, s := range b.standing() {
+// breathed is the inspiratory loads of the sessions that have begun: a re-compile must not let the load jump.
+func (g *programme) breathed(p *record.Protocol) (out []dose.Trained) {
+	for _, s := range g.begun {
 		if s.Protocol == p.ID && s.Status != record.Cancelled {
-			for _, d := range b.in.Previous.Kinds[s.Kind].Loads {
+			for _, d := range g.in.Previous.Kinds[s.Kind].Loads {
 				out = append(out, dose.Trained{Date: s.Start.Date(), Set: d.Set})
 			}
-		}
-	}
-	return out
-}
-
-// newestTest is the day of the newest grip test on or before a day; 0 where there is none.
-func newestTest(c *record.Client, day unit.Date) (out unit.Date) {
-	for _, t := range c.Grip {
-		if t.Date <= day && t.Date > out {
-			out = t.Date
-		}
-	}
-	return out
-}
-
-// rehearse works out the loads of each stage on one day, for judging a client before dates are set.
-func (b *builder) rehearse(p *load.Protocol) []record.Session {
-	var out []record.Session
-	for _, s := range p.Record.Stages {
-		for w := s.FromWeek; w < s.FromWeek+s.Weeks; w++ {
-			out = append(out, record.Session{Protocol: p.Record.ID, Week: w, Start: unit.At(b.in.Start+unit.Date(7*(w-1)), 0)})
 		}
 	}
 	return out

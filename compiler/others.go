@@ -11,48 +11,49 @@ import (
 
 // others adds the all-day entries of a course: readings before it and at its end, days to measure again, visits to the
 // prescriber, meetings with the coach. What lies before today is left out; a plan before has it where it was asked for.
-func (b *builder) others(p *record.Plan) {
-	c := b.c.Check.Base.Course
-	today := today(p.Zone, b.in.Now)
+func (g *programme) others(t *timetable, p *record.Plan) []record.Other {
+	c, today := g.c.Check.Base.Course, g.on.Today
 	var end unit.Date
-	for _, pr := range b.protocols {
-		end = max(end, b.end(pr.Record))
+	for _, pr := range g.trained {
+		end = max(end, t.end(pr.Record))
 	}
+	out := []record.Other{}
 	add := func(what record.OtherKind, about string, d unit.Date, key string) {
 		if d >= today {
-			p.Others = append(p.Others, record.Other{UID: record.Identity(p.Client, about, b.origin().String(), string(what), key),
-				Status: record.Confirmed, What: what, Date: d, About: about})
+			out = append(out, record.Other{UID: record.Identity(p.Client, about, g.origin().String(), string(what), key),
+				Status: record.Confirmed, What: what, Date: d, About: about, Sheet: p.Sheet})
 		}
 	}
 	for i := range c.Baseline {
-		add(record.Baseline, "", b.in.Start-unit.Date(c.Baseline-i), fmt.Sprint(i+1))
+		add(record.Baseline, "", g.in.Start-unit.Date(c.Baseline-i), fmt.Sprint(i+1))
 	}
 	for i := range c.Final {
 		add(record.Final, "", end-unit.Date(c.Final-i), fmt.Sprint(i+1))
 	}
-	if !b.in.NoReviews {
+	if !g.in.NoReviews {
 		for _, w := range c.Reviews {
-			if d := b.in.Start + unit.Date(7*w); d <= end {
-				add(record.Review, "", b.openDay(d), fmt.Sprint(w))
+			if d := g.in.Start + unit.Date(7*w); d <= end {
+				add(record.Review, "", g.openDay(d), fmt.Sprint(w))
 			}
 		}
 	}
-	if b.c.Check.TellsPrescriber(b.in.Client.Record) {
-		if d := b.in.Start + unit.Date(7*c.Check); d < end {
-			add(record.Check, "", b.openDay(d), "during")
+	if g.c.Check.TellsPrescriber(g.in.Client.Record) {
+		if d := g.in.Start + unit.Date(7*c.Check); d < end {
+			add(record.Check, "", g.openDay(d), "during")
 		}
-		add(record.Check, "", b.openDay(end), "end")
+		add(record.Check, "", g.openDay(end), "end")
 	}
-	for _, pr := range b.protocols {
-		if last, gate := b.c.Check.LastDay(b.in.Client.Record, pr.Record.Modality, max(b.in.Start, today)); last != 0 && last < end {
+	for _, pr := range g.trained {
+		if last, gate := g.c.Check.LastDay(g.in.Client.Record, pr.Record.Modality, max(g.in.Start, today)); last != 0 && last < end {
 			add(record.Check, pr.Record.ID, max(last-unit.Date(c.Notice), today), "clearance "+gate)
 		}
-		if last, pause := b.afterPause(pr.Record); last != 0 {
+		if last, pause := g.afterPause(t, pr.Record); last != 0 {
 			add(record.Measure, pr.Record.ID, pause.To+1, "pause "+pause.From.String())
 		}
-		b.measuringDay(p, pr.Record, add)
+		g.measuringDay(p, pr.Record, add)
 	}
-	slices.SortStableFunc(p.Others, byDate)
+	slices.SortStableFunc(out, byDate)
+	return out
 }
 
 func byDate(x, y record.Other) int {
@@ -60,10 +61,9 @@ func byDate(x, y record.Other) int {
 }
 
 // openDay is the first day on or after d on which the clinic is not closed and the client is not away.
-func (b *builder) openDay(d unit.Date) unit.Date {
-	away := b.away()
+func (g *programme) openDay(d unit.Date) unit.Date {
 	for range maxWeeks * 7 {
-		if !slices.ContainsFunc(away, func(s record.Span) bool { return s.Has(d) }) {
+		if !slices.ContainsFunc(g.away, func(s record.Span) bool { return s.Has(d) }) {
 			break
 		}
 		d++
@@ -73,9 +73,9 @@ func (b *builder) openDay(d unit.Date) unit.Date {
 
 // measuringDay puts a day to measure again before the first provisional session of a protocol: the day of the last firm
 // session, while the measurement still holds; and one sooner, where the author asks for it.
-func (b *builder) measuringDay(p *record.Plan, pr *record.Protocol, add func(record.OtherKind, string, unit.Date, string)) {
+func (g *programme) measuringDay(p *record.Plan, pr *record.Protocol, add func(record.OtherKind, string, unit.Date, string)) {
 	from, sooner := "", unit.Date(0)
-	last := max(b.in.Start, today(p.Zone, b.in.Now))
+	last := max(g.in.Start, g.on.Today)
 	for _, s := range p.Sessions {
 		if s.Protocol != pr.ID || s.Status == record.Cancelled {
 			continue
@@ -83,7 +83,7 @@ func (b *builder) measuringDay(p *record.Plan, pr *record.Protocol, add func(rec
 		if k := p.Kinds[s.Kind]; len(k.Loads) > 0 {
 			from = k.Loads[0].From()
 		}
-		if again := b.measuredOn(from) + unit.Date(7*pr.RetestWeeks); sooner == 0 && pr.RetestWeeks > 0 && from != "" && s.Start.Date() >= again {
+		if again := g.measuredOn(from) + unit.Date(7*pr.RetestWeeks); sooner == 0 && pr.RetestWeeks > 0 && from != "" && s.Start.Date() >= again {
 			sooner = last
 			add(record.Measure, pr.ID, sooner, "again "+from)
 		}
@@ -98,11 +98,11 @@ func (b *builder) measuringDay(p *record.Plan, pr *record.Protocol, add func(rec
 }
 
 // measuredOn is the day in the name of a measurement, such as grip:right:2027-01-02, not before the course.
-func (b *builder) measuredOn(from string) unit.Date {
+func (g *programme) measuredOn(from string) unit.Date {
 	if n := len(from); n > 10 {
 		if d, err := unit.ParseDate(from[n-10:]); err == nil {
-			return max(d, b.in.Start)
+			return max(d, g.in.Start)
 		}
 	}
-	return b.in.Start
+	return g.in.Start
 }

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/internal/testkit"
 )
 
 // uncaught are defects that no outside reader refuses, so that nobody but ours would keep them out of a calendar.
@@ -27,7 +27,7 @@ func TestReadersJudgeDefects(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := calendar.Read(b); (err != nil) == (filepath.Base(name) == "sound.ics") {
+		if _, err := testkit.Calendar(b); (err != nil) == (filepath.Base(name) == "sound.ics") {
 			t.Errorf("%s: our reader says %v", name, err)
 		}
 	}

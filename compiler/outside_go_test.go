@@ -9,13 +9,14 @@ import (
 
 	ics "github.com/arran4/golang-ical"
 
-	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/ical"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/zone"
 )
 
 func readOurs(t *testing.T, ws []written) (out [][]reading) {
 	for _, w := range ws {
-		c, err := calendar.Read(w.text)
+		c, err := testkit.Calendar(w.text)
 		if err != nil {
 			t.Fatal(w.name, err)
 		}
@@ -30,15 +31,15 @@ func readOurs(t *testing.T, ws []written) (out [][]reading) {
 	return out
 }
 
-func ourReading(t *testing.T, e *calendar.Component) reading {
-	r := reading{UID: e.Get("UID").Text(), Summary: e.Get("SUMMARY").Text(), Description: e.Get("DESCRIPTION").Text(), Status: e.Get("STATUS").Text()}
+func ourReading(t *testing.T, e *ical.Component) reading {
+	r := reading{UID: testkit.Text(e.Get("UID")), Summary: testkit.Text(e.Get("SUMMARY")), Description: testkit.Text(e.Get("DESCRIPTION")), Status: testkit.Text(e.Get("STATUS"))}
 	fmt.Sscan(e.Get("SEQUENCE").Value, &r.Sequence)
-	from, err := e.Get("DTSTART").Moment()
+	from, err := testkit.MomentOf(e.Get("DTSTART"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if from.AllDay {
-		to, err := e.Get("DTEND").Moment()
+		to, err := testkit.MomentOf(e.Get("DTEND"))
 		if err != nil {
 			t.Fatal(err)
 		}

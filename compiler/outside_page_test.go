@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/zone"
 )
 
@@ -25,7 +26,7 @@ func readersTable(t *testing.T) string {
 		t.Fatal(err)
 	}
 	samples := map[string]int{}
-	for _, name := range zone.Names() {
+	for _, name := range testkit.Zones(t) {
 		loc, err := zone.Load(name)
 		if err != nil {
 			t.Fatal(err)
@@ -49,7 +50,7 @@ func readersTable(t *testing.T) string {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "| reader | version | events compared, of %d calendars | moments compared, of %d zones | of %d seeded defects refuses |\n",
-		len(calendars), len(zone.Names()), len(defects)-1)
+		len(calendars), len(testkit.Zones(t)), len(defects)-1)
 	b.WriteString("|---|---|---|---|---|\n")
 	row := func(name, version string, samples, refuses int) {
 		fmt.Fprintf(&b, "| %s | %s | %d | %s | %s |\n", name, version, events, figure(samples), figure(refuses))

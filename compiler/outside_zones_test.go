@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
@@ -142,17 +143,17 @@ func TestReadersAgreeOnEveryZone(t *testing.T) {
 	p.Sessions[0].Start, p.Sessions[1].Start = unit.Local(zonesFrom/60), unit.Local(zonesTo/60)
 	dir := t.TempDir()
 	files, want := []string{}, map[string][]int{}
-	for i, name := range zone.Names() {
+	for i, name := range testkit.Zones(t) {
 		p.Zone = name
 		text, err := calendar.Encode(nil, p, calendar.Options{Version: "v0.1"})
 		if err != nil {
 			t.Fatal(name, err)
 		}
-		read, err := calendar.Read(text)
+		read, err := testkit.Calendar(text)
 		if err != nil {
 			t.Fatal(name, err)
 		}
-		if z := read.Components[0]; z.Name != "VTIMEZONE" || z.Get("TZID").Text() != name {
+		if z := read.Components[0]; z.Name != "VTIMEZONE" || testkit.Text(z.Get("TZID")) != name {
 			t.Errorf("%s has the zone %+v", name, z)
 		}
 		loc, err := zone.Load(name)
@@ -190,7 +191,7 @@ func TestReadersAgreeOnEveryZone(t *testing.T) {
 	for _, s := range sweeps {
 		t.Run(s.reader, func(t *testing.T) {
 			walls := map[string][]int64{}
-			for i, name := range zone.Names() {
+			for i, name := range testkit.Zones(t) {
 				walls[name] = s.times(want[name])
 				if err := os.WriteFile(files[i]+".steps", steps(walls[name]), 0o600); err != nil {
 					t.Fatal(err)

@@ -1,7 +1,6 @@
 package compiler
 
 import (
-	"isocue.example/compiler/check"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -11,11 +10,44 @@ import (
 
 // judging holds what was found in a log to the rules about logs.
 type judging struct {
-	c     *Compiler
-	in    Following
+	*programme
+	log   Following
 	f     *progress.Followed
-	o     check.Occasion
 	tells []progress.Tell
+}
+
+// checkLog judges everything that was found.
+func (g *programme) checkLog(in Following, f *progress.Followed) []progress.Tell {
+	j := judging{programme: g, log: in, f: f}
+	for _, s := range f.Sittings {
+		j.sitting(s)
+	}
+	for _, s := range f.Standing {
+		x := about("standing").at(s.At, g.now, s.File, s.Line)
+		x.mean("systolic", s.Systolic)
+		x.mean("diastolic", s.Diastolic)
+		x.truth("lowSymptoms", s.LowSymptoms)
+		if s.Seated {
+			x.mean("seatedSystolic", s.SeatedSystolic)
+			x.mean("seatedDiastolic", s.SeatedDiastolic)
+		}
+		j.judge(x)
+	}
+	for _, e := range f.Events {
+		x := about("symptom").at(e.At, g.now, e.File, e.Line)
+		x.text("what", e.What)
+		x.truth("grave", e.Grave)
+		x.truth("injury", e.Injury)
+		x.truth("mild", e.What != "" && !e.Grave && !e.Injury)
+		x.truth("known", e.What != "")
+		x.truth("inSession", e.Session != nil)
+		j.judge(x)
+	}
+	j.windows()
+	j.sessions()
+	j.tests()
+	j.rows()
+	return progress.SortTells(j.tells)
 }
 
 // facts are one thing in a log, and where it stands.
@@ -61,14 +93,14 @@ func (x facts) at(l, now unit.Local, file string, line int) facts {
 // judge runs the rules on one thing.
 func (j *judging) judge(x facts) {
 	if x.on == 0 {
-		x.on = j.f.At.Date()
+		x.on = j.on.Today
 	}
 	for _, f := range j.c.Check.Judge("log", rule.Given{Node: x.node}) {
 		r := j.c.Check.Base.Rule(f.Rule)
 		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Closes: r.Tell.Closes(), File: x.file, Line: x.line}
 		if t.Closes {
-			for _, p := range j.o.Protocols {
-				if !j.c.Check.OpenedSince(j.in.Client.Record, p.Modality, x.on, j.o.Today) {
+			for _, p := range j.on.Protocols {
+				if !j.c.Check.OpenedSince(j.log.Client.Record, p.Modality, x.on, j.on.Today) {
 					t.Closed = append(t.Closed, p.Modality)
 				}
 			}
@@ -80,46 +112,14 @@ func (j *judging) judge(x facts) {
 	}
 }
 
-// all judges everything that was found.
-func (j *judging) all(p progress.Input) {
-	for _, s := range j.f.Sittings {
-		j.sitting(s, p)
-	}
-	for _, s := range j.f.Standing {
-		x := about("standing").at(s.At, p.Now, s.File, s.Line)
-		x.mean("systolic", s.Systolic)
-		x.mean("diastolic", s.Diastolic)
-		x.truth("lowSymptoms", s.LowSymptoms)
-		if s.Seated {
-			x.mean("seatedSystolic", s.SeatedSystolic)
-			x.mean("seatedDiastolic", s.SeatedDiastolic)
-		}
-		j.judge(x)
-	}
-	for _, e := range j.f.Events {
-		x := about("symptom").at(e.At, p.Now, e.File, e.Line)
-		x.text("what", e.What)
-		x.truth("grave", e.Grave)
-		x.truth("injury", e.Injury)
-		x.truth("mild", e.What != "" && !e.Grave && !e.Injury)
-		x.truth("known", e.What != "")
-		x.truth("inSession", e.Session != nil)
-		j.judge(x)
-	}
-	j.windows(p)
-	j.sessions()
-	j.tests(p)
-	j.rows()
-}
-
-func (j *judging) sitting(s progress.Sitting, p progress.Input) {
-	x := about("sitting").at(s.At, p.Now, s.File, s.Line)
+func (j *judging) sitting(s progress.Sitting) {
+	x := about("sitting").at(s.At, j.now, s.File, s.Line)
 	x.mean("systolic", s.Systolic)
 	x.mean("diastolic", s.Diastolic)
 	if s.Pulse.Sign() > 0 {
 		x.mean("pulse", s.Pulse)
 	}
-	g := p.Gate
+	g := j.f.Gate
 	x.gate("gateSystolic", g.Systolic)
 	x.gate("gateDiastolic", g.Diastolic)
 	x.gate("effortSystolic", g.EffortSystolic)
@@ -136,7 +136,7 @@ func (j *judging) sitting(s progress.Sitting, p progress.Input) {
 }
 
 // windows judges each window and the change between them, whatever the verdict says of it.
-func (j *judging) windows(p progress.Input) {
+func (j *judging) windows() {
 	for i, w := range j.f.Windows {
 		if w.Readings == 0 {
 			continue
@@ -152,7 +152,7 @@ func (j *judging) windows(p progress.Input) {
 		x.truth("enough", w.Enough)
 		x.truth("lowSymptoms", w.LowSymptoms)
 		x.whole("highDays", j.f.HighDays)
-		x.course(w, p)
+		x.course(w, j.f.Plan)
 		j.judge(x)
 	}
 	if j.f.Change == nil {
@@ -167,14 +167,14 @@ func (j *judging) windows(p progress.Input) {
 	x.mean("diastolic", last.Diastolic)
 	x.truth("onMedicine", j.f.Taking)
 	x.truth("dizzy", last.LowSymptoms)
-	x.course(last, p)
+	x.course(last, j.f.Plan)
 	j.judge(x)
 }
 
 // course sets how many weeks of the course lie behind a window.
-func (x facts) course(w progress.Window, p progress.Input) {
-	if p.Plan != nil && w.To >= p.Plan.Start {
-		x.whole("courseWeeks", int(w.To-p.Plan.Start+1)/7)
+func (x facts) course(w progress.Window, p *record.Plan) {
+	if p != nil && w.To >= p.Start {
+		x.whole("courseWeeks", int(w.To-p.Start+1)/7)
 	}
 }
 
@@ -197,15 +197,15 @@ func (x facts) share(key string, d unit.Dec) {
 	x.node.Set(key, &tree.Node{Kind: tree.Number, Num: d, Raw: d.Text(2)})
 }
 
-func (j *judging) tests(p progress.Input) {
+func (j *judging) tests() {
 	x := about("test")
-	hand, day, lost := j.c.Check.OneSidedLoss(j.in.Client, p.Now.Date())
+	hand, day, lost := j.c.Check.OneSidedLoss(j.log.Client, j.on.Today)
 	x.truth("oneSided", lost)
 	if lost {
 		x.on = day
 		x.text("hand", string(hand))
 	}
-	if left, ok := j.c.standsUntil(j.in, p.Now); ok {
+	if left, ok, _ := j.standing(j.log); ok {
 		x.whole("daysLeft", left)
 	}
 	j.judge(x)

@@ -32,7 +32,7 @@ type bench struct {
 
 func newBench(t *testing.T, cue string) *bench {
 	t.Helper()
-	eng, err := compiler.New()
+	eng, err := compiler.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"isocue.example/compiler/ical"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -16,7 +17,7 @@ const maxClosing = 366
 // day. Cancelled ones do not count. An event with hours or with a repetition is refused, with its line, because leaving it out
 // silently would place sessions on a closed day.
 func ClosedDays(src []byte) (out []record.Span, err error) {
-	all, err := ReadForeign(src)
+	all, err := ical.Read(src)
 	if err != nil {
 		return nil, err
 	}
@@ -39,15 +40,15 @@ func ClosedDays(src []byte) (out []record.Span, err error) {
 	return out, nil
 }
 
-func closing(c *Component) (s record.Span, err error) {
+func closing(c *ical.Component) (s record.Span, err error) {
 	for _, name := range []string{"RRULE", "RDATE"} {
 		if p := c.Get(name); p != nil {
-			return s, failf(p.Line, "a closing event repeats, allowed: one event for each stretch of days")
+			return s, ical.Failf(p.Line, "a closing event repeats, allowed: one event for each stretch of days")
 		}
 	}
 	from := c.Get("DTSTART")
 	if from == nil {
-		return s, failf(c.Line, "an event has no DTSTART, allowed: a first day")
+		return s, ical.Failf(c.Line, "an event has no DTSTART, allowed: a first day")
 	}
 	if s.From, err = allDay(from); err != nil {
 		return s, err
@@ -62,20 +63,20 @@ func closing(c *Component) (s record.Span, err error) {
 	case length != nil:
 		sp, err := length.Span()
 		if err != nil {
-			return s, failf(length.Line, "%v", err)
+			return s, ical.Failf(length.Line, "%v", err)
 		}
 		s.To = max(s.From+unit.Date(sp.Days)-1, s.From)
 	}
 	if days := int(s.To-s.From) + 1; days > maxClosing {
-		return s, failf(from.Line, "a closing event lasts %d days, allowed: at most %d", days, maxClosing)
+		return s, ical.Failf(from.Line, "a closing event lasts %d days, allowed: at most %d", days, maxClosing)
 	}
 	return s, nil
 }
 
 // allDay is a DATE. Some programs leave VALUE=DATE out; eight digits can be nothing else.
-func allDay(p *Property) (unit.Date, error) {
+func allDay(p *ical.Property) (unit.Date, error) {
 	if t, err := time.Parse("20060102", p.Value); err == nil {
 		return unit.DateOf(t), nil
 	}
-	return 0, failf(p.Line, "%s is %s, allowed: a day such as 20270101; an event with hours closes no day", p.Name, short(p.Value))
+	return 0, ical.Failf(p.Line, "%s is %s, allowed: a day such as 20270101; an event with hours closes no day", p.Name, ical.Short(p.Value))
 }

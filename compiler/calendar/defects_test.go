@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"isocue.example/compiler/ical"
+	"isocue.example/compiler/internal/testkit"
 )
 
 // defect is testdata/defects/sound.ics with one text replaced by another: a calendar that has exactly this defect.
@@ -163,7 +166,7 @@ func TestDefects(t *testing.T) {
 		t.Fatal(err)
 	}
 	sound := string(b)
-	if _, err := Read(b); err != nil {
+	if _, err := testkit.Calendar(b); err != nil {
 		t.Fatalf("the sound calendar: %v", err)
 	}
 	want := []string{"sound.ics"}
@@ -186,14 +189,14 @@ func TestDefects(t *testing.T) {
 		if err != nil || string(b) != text {
 			t.Errorf("%s is not the sound calendar with its one defect (%v); run: ISOCUE_UPDATE=1 go test ./compiler/calendar", name, err)
 		}
-		_, err = Read(b)
-		var at *ReadError
+		_, err = testkit.Calendar(b)
+		var at *ical.Error
 		if !errors.As(err, &at) || at.Line != d.line || !strings.Contains(at.Problem, d.want) {
 			t.Errorf("%s: %v, want line %d: ... %s", d.file, err, d.line, d.want)
 		} else if !strings.Contains(at.Problem, ", allowed: ") {
 			t.Errorf("%s: %v does not say what is allowed", d.file, err)
 		}
-		if _, err := ReadForeign(b); (err == nil) != d.foreign {
+		if _, err := ical.Read(b); (err == nil) != d.foreign {
 			t.Errorf("%s: the lenient reader says %v", d.file, err)
 		}
 	}

@@ -8,8 +8,7 @@
 // A reader may show nothing but the description, so every description carries every caution of the plan, and a plan
 // without cautions is refused. Neither the client's name nor the id stands anywhere in a calendar.
 //
-// It also reads calendars: Read our own, as strictly as they are written, ReadForeign those of other programs. A
-// component is what stands between a BEGIN and its END.
+// It also reads the closing days of a clinic from the calendar of another program.
 package calendar
 
 import (

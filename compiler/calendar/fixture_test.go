@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
@@ -91,7 +92,7 @@ func encode(t testing.TB, p *record.Plan) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Read(b); err != nil {
+	if _, err := testkit.Calendar(b); err != nil {
 		t.Fatalf("our own reader refuses the calendar: %v", err)
 	}
 	return string(b)

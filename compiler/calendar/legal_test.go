@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"isocue.example/compiler/internal/testkit"
 )
 
 // What the standards allow and a calendar of ours may one day have is not taken for a defect.
@@ -39,7 +41,7 @@ func TestLegal(t *testing.T) {
 		if text == string(b) {
 			t.Errorf("%q does not stand in the sound calendar", c.old)
 		}
-		if _, err := Read([]byte(text)); err != nil {
+		if _, err := testkit.Calendar([]byte(text)); err != nil {
 			t.Errorf("%q (%s): %v", c.new, c.source, err)
 		}
 	}

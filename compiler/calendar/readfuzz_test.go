@@ -11,11 +11,13 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+	"isocue.example/compiler/ical"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 )
 
 // written is a component as a calendar again, in one form: what was folded, quoted and ordered in another way reads equal.
-func written(b *bytes.Buffer, c *Component) {
+func written(b *bytes.Buffer, c *ical.Component) {
 	fmt.Fprintf(b, "BEGIN:%s\r\n", c.Name)
 	for _, p := range c.Properties {
 		var l line
@@ -56,9 +58,9 @@ func (l *line) raw(s string) {
 	}
 }
 
-var nowhere = cmp.Options{cmpopts.IgnoreFields(Component{}, "Line"), cmpopts.IgnoreFields(Property{}, "Line")}
+var nowhere = cmp.Options{cmpopts.IgnoreFields(ical.Component{}, "Line"), cmpopts.IgnoreFields(ical.Property{}, "Line")}
 
-// FuzzRead: any bytes end in components or in a ReadError within the file; what the strict reader takes, the lenient one
+// FuzzRead: any bytes end in components or in a ical.Error within the file; what the strict reader takes, the lenient one
 // reads alike; and what it took, written again, it takes again, the same.
 func FuzzRead(f *testing.F) {
 	names, err := filepath.Glob(filepath.Join(defectsDir, "*.ics"))
@@ -74,10 +76,10 @@ func FuzzRead(f *testing.F) {
 	}
 	f.Add([]byte("BEGIN:VCALENDAR\r\nX;A=B"))
 	f.Fuzz(func(t *testing.T, src []byte) {
-		loose, looseErr := ReadForeign(src)
-		strict, err := Read(src)
+		loose, looseErr := ical.Read(src)
+		strict, err := testkit.Calendar(src)
 		for _, err := range []error{looseErr, err} {
-			var at *ReadError
+			var at *ical.Error
 			if err != nil && (!errors.As(err, &at) || at.Line < 1 || at.Line > bytes.Count(src, []byte("\n"))+1 || at.Problem == "") {
 				t.Fatalf("%v (%T)", err, err)
 			}
@@ -93,7 +95,7 @@ func FuzzRead(f *testing.F) {
 		}
 		var b bytes.Buffer
 		written(&b, strict)
-		again, err := Read(b.Bytes())
+		again, err := testkit.Calendar(b.Bytes())
 		if err != nil || !cmp.Equal(*strict, *again, nowhere) {
 			t.Fatalf("written again: %v\n%s\n%s", err, b.Bytes(), cmp.Diff(strict, again, nowhere))
 		}
@@ -117,7 +119,7 @@ func FuzzReadWhatWeWrite(f *testing.F) {
 		if err != nil {
 			return
 		}
-		c, err := Read(b)
+		c, err := testkit.Calendar(b)
 		if err != nil {
 			t.Fatalf("%v\n%s", err, b)
 		}
@@ -125,15 +127,15 @@ func FuzzReadWhatWeWrite(f *testing.F) {
 		caution, _ = oneLine(caution)
 		call, _ = oneLine(call)
 		e, entry := &c.Components[1], &c.Components[2]
-		if got, want := e.Get("SUMMARY").Text(), fmt.Sprintf("%s, week %d", title, int(week)+1); got != want {
+		if got, want := testkit.Text(e.Get("SUMMARY")), fmt.Sprintf("%s, week %d", title, int(week)+1); got != want {
 			t.Fatalf("title %q, want %q", got, want)
 		}
-		for _, d := range []string{e.Get("DESCRIPTION").Text(), entry.Get("DESCRIPTION").Text()} {
+		for _, d := range []string{testkit.Text(e.Get("DESCRIPTION")), testkit.Text(entry.Get("DESCRIPTION"))} {
 			if !strings.HasSuffix(d, "\n"+caution) {
 				t.Fatalf("description %q, want at its end %q", d, caution)
 			}
 		}
-		if d := e.Get("DESCRIPTION").Text(); call != "" && !strings.Contains(d, "coughing blood: call "+call+" at any reading.") {
+		if d := testkit.Text(e.Get("DESCRIPTION")); call != "" && !strings.Contains(d, "coughing blood: call "+call+" at any reading.") {
 			t.Fatalf("description %q, want in it %q", d, call)
 		}
 	})

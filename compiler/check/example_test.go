@@ -18,7 +18,7 @@ import (
 
 func engine(t testing.TB) *compiler.Compiler {
 	t.Helper()
-	c, err := compiler.New()
+	c, err := compiler.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -28,10 +28,11 @@ func TestPredicatesAgreeWithCUE(t *testing.T) {
 		pairs = n
 	}
 	c := engine(t)
-	ctx, rules, err := cueval.Package(schema.FS, schema.Path, schema.Path+"/rules")
+	rules, _, err := cueval.Build(schema.FS, schema.Path, schema.Path+"/rules")
 	if err != nil {
 		t.Fatal(err)
 	}
+	ctx := rules.Context()
 	rules2 := c.Check.Base.All()
 	bases := map[string][2][]*tree.Node{} // facts on which the rule is silent, and on which it fires
 	for _, r := range rules2 {
@@ -70,7 +71,7 @@ func TestPredicatesAgreeWithCUE(t *testing.T) {
 			}
 			if ok != want {
 				if bad++; bad < 6 {
-					t.Errorf("%s: Go silent %v, CUE silent %v on %v", r.ID, ok, want, ctx.BuildExpr(cueval.Expr(g)))
+					t.Errorf("%s: Go silent %v, CUE silent %v on %v", r.ID, ok, want, ctx.BuildExpr(cueval.Expr(g, nil, nil)))
 				}
 			}
 		}
@@ -85,7 +86,7 @@ func TestPredicatesAgreeWithCUE(t *testing.T) {
 
 // oracle lets CUE decide: true when the rule is silent.
 func oracle(ctx *cue.Context, rules cue.Value, id string, g *tree.Node) bool {
-	d := ctx.BuildExpr(cueval.Expr(g))
+	d := ctx.BuildExpr(cueval.Expr(g, nil, nil))
 	v := rules.LookupPath(cue.MakePath(cue.Str(id)))
 	if w := v.LookupPath(cue.ParsePath("when")); w.Exists() && w.Subsume(d, cue.Final()) != nil {
 		return true
@@ -99,10 +100,11 @@ func BenchmarkJudge(b *testing.B) {
 	c := engine(b)
 	r := c.Check.Base.Rule("grip-hold-ceiling")
 	g := givens(b, c, r, r.Example.Fail[0])[0]
-	ctx, rules, err := cueval.Package(schema.FS, schema.Path, schema.Path+"/rules")
+	rules, _, err := cueval.Build(schema.FS, schema.Path, schema.Path+"/rules")
 	if err != nil {
 		b.Fatal(err)
 	}
+	ctx := rules.Context()
 	b.Run("predicate", func(b *testing.B) {
 		for b.Loop() {
 			r.Judge(g)

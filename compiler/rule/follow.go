@@ -46,3 +46,10 @@ func (b *Base) Compared() record.Comparison {
 	c.SettleDays = b.Limit("medicine-changed-lately", "floor").Whole()
 	return c
 }
+
+func texts(n *tree.Node) (out []string) {
+	for _, e := range n.Items() {
+		out = append(out, e.Text())
+	}
+	return out
+}

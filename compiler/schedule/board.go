@@ -31,7 +31,6 @@ type spot struct {
 type sitting struct {
 	start unit.Local
 	clock unit.Clock // where it would have begun without a clock change
-	gate  bool
 	parts []part
 	// seconds is the length of a sitting that is past; that of the others follows from their parts.
 	seconds int
@@ -138,21 +137,15 @@ func (b *board) week(w int) (out [7][]*spot) {
 func (b *board) grid(c unit.Clock) unit.Clock { return (c + b.step - 1) / b.step * b.step }
 
 // alone is the length in seconds of a sitting with one part.
-func (b *board) alone(gate bool, work int) int {
-	if gate {
-		work += b.in.Sitting.GateSeconds()
-	}
-	return work + b.in.Sitting.EndSeconds
+func (b *board) alone(work int) int {
+	return b.in.Sitting.GateSeconds() + work + b.in.Sitting.EndSeconds
 }
 
 // offsets is the start of each part in minutes from the sitting's own, and the sitting's length in seconds. The first
 // part begins with the gate. A start is a whole minute, so a part that ends within a minute is followed by less than
 // a minute of sitting.
-func (b *board) offsets(gate bool, parts []part) (at []int, total int) {
-	at = make([]int, len(parts))
-	if gate {
-		total = b.in.Sitting.GateSeconds()
-	}
+func (b *board) offsets(parts []part) (at []int, total int) {
+	at, total = make([]int, len(parts)), b.in.Sitting.GateSeconds()
 	for i, p := range parts {
 		if i > 0 {
 			at[i] = (total + 59) / 60
@@ -177,9 +170,9 @@ func (b *board) clean(start unit.Local, seconds int) bool {
 
 // fit is the first start at or after c, on the grid, from which seconds lie inside the stretch, outside a clock change
 // and far enough from readings. c must stand on the grid.
-func (b *board) fit(s *spot, c unit.Clock, seconds int, gate bool) (unit.Local, bool) {
+func (b *board) fit(s *spot, c unit.Clock, seconds int) (unit.Local, bool) {
 	for ; int(c)*60+seconds <= int(s.to)*60; c += b.step {
-		if at := unit.At(s.date, c); b.clean(at, seconds) && b.apart(s, at, seconds, gate) {
+		if at := unit.At(s.date, c); b.clean(at, seconds) && b.apart(s, at, seconds) {
 			return at, true
 		}
 	}
@@ -188,15 +181,15 @@ func (b *board) fit(s *spot, c unit.Clock, seconds int, gate bool) (unit.Local, 
 
 // follow is the start of work put behind the sitting of a stretch.
 func (b *board) follow(s *spot, c *Course, work int) (unit.Local, bool) {
-	if s.past || c.Gate && !s.sit.gate && len(s.sit.parts) > 1 {
-		return 0, false // the new gate would push back starts that stand already
+	if s.past {
+		return 0, false
 	}
 	if c.Modality == record.Strength && slices.ContainsFunc(s.sit.parts, func(p part) bool { return p.course.Modality.Hold() }) {
 		return 0, false // exercises straight after squeezes or squats were tried by nobody
 	}
 	parts := append(slices.Clip(s.sit.parts), part{work: work})
-	at, total := b.offsets(s.sit.gate || c.Gate, parts)
-	if int(s.sit.start.Clock())*60+total > int(s.to)*60 || !b.clean(s.sit.start, total) || !b.apart(s, s.sit.start, total, s.sit.gate || c.Gate) {
+	at, total := b.offsets(parts)
+	if int(s.sit.start.Clock())*60+total > int(s.to)*60 || !b.clean(s.sit.start, total) || !b.apart(s, s.sit.start, total) {
 		return 0, false
 	}
 	return s.sit.start + unit.Local(at[len(at)-1]), true
@@ -207,7 +200,6 @@ func (b *board) add(s *spot, c *Course, o option, p part) {
 	if s.sit == nil {
 		s.sit = &sitting{start: o.start, clock: o.clock}
 	}
-	s.sit.gate = s.sit.gate || c.Gate
 	s.sit.parts = append(s.sit.parts, p)
 }
 
@@ -226,7 +218,7 @@ func (b *board) sessions() []record.Session {
 			if s.sit == nil || s.past {
 				continue
 			}
-			at, _ := b.offsets(s.sit.gate, s.sit.parts)
+			at, _ := b.offsets(s.sit.parts)
 			moved := ""
 			if c := s.sit.start.Clock(); c != s.sit.clock {
 				moved = fmt.Sprintf("the clocks change on %s: the sitting begins at %s instead of %s", s.date, c, s.sit.clock)
@@ -235,7 +227,7 @@ func (b *board) sessions() []record.Session {
 				x := record.Session{
 					Protocol: p.course.Protocol, Kind: p.kind, Week: p.week, Slot: p.slot,
 					Start: s.sit.start + unit.Local(at[i]), Seconds: p.work,
-					Gate: i == 0 && s.sit.gate, End: i == len(s.sit.parts)-1, Moved: moved,
+					Gate: i == 0, End: i == len(s.sit.parts)-1, Moved: moved,
 				}
 				if x.Gate {
 					x.Seconds += b.in.Sitting.GateSeconds()

@@ -52,7 +52,7 @@ func (b *board) occupy() {
 		}
 		end := s.Start.Clock() + unit.Clock((s.Seconds+59)/60)
 		sp := &spot{stretch: stretch{s.Start.Clock(), end}, date: b.today(), past: true,
-			sit: &sitting{start: s.Start, clock: s.Start.Clock(), gate: s.Gate, seconds: s.Seconds}}
+			sit: &sitting{start: s.Start, clock: s.Start.Clock(), seconds: s.Seconds}}
 		b.days[day] = append(b.days[day], sp)
 	}
 	slices.SortStableFunc(b.days[day], func(x, y *spot) int { return int(x.from - y.from) })

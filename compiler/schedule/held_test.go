@@ -74,7 +74,6 @@ func TestHeld(t *testing.T) {
 func TestReadingsWait(t *testing.T) {
 	in := Input{Start: monday, Sitting: timings(), Courses: []Course{grip(1, 3), breath(1, 3, 1)},
 		Hours: []record.Hours{hours("mon wed fri", "07:00", "07:30"), hours("mon wed fri", "07:30", "09:00")}}
-	in.Courses[1].Gate = true
 	in.Sitting.ReadingWaitMinutes = 30
 	got, _ := Place(in)
 	for i := 1; i < len(got); i++ {

@@ -13,7 +13,7 @@ func (q *query) options(p *place, s *state, out []option) []option {
 	if s.started {
 		floor = s.prev + unit.Local(q.course.Floor)*60
 		wish = s.prev + unit.Local(q.course.Preferred)*60
-		if sitting := q.board.alone(q.course.Gate, whole(q.course.Weeks[q.week].Work)); q.course.Gate && s.prev.Date() == p.spot.date {
+		if sitting := q.board.alone(whole(q.course.Weeks[q.week].Work)); s.prev.Date() == p.spot.date {
 			floor = max(floor, s.prev+unit.Local((sitting+59)/60+q.board.calm())) // a reading waits after one's own work too
 		}
 	}
@@ -71,7 +71,7 @@ func (q *query) try(p *place, c unit.Clock) (unit.Local, bool) {
 		}
 	}
 	wk := &q.course.Weeks[q.week]
-	at, ok := q.board.fit(p.spot, c, q.board.alone(q.course.Gate, whole(wk.Work)), q.course.Gate)
+	at, ok := q.board.fit(p.spot, c, q.board.alone(whole(wk.Work)))
 	if p.tried == nil {
 		p.tried = p.first4[:0]
 	}

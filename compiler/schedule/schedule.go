@@ -1,8 +1,8 @@
 // Package schedule gives the sessions of a programme their dates and hours, and says which found no place and why.
 //
 // A week is seven days from the start date; week 1 begins on it. A stretch is one span of the client's hours on one
-// day (spans that overlap count as one, spans that only touch stay two). A sitting is what the client sits down for once: the gate where a protocol
-// asks one, the work of one or more protocols back to back, holds first, then exercises, then a walk, then breathing, and the
+// day (spans that overlap count as one, spans that only touch stay two). A sitting is what the client sits down for once: the gate,
+// the work of one or more protocols back to back, holds first, then exercises, then a walk, then breathing, and the
 // minutes to end; the whole sitting lies inside one stretch. Exercises never share a sitting with holds. A session is one protocol's part of a sitting. A gap is the time from one start to
 // the next start of the same protocol, on the wall clock. The floor is the gap that is always kept, the preferred gap
 // the one that is kept where it can be. A day is open when a sitting fits into it.
@@ -66,7 +66,6 @@ type Course struct {
 	Weeks     []Week // the first is week 1; nothing is placed after the last
 	Floor     int    // hours from start to start that are always kept; 0 = none
 	Preferred int    // hours from start to start that are kept where possible; 0 = none
-	Gate      bool   // a gate is asked before this protocol
 	// Last is the last day of a session, 0 = none, and LastWhy the reason. What would have stood on a later day is listed
 	// with it and not moved up: an end is no reason to train closer together. LastFix is what would lift the end; without
 	// one the fix says to settle the reason.

@@ -51,7 +51,7 @@ func timings() record.Sitting {
 }
 
 func course(id string, m record.Modality, weeks, days, perDay, work int) Course {
-	c := Course{Protocol: id, Modality: m, Gate: m.Hold()}
+	c := Course{Protocol: id, Modality: m}
 	for range weeks {
 		c.Weeks = append(c.Weeks, Week{Kind: id + "/0", Work: unit.Seconds(work), Days: days, PerDay: perDay})
 	}
@@ -129,17 +129,17 @@ func TestPlace(t *testing.T) {
 			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00")}, Courses: []Course{breath(1, 1, 1), grip(1, 1)}},
 			"grip Mon 07:00+27g, breath Mon 07:27+7e", nil},
 		{"too short a stretch to share: a second sitting in another one", practice,
-			Input{Hours: []record.Hours{hours("mon", "07:00", "07:30"), hours("mon", "18:00", "18:10")}, Courses: []Course{grip(1, 1), breath(1, 1, 1)}},
-			"grip Mon 07:00+29ge, breath Mon 18:00+7e", nil},
+			Input{Hours: []record.Hours{hours("mon", "07:00", "07:30"), hours("mon", "18:00", "18:20")}, Courses: []Course{grip(1, 1), breath(1, 1, 1)}},
+			"grip Mon 07:00+29ge, breath Mon 18:00+14ge", nil},
 		{"no other stretch: not placed", practice,
 			Input{Hours: []record.Hours{hours("mon", "07:00", "07:30")}, Courses: []Course{grip(1, 1), breath(1, 1, 1)}},
 			"grip Mon 07:00+29ge", []string{"no training day is open in this week (6 without hours, 1 full with another protocol)"}},
 		{"twice a day: first stretch and last stretch", practice,
 			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00"), hours("mon", "12:00", "13:00"), hours("mon", "18:00", "19:00")}, Courses: []Course{breath(1, 1, 2)}},
-			"breath Mon 07:00+7e, breath Mon 18:00+7e", nil},
+			"breath Mon 07:00+14ge, breath Mon 18:00+14ge", nil},
 		{"twice a day with one stretch: the second has no place", practice,
 			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00")}, Courses: []Course{breath(1, 1, 2)}},
-			"breath Mon 07:00+7e", []string{"only 1 stretch of hours with room on Mon 2027-02-01 for 2 sessions: write a further stretch of hours on Monday, of at least 7 min"}},
+			"breath Mon 07:00+14ge", []string{"only 1 stretch of hours with room on Mon 2027-02-01 for 2 sessions: write a further stretch of hours on Monday, of at least 14 min"}},
 		{"the floor moves a start later inside its stretch", practice,
 			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00"), hours("wed", "06:00", "08:00")}, Courses: []Course{func() Course { c := twice; c.Weeks = []Week{{"grip/0", 12000, 2, 1}}; return c }()}},
 			"grip Mon 07:00+29ge, grip Wed 07:00+29ge", nil},

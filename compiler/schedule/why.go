@@ -223,7 +223,7 @@ func (q *query) template() []stretch {
 
 // minutes is the length of the sitting alone, in whole minutes.
 func (q *query) minutes() int {
-	return (q.board.alone(q.course.Gate, whole(q.course.Weeks[q.week].Work)) + 59) / 60
+	return (q.board.alone(whole(q.course.Weeks[q.week].Work)) + 59) / 60
 }
 
 func (q *query) name(day int) string {

@@ -53,9 +53,6 @@ func (f Force) In(u ForceUnit) Dec {
 // Share is the part s of f: 0.30 of 40 kgf is 12 kgf.
 func (f Force) Share(s Dec) Force { return Force{f.newton.Mul(s)} }
 
-// Cmp orders two forces.
-func (f Force) Cmp(g Force) int { return f.newton.Cmp(g.newton) }
-
 // PressureUnit names a pressure unit: "mmHg" (conventional), "cmH2O" (conventional) or "kPa".
 type PressureUnit string
 

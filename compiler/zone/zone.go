@@ -78,9 +78,6 @@ func Released() unit.Date { return released }
 // Version is the release of the zone data, such as 2026f.
 func Version() string { return opened().version }
 
-// Names lists every zone of the data, sorted: canonical names and links alike.
-func Names() []string { return slices.Clone(opened().names) }
-
 // loaded keeps each zone once read: name -> *time.Location.
 var loaded sync.Map
 

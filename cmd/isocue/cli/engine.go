@@ -24,7 +24,7 @@ var embedded = sync.OnceValues(func() (*compiler.Compiler, error) {
 		(&app{err: os.Stderr}).say("%v and was given up, allowed: at most that; make the file smaller, and report it if it is an honest one", o)
 		os.Exit(ExitCannotRun)
 	}
-	return compiler.Watched(&w)
+	return compiler.New(&w)
 })
 
 // engine is a compiler of the caller's own: waivers and a stopwatch may be put into it. What it reads from is shared.

@@ -16,7 +16,7 @@ import (
 
 // A worker that keeps its buffers writes for each client what a compile of that client alone writes.
 func TestDeskWritesWhatCompileWrites(t *testing.T) {
-	eng, err := compiler.New()
+	eng, err := compiler.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}

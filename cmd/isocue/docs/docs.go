@@ -21,7 +21,7 @@ import (
 
 // Generate makes every generated page, by its path in the repository.
 func Generate() (map[string][]byte, error) {
-	c, err := compiler.New()
+	c, err := compiler.New(nil)
 	if err != nil {
 		return nil, err
 	}

@@ -52,18 +52,19 @@ func parameters(w *bytes.Buffer, c *compiler.Compiler, m record.Modality) error 
 }
 
 // differences shows where sources differ and which choice was made, then what is held by no rule and why.
-func differences(w *bytes.Buffer, b *rule.Base) error {
-	rows, choices, err := rule.Envelope()
+func differences(w *bytes.Buffer, c *compiler.Compiler) error {
+	b := c.Check.Base
+	rows, choices, err := envelope(c.Reader)
 	if err != nil {
 		return err
 	}
 	w.WriteString("\n## Where sources differ\n\nOne choice is made for each, and these rules make it.\n\n| matter | what they say | the choice | rules |\n|---|---|---|---|\n")
-	for _, c := range choices {
+	for _, x := range choices {
 		var says []string
-		for _, s := range c.Says {
+		for _, s := range x.Says {
 			says = append(says, marked(b, []string{s.Source})+": "+cell(s.Says))
 		}
-		fmt.Fprintf(w, "| %s | %s | %s | %s |\n", cell(c.Matter), strings.Join(says, "; "), cell(c.Made), linked(c.Rules))
+		fmt.Fprintf(w, "| %s | %s | %s | %s |\n", cell(x.Matter), strings.Join(says, "; "), cell(x.Made), linked(x.Rules))
 	}
 	w.WriteString("\n## Row by row\n\nEvery parameter of training and measurement that was considered, with the rules that hold it, or the reason why none does.\n\n| of | parameter | rules, or why none |\n|---|---|---|\n")
 	for _, r := range rows {

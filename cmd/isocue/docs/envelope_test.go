@@ -3,17 +3,18 @@ package docs
 import (
 	"testing"
 
-	"isocue.example/compiler/rule"
+	"isocue.example/compiler"
 )
 
 // Every parameter considered is held by rules that exist or says why not; every rule stands in a row; every choice between
 // sources names sources and rules that exist.
 func TestEnvelope(t *testing.T) {
-	b, err := rule.Load()
+	c, err := compiler.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, choices, err := rule.Envelope()
+	b := c.Check.Base
+	rows, choices, err := envelope(c.Reader)
 	if err != nil {
 		t.Fatal(err)
 	}

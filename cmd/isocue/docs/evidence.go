@@ -31,7 +31,7 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 			return nil, err
 		}
 	}
-	if err := differences(&w, b); err != nil {
+	if err := differences(&w, c); err != nil {
 		return nil, err
 	}
 	effects(&w, b)

@@ -67,6 +67,8 @@ var bans = []ban{
 		reason: "sessions come before their dates"},
 	{from: rooms("schedule"), to: rooms("calendar"), deep: true, breach: [2]string{mod + "compiler/schedule", mod + "compiler/calendar"},
 		reason: "dates come before the calendar that shows them"},
+	{from: rooms("ical"), to: ours, deep: true, breach: [2]string{mod + "compiler/ical", mod + "compiler/record"},
+		reason: "a reader of other programs' calendars knows nothing of what we make of them"},
 	{from: rooms("progress"), to: ours, except: append(shared, mod+"compiler/progress"), deep: true, breach: [2]string{mod + "compiler/progress", mod + "compiler/schedule"},
 		reason: "a follow-up is arithmetic on records: what it counts was decided elsewhere"},
 	{from: ours, but: rooms("progress"), to: paths{"gonum.org/v1/gonum/..."}, breach: [2]string{mod + "compiler/dose", "gonum.org/v1/gonum/mathext"},
@@ -113,6 +115,8 @@ var bans = []ban{
 		reason: "no verb starts a program, sends mail or asks a directory of users"},
 	{from: rooms("publish"), to: ours, deep: true, breach: [2]string{mod + "compiler/publish", mod + "compiler/record"},
 		reason: "what speaks to a network knows bytes and nothing of clients"},
+	{from: ours, to: rooms("internal/testkit"), breach: [2]string{mod + "compiler/calendar", mod + "compiler/internal/testkit"},
+		reason: "test support is imported by tests alone"},
 	{from: ours, to: paths{"gonum.org/v1/gonum/stat/...", "github.com/arran4/golang-ical/...", "github.com/chromedp/...", "github.com/go-audio/...", "github.com/google/go-cmp/...", "github.com/rogpeppe/go-internal/...", "github.com/santhosh-tekuri/jsonschema/..."}, breach: [2]string{mod + "compiler/calendar", "github.com/arran4/golang-ical"},
 		reason: "these are for tests"},
 }

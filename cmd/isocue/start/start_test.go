@@ -17,7 +17,7 @@ import (
 
 func engine(t *testing.T) *compiler.Compiler {
 	t.Helper()
-	c, err := compiler.New()
+	c, err := compiler.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,7 +55,7 @@ func (s *Schema) Check(def string, n *tree.Node) []Problem {
 	hide := map[string]edit{}
 	var out []Problem
 	for range rounds {
-		uni := shape.Unify(s.ctx.BuildExpr(expr(n, nil, hide)))
+		uni := shape.Unify(s.ctx.BuildExpr(Expr(n, nil, hide)))
 		err := uni.Validate(cue.Final(), cue.Concrete(true))
 		if err == nil {
 			return out
@@ -151,8 +151,8 @@ func hidden(hide map[string]edit, at []string) bool {
 	return false
 }
 
-// expr builds CUE syntax from a data tree. Whole numbers written as 120.0 become integers, as JSON and YAML mean them.
-func expr(n *tree.Node, at []string, hide map[string]edit) ast.Expr {
+// Expr builds CUE syntax from a data tree that stands at a place, with the edits of what is below it. Whole numbers written as 120.0 become integers, as JSON and YAML mean them.
+func Expr(n *tree.Node, at []string, hide map[string]edit) ast.Expr {
 	if hide[strings.Join(at, "\x00")] == top && len(at) > 0 {
 		return ast.NewIdent("_")
 	}
@@ -170,7 +170,7 @@ func expr(n *tree.Node, at []string, hide map[string]edit) ast.Expr {
 	case tree.List:
 		l := &ast.ListLit{}
 		for i, e := range n.Elem {
-			l.Elts = append(l.Elts, expr(e, child(at, strconv.Itoa(i)), hide))
+			l.Elts = append(l.Elts, Expr(e, child(at, strconv.Itoa(i)), hide))
 		}
 		return l
 	case tree.Record:
@@ -178,7 +178,7 @@ func expr(n *tree.Node, at []string, hide map[string]edit) ast.Expr {
 		for _, k := range n.Keys {
 			c := child(at, k)
 			if hide[strings.Join(c, "\x00")] != drop {
-				s.Elts = append(s.Elts, &ast.Field{Label: ast.NewString(k), Value: expr(n.Field[k], c, hide)})
+				s.Elts = append(s.Elts, &ast.Field{Label: ast.NewString(k), Value: Expr(n.Field[k], c, hide)})
 			}
 		}
 		prefix := strings.Join(at, "\x00")
@@ -202,9 +202,6 @@ func numLit(s string) ast.Expr {
 	}
 	return &ast.BasicLit{Kind: k, Value: s}
 }
-
-// Expr is the CUE syntax of a data tree.
-func Expr(n *tree.Node) ast.Expr { return expr(n, nil, nil) }
 
 func toPath(at []string) cue.Path {
 	sels := make([]cue.Selector, len(at))

@@ -37,31 +37,30 @@ type Schema struct {
 // and every evaluation after it; nil for none.
 func Load(w *Watchdog, fsys fs.FS, importPath string, names ...string) (*Schema, error) {
 	defer w.Watch("building the schema")()
-	s := &Schema{ctx: cuecontext.New(), phrases: map[string]string{}, watch: w}
-	inst := loader(fsys, importPath, names)(token.NoPos, importPath)
-	if inst.Err != nil {
-		return nil, fmt.Errorf("load schema: %w", inst.Err)
+	root, files, err := Build(fsys, importPath, importPath, names...)
+	if err != nil {
+		return nil, err
 	}
-	s.root = s.ctx.BuildInstance(inst)
-	if err := s.root.Err(); err != nil {
-		return nil, fmt.Errorf("build schema: %s", errors.Details(err, nil))
-	}
-	for _, f := range inst.Files {
+	s := &Schema{ctx: root.Context(), root: root, phrases: map[string]string{}, watch: w}
+	for _, f := range files {
 		s.readPhrases(f)
 		s.computes = s.computes || computing(f)
 	}
 	return s, nil
 }
 
-// Package evaluates a further package below the schema, such as the rules: for tests, where CUE is the oracle.
-func Package(fsys fs.FS, importPath, pkg string) (*cue.Context, cue.Value, error) {
-	ctx := cuecontext.New()
-	inst := loader(fsys, importPath, nil)(token.NoPos, pkg)
+// Build evaluates a package at the top of fsys, whose path is root, or below it. Of the top it reads the files of these names,
+// or all without names.
+func Build(fsys fs.FS, root, pkg string, names ...string) (cue.Value, []*ast.File, error) {
+	inst := loader(fsys, root, names)(token.NoPos, pkg)
 	if inst.Err != nil {
-		return nil, cue.Value{}, inst.Err
+		return cue.Value{}, nil, fmt.Errorf("load schema: %w", inst.Err)
 	}
-	v := ctx.BuildInstance(inst)
-	return ctx, v, v.Err()
+	v := cuecontext.New().BuildInstance(inst)
+	if err := v.Err(); err != nil {
+		return v, nil, fmt.Errorf("build schema: %s", errors.Details(err, nil))
+	}
+	return v, inst.Files, nil
 }
 
 // loader finds imports in fsys alone: no module, no registry, no other file system.

@@ -126,7 +126,7 @@ func TestUnknownShapes(t *testing.T) {
 
 // oracle lets CUE alone decide whether data fits.
 func (s *Schema) oracle(v cue.Value, n *tree.Node) bool {
-	return v.Unify(s.ctx.BuildExpr(expr(n, nil, nil))).Validate(cue.Final(), cue.Concrete(true)) == nil
+	return v.Unify(s.ctx.BuildExpr(Expr(n, nil, nil))).Validate(cue.Final(), cue.Concrete(true)) == nil
 }
 
 // CUE is the oracle: of random data, some sound and some with a slip, the compiled shape says what the evaluator says. ISOCUE_PAIRS
@@ -172,7 +172,7 @@ func TestShapesAgreeWithCUE(t *testing.T) {
 		}
 		if got == unsure || (got == yes) != want {
 			if bad++; bad < 6 {
-				t.Errorf("%s: shape says %d, CUE fits %v on %v", def, got, want, s.ctx.BuildExpr(Expr(n)))
+				t.Errorf("%s: shape says %d, CUE fits %v on %v", def, got, want, s.ctx.BuildExpr(Expr(n, nil, nil)))
 			}
 		}
 	}

@@ -1,10 +1,12 @@
-package calendar
+package testkit
 
 import (
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
+
+	"isocue.example/compiler/ical"
 )
 
 // ranges are the parts of a rule that hold numbers. A list may have several, a signed one may count from the end.
@@ -23,16 +25,16 @@ var (
 )
 
 // recurrence holds an RRULE to RFC 5545 3.3.10.
-func recurrence(p *Property) error {
+func recurrence(p *ical.Property) error {
 	seen := map[string]bool{}
 	for part := range strings.SplitSeq(strings.ToUpper(p.Value), ";") {
 		name, value, _ := strings.Cut(part, "=")
 		if seen[name] {
-			return fmt.Errorf("RRULE has %s twice, allowed: once", short(name))
+			return fmt.Errorf("RRULE has %s twice, allowed: once", ical.Short(name))
 		}
 		seen[name] = true
 		if !rulePart(name, value) {
-			return fmt.Errorf("RRULE has %s, allowed: the parts of RFC 5545 3.3.10 in their ranges", short(part))
+			return fmt.Errorf("RRULE has %s, allowed: the parts of RFC 5545 3.3.10 in their ranges", ical.Short(part))
 		}
 	}
 	switch {
@@ -55,7 +57,7 @@ func rulePart(name, value string) bool {
 		if len(value) == len(dateForm) {
 			kind = "DATE"
 		}
-		_, err := (&Property{Name: name, Value: value, Params: []Param{{"VALUE", []string{kind}}}}).Moment()
+		_, err := MomentOf(&ical.Property{Name: name, Value: value, Params: []ical.Param{{Name: "VALUE", Values: []string{kind}}}})
 		return err == nil
 	case "BYDAY":
 		for v := range strings.SplitSeq(value, ",") {
@@ -82,6 +84,6 @@ func within(s string, least, most int, signed bool) bool {
 	if signed && s != "" && (s[0] == '+' || s[0] == '-') {
 		s = s[1:]
 	}
-	n, err := digits(s, 1, 5)
+	n, err := ical.Digits(s, 1, 5)
 	return err == nil && n >= least && n <= most
 }

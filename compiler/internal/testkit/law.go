@@ -1,19 +1,21 @@
-package calendar
+package testkit
 
 import (
 	"errors"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/ical"
 	"isocue.example/compiler/near"
 )
 
 // law says how often a property stands in its component, and what its value and parameters are.
 type law struct {
 	times
-	value  func(*Property) error
+	value  func(*ical.Property) error
 	params string // allowed beside X- ones
 }
 
@@ -66,44 +68,46 @@ var parts = map[string][]string{
 }
 
 // lawful holds a component and what stands in it to the laws. What concerns several properties comes after.
-func lawful(c *Component) error {
+func lawful(c *ical.Component) error {
 	known := laws[c.Name]
 	seen := map[string]int{} // name -> line of the first
 	for i := range c.Properties {
 		p := &c.Properties[i]
 		l, ok := known[p.Name]
 		switch {
+		case strings.ContainsAny(p.Name, "_."):
+			return ical.Failf(p.Line, "%s is no name of a property, allowed: letters, digits and hyphens", ical.Short(p.Name))
 		case strings.HasPrefix(p.Name, "X-"):
-			if err := isText(p.Value, true); err != nil && p.Param("VALUE") == "" {
-				return failf(p.Line, "%s has %v", short(p.Name), err)
+			if err := isText(p.Value, true); err != nil && param(p, "VALUE") == "" {
+				return ical.Failf(p.Line, "%s has %v", ical.Short(p.Name), err)
 			}
 			continue
 		case !ok:
 			all := slices.Sorted(maps.Keys(known))
-			return failf(p.Line, "property %s in %s, allowed: %s and X-...%s", short(p.Name), c.Name, strings.Join(all, " "), near.Hint(p.Name, all))
+			return ical.Failf(p.Line, "property %s in %s, allowed: %s and X-...%s", ical.Short(p.Name), c.Name, strings.Join(all, " "), near.Hint(p.Name, all))
 		case seen[p.Name] > 0 && l.times != many:
-			return failf(p.Line, "a second %s, allowed: one in a %s, which stands in line %d", p.Name, c.Name, seen[p.Name])
+			return ical.Failf(p.Line, "a second %s, allowed: one in a %s, which stands in line %d", p.Name, c.Name, seen[p.Name])
 		}
 		seen[p.Name] = p.Line
 		if err := lawfulParams(p, l.params); err != nil {
 			return err
 		}
 		if err := l.value(p); err != nil {
-			return failf(p.Line, "%v", err)
+			return ical.Failf(p.Line, "%v", err)
 		}
 		if len(c.Components) > 0 && c.Name != "VTIMEZONE" && p.Line > c.Components[0].Line {
-			return failf(p.Line, "%s stands after the %s of line %d, allowed: properties before components", p.Name, c.Components[0].Name, c.Components[0].Line)
+			return ical.Failf(p.Line, "%s stands after the %s of line %d, allowed: properties before components", p.Name, c.Components[0].Name, c.Components[0].Line)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(known)) {
 		if known[name].times == once && seen[name] == 0 {
-			return failf(c.Line, "the %s has no %s, allowed: exactly one", c.Name, name)
+			return ical.Failf(c.Line, "the %s has no %s, allowed: exactly one", c.Name, name)
 		}
 	}
 	for i := range c.Components {
 		in := &c.Components[i]
 		if !slices.Contains(parts[c.Name], in.Name) {
-			return failf(in.Line, "component %s in %s, allowed: %s", short(in.Name), c.Name, allowed(parts[c.Name]))
+			return ical.Failf(in.Line, "component %s in %s, allowed: %s", ical.Short(in.Name), c.Name, allowed(parts[c.Name]))
 		}
 		if err := lawful(in); err != nil {
 			return err
@@ -112,14 +116,18 @@ func lawful(c *Component) error {
 	return nil
 }
 
-func lawfulParams(p *Property, known string) error {
-	for _, x := range p.Params {
+func lawfulParams(p *ical.Property, known string) error {
+	for i, x := range p.Params {
 		switch {
+		case strings.ContainsAny(x.Name, "_."):
+			return ical.Failf(p.Line, "%s has a parameter without a name and an equals sign, allowed: NAME=value before the colon", p.Name)
+		case slices.ContainsFunc(p.Params[:i], func(o ical.Param) bool { return o.Name == x.Name }):
+			return ical.Failf(p.Line, "%s has the parameter %s twice, allowed: once", p.Name, ical.Short(x.Name))
 		case strings.HasPrefix(x.Name, "X-"):
 		case !slices.Contains(strings.Fields(known), x.Name):
-			return failf(p.Line, "%s has the parameter %s, allowed: %s", p.Name, short(x.Name), strings.TrimSpace(known+" X-..."))
+			return ical.Failf(p.Line, "%s has the parameter %s, allowed: %s", p.Name, ical.Short(x.Name), strings.TrimSpace(known+" X-..."))
 		case len(x.Values) > 1:
-			return failf(p.Line, "%s has %d values of parameter %s, allowed: one", p.Name, len(x.Values), x.Name)
+			return ical.Failf(p.Line, "%s has %d values of parameter %s, allowed: one", p.Name, len(x.Values), x.Name)
 		}
 	}
 	return nil
@@ -132,113 +140,130 @@ func allowed(names []string) string {
 	return strings.Join(names, ", ")
 }
 
-func oneOf(values ...string) func(*Property) error {
-	return func(p *Property) error {
+func oneOf(values ...string) func(*ical.Property) error {
+	return func(p *ical.Property) error {
 		for _, v := range values {
 			if strings.EqualFold(p.Value, v) {
 				return nil
 			}
 		}
-		return fmt.Errorf("%s is %s, allowed: %s", p.Name, short(p.Value), strings.Join(values, ", "))
+		return fmt.Errorf("%s is %s, allowed: %s", p.Name, ical.Short(p.Value), strings.Join(values, ", "))
 	}
 }
 
-func text(p *Property) error {
+func text(p *ical.Property) error {
 	if err := isText(p.Value, false); err != nil {
 		return fmt.Errorf("%s has %w", p.Name, err)
 	}
 	return nil
 }
 
-func texts(p *Property) error {
+func texts(p *ical.Property) error {
 	if err := isText(p.Value, true); err != nil {
 		return fmt.Errorf("%s has %w", p.Name, err)
 	}
 	return nil
 }
 
-func uid(p *Property) error {
-	if p.Value == "" || len(p.Value) > maxUID {
-		return fmt.Errorf("UID has %d bytes, allowed: 1 to %d", len(p.Value), maxUID)
+func uid(p *ical.Property) error {
+	if p.Value == "" || len(p.Value) > calendarUID {
+		return fmt.Errorf("UID has %d bytes, allowed: 1 to %d", len(p.Value), calendarUID)
 	}
 	return text(p)
 }
 
-func uri(p *Property) error {
-	if scheme, _, ok := strings.Cut(p.Value, ":"); !ok || !isName(scheme, true) || strings.Contains(p.Value, " ") {
-		return fmt.Errorf("%s is %s, allowed: an address such as https://clinic.example/course", p.Name, short(p.Value))
+var address = regexp.MustCompile(`^[A-Za-z0-9._-]+:[^ ]*$`)
+
+func uri(p *ical.Property) error {
+	if !address.MatchString(p.Value) {
+		return fmt.Errorf("%s is %s, allowed: an address such as https://clinic.example/course", p.Name, ical.Short(p.Value))
 	}
 	return nil
 }
 
-func moment(p *Property) error {
-	m, err := p.Moment()
+func moment(p *ical.Property) error {
+	m, err := MomentOf(p)
 	if err == nil && !m.AllDay && !m.UTC && m.TZID == "" {
-		return fmt.Errorf("%s is %s without a zone, allowed: a TZID, or UTC with a Z", p.Name, short(p.Value))
+		return fmt.Errorf("%s is %s without a zone, allowed: a TZID, or UTC with a Z", p.Name, ical.Short(p.Value))
 	}
 	return err
 }
 
-func utc(p *Property) error {
-	if m, err := p.Moment(); err != nil || !m.UTC {
-		return fmt.Errorf("%s is %s, allowed: UTC, such as 20270227T103000Z", p.Name, short(p.Value))
+func utc(p *ical.Property) error {
+	if m, err := MomentOf(p); err != nil || !m.UTC {
+		return fmt.Errorf("%s is %s, allowed: UTC, such as 20270227T103000Z", p.Name, ical.Short(p.Value))
 	}
 	return nil
 }
 
-func floating(p *Property) error {
-	if m, err := p.Moment(); err != nil || m.UTC || m.AllDay {
-		return fmt.Errorf("%s of an observance is %s, allowed: local time, such as 20270328T010000", p.Name, short(p.Value))
+func floating(p *ical.Property) error {
+	if m, err := MomentOf(p); err != nil || m.UTC || m.AllDay {
+		return fmt.Errorf("%s of an observance is %s, allowed: local time, such as 20270328T010000", p.Name, ical.Short(p.Value))
 	}
 	return nil
 }
 
-func positive(p *Property) error {
+func positive(p *ical.Property) error {
 	s, err := p.Span()
-	if err == nil && (s.Days < 0 || s.Clock < 0 || s == Span{}) {
-		err = fmt.Errorf("%s is %s, allowed: more than nothing", p.Name, short(p.Value))
+	if err == nil && (s.Days < 0 || s.Clock < 0 || s == ical.Span{}) {
+		err = fmt.Errorf("%s is %s, allowed: more than nothing", p.Name, ical.Short(p.Value))
 	}
 	return err
 }
 
-func refresh(p *Property) error {
-	if !strings.EqualFold(p.Param("VALUE"), "DURATION") {
+func refresh(p *ical.Property) error {
+	if !strings.EqualFold(param(p, "VALUE"), "DURATION") {
 		return errors.New("REFRESH-INTERVAL has no VALUE=DURATION, allowed: with it")
 	}
 	return positive(p)
 }
 
-func trigger(p *Property) error {
-	if strings.EqualFold(p.Param("VALUE"), "DATE-TIME") {
+func trigger(p *ical.Property) error {
+	if strings.EqualFold(param(p, "VALUE"), "DATE-TIME") {
 		return utc(p)
 	}
 	_, err := p.Span()
 	return err
 }
 
-func number(p *Property) error {
-	if _, err := digits(p.Value, 1, 9); err != nil {
-		return fmt.Errorf("%s is %s, allowed: a whole number, 0 or more", p.Name, short(p.Value))
+func number(p *ical.Property) error {
+	if _, err := ical.Digits(p.Value, 1, 9); err != nil {
+		return fmt.Errorf("%s is %s, allowed: a whole number, 0 or more", p.Name, ical.Short(p.Value))
 	}
 	return nil
 }
 
-func priority(p *Property) error {
-	if _, err := digits(p.Value, 1, 1); err != nil {
-		return fmt.Errorf("PRIORITY is %s, allowed: 0 to 9", short(p.Value))
+func priority(p *ical.Property) error {
+	if _, err := ical.Digits(p.Value, 1, 1); err != nil {
+		return fmt.Errorf("PRIORITY is %s, allowed: 0 to 9", ical.Short(p.Value))
 	}
 	return nil
 }
 
 // fromUTC holds an offset to RFC 5545 3.3.14: a sign, hours, minutes, seconds only where there are some, no -0000.
-func fromUTC(p *Property) error {
+func fromUTC(p *ical.Property) error {
 	v := p.Value
-	n, err := digits(strings.TrimLeft(v, "+-"), 4, 6)
+	n, err := ical.Digits(strings.TrimLeft(v, "+-"), 4, 6)
 	if len(v) == 5 {
 		n *= 100
 	}
 	if err != nil || len(v) != 5 && len(v) != 7 || v[0] != '+' && v[0] != '-' || n > 235959 || n/100%100 > 59 || n%100 > 59 || v[0] == '-' && n == 0 {
-		return fmt.Errorf("%s is %s, allowed: hours and minutes such as +0100", p.Name, short(v))
+		return fmt.Errorf("%s is %s, allowed: hours and minutes such as +0100", p.Name, ical.Short(v))
+	}
+	return nil
+}
+
+// isText says what is wrong with s as a TEXT; list lets bare commas part it.
+func isText(s string, list bool) error {
+	for i := 0; i < len(s); i++ {
+		switch c := s[i]; {
+		case c == ';', c == ',' && !list:
+			return fmt.Errorf("a bare %q, allowed: \\%c", c, c)
+		case c == '\\':
+			if i++; i == len(s) || strings.IndexByte(`\,;nN`, s[i]) < 0 {
+				return errors.New(`a \ that begins no escape, allowed: \\ \, \; and \n`)
+			}
+		}
 	}
 	return nil
 }

@@ -1,0 +1,156 @@
+package compiler
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"isocue.example/compiler/check"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
+	"isocue.example/compiler/zone"
+)
+
+// programme is who trains what, and from when: what every stage reads and none changes.
+type programme struct {
+	c            *Compiler
+	in           Input
+	trained      []*load.Protocol // as this client can train them: a barred hand left out, a walk from the client's level on
+	now          unit.Local       // as the client's clock shows it
+	on           check.Occasion
+	begun        []record.Session // of the plan before: they stand as they are
+	away, pauses []record.Span
+}
+
+// programme is what a run's input comes to.
+func (c *Compiler) programme(in Input) *programme {
+	cl := in.Client.Record
+	g := &programme{c: c, in: in, now: wall(cl.Zone, in.Now)}
+	barred := c.Check.Barred(cl)
+	for _, p := range in.Protocols {
+		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, in.Start)
+		g.trained, g.on.Protocols = append(g.trained, p), append(g.on.Protocols, p.Record)
+	}
+	g.away = joined(cl.Away, in.Closed, in.Pauses)
+	for _, s := range g.away {
+		if s.From > in.Start && int(s.To-s.From)+1 >= c.Check.PauseLighter() {
+			g.pauses = append(g.pauses, s)
+		}
+	}
+	g.on.Start, g.on.Today, g.on.Away = in.Start, g.now.Date(), g.pauses
+	for _, s := range in.Pauses {
+		if s.From <= g.on.Today && (g.on.Pause == nil || s.From > g.on.Pause.From) {
+			g.on.Pause = &s
+		}
+	}
+	if in.Previous != nil {
+		g.on.Again = true
+		for _, s := range in.Previous.Sessions {
+			if s.Start < g.now {
+				g.begun = append(g.begun, s)
+			}
+		}
+	}
+	return g
+}
+
+// judged is the protocol that the rules about protocols and stages look at: as it is trained where a hand is left out, as its
+// author wrote it where lower stages of a walk fell away, for those must be sound too.
+func (g *programme) judged(i int) *load.Protocol {
+	if p := g.in.Protocols[i]; p.Record.Modality == record.Walking {
+		return p
+	}
+	return g.trained[i]
+}
+
+// day is the day to which ages run: the start, or today where a course that has begun is compiled again.
+func (g *programme) day() unit.Date {
+	if !g.on.Again {
+		return g.in.Start
+	}
+	return max(g.in.Start, g.on.Today)
+}
+
+// origin is the start that identities stand on: that of the first plan, wherever the course was moved since.
+func (g *programme) origin() unit.Date {
+	if p := g.in.Previous; p != nil {
+		return cmp.Or(p.Origin, p.Start)
+	}
+	return g.in.Start
+}
+
+// wall is now as a zone's clock shows it; the loader has checked the zone.
+func wall(name string, now time.Time) unit.Local {
+	loc, err := zone.Load(name)
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	t := now.In(loc)
+	return unit.At(unit.DateOf(t), unit.Clock(t.Hour()*60+t.Minute()))
+}
+
+// oneHanded is the protocol for a client with a hand that must not be trained: squeezes, holds and rests stay as the
+// author wrote them, and the other hand does them all. The stages are judged again as they will be trained. A protocol
+// that does not concern the barred hand, and a client with both hands barred (whom a rule refuses), change nothing.
+func oneHanded(p *load.Protocol, dominant record.Hand, barred map[record.Hand]bool) *load.Protocol {
+	if p.Record.Modality != record.Handgrip || len(barred) != 1 {
+		return p
+	}
+	only := record.Right
+	if barred[record.Right] {
+		only = record.Left
+	}
+	rec := *p.Record
+	out := &load.Protocol{Node: p.Node, Record: &rec, Stages: slices.Clone(p.Stages)}
+	rec.Stages = slices.Clone(p.Record.Stages)
+	for i := range rec.Stages {
+		s := &rec.Stages[i]
+		if s.Squeezes(dominant)[only.Other()] == 0 {
+			continue
+		}
+		s.Hands, s.StartHand = record.Hands(only), ""
+		n := tree.At(p.Stages[i].Pos)
+		for _, k := range p.Stages[i].Keys {
+			if k != "startHand" {
+				n.Link(k, p.Stages[i].Field[k])
+			}
+		}
+		n.Link("hands", tree.Str(string(only)))
+		out.Stages[i] = n
+	}
+	return out
+}
+
+// fromLevel is a walking protocol for a client who walks already: the ramp begins at its highest stage that asks for no more
+// minutes a week than the client walks at the start, the lower stages fall away, and the main course is longer by their weeks.
+// Without a level the ramp begins at its lowest stage.
+func fromLevel(p *load.Protocol, c *record.Client, start unit.Date) *load.Protocol {
+	level := c.WalkedOn(start)
+	if p.Record.Modality != record.Walking || level == nil {
+		return p
+	}
+	first := 0
+	for i := range p.Record.Stages {
+		if !unit.Int(int64(level.Minutes)).Less(p.Record.Stages[i].WeekMinutes()) {
+			first = i
+		}
+	}
+	if first == 0 {
+		return p
+	}
+	rec := *p.Record
+	out := &load.Protocol{Node: p.Node, Record: &rec, Stages: slices.Clone(p.Stages[first:])}
+	rec.Stages = slices.Clone(p.Record.Stages[first:])
+	week := 1
+	for i := range rec.Stages {
+		s := &rec.Stages[i]
+		if s.Index, s.FromWeek = i, week; !s.Ramp {
+			s.Weeks = rec.Weeks - (week - 1)
+		}
+		week += s.Weeks
+	}
+	return out
+}
