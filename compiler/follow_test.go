@@ -46,7 +46,11 @@ func TestFollowing(t *testing.T) {
 	c := engine(t)
 	r := rand.New(rand.NewPCG(3, 4))
 	start := date(t, "2027-01-04")
-	for round := range 60 {
+	rounds := 10
+	if full {
+		rounds = 60
+	}
+	for round := range rounds {
 		in := demo(t, c, "handgrip-alternating", "slow-breathing-short-pause")
 		client := *in.Client.Record
 		rec := *in.Client

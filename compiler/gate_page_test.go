@@ -1,3 +1,5 @@
+//go:build full
+
 package compiler
 
 import (
@@ -20,9 +22,6 @@ import (
 // than what it answers to the readings or to an answer alone. The page's own words of it are run, by node, over every line of the
 // gate and one number either side.
 func TestPageInABrowserGateAsTheLog(t *testing.T) {
-	if os.Getenv("ISOCUE_PAGES") == "" {
-		return
-	}
 	js, err := os.ReadFile("handout/page/session-gate.js")
 	if err != nil {
 		t.Fatal(err)

@@ -1,3 +1,5 @@
+//go:build full
+
 package compiler
 
 import (
@@ -76,7 +78,8 @@ func figure(n int) string {
 	return s
 }
 
-// The page says what the tests hold. ISOCUE_UPDATE=1 writes the table anew.
+// The page says what the tests hold. ISOCUE_UPDATE=1 writes the table anew. Its samples are counted over every half hour
+// of every zone, which is why the quick check leaves it out.
 func TestReadersPage(t *testing.T) {
 	name := filepath.Join("..", "docs", "architecture.md")
 	b, err := os.ReadFile(name)
@@ -96,7 +99,7 @@ func TestReadersPage(t *testing.T) {
 		return
 	}
 	if have != want {
-		t.Errorf("%s is not in step, run: ISOCUE_UPDATE=1 go test ./compiler; want\n%s", name, want)
+		t.Errorf("%s is not in step, run: ISOCUE_UPDATE=1 go test -tags full ./compiler -run TestReadersPage; want\n%s", name, want)
 	}
 	page := strings.Join(strings.Fields(string(b)), " ")
 	for _, s := range []string{

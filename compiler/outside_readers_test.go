@@ -22,11 +22,17 @@ type reader struct {
 	read    func(*testing.T, []written) [][]reading
 }
 
-// readers are two in every run, and the outside ones where ISOCUE_READERS names the folder that .ci/readers/install made. An
-// outside reader that is not there is a failure.
-func readers() []reader {
+// full says that the tag full is given; its counts are those of `.ci/run`.
+var full bool
+
+// outsideDir is the folder that .ci/readers/install made, which ISOCUE_READERS names. The tag full asks for it; "" without the tag,
+// where the outside readers have no part.
+var outsideDir = func(testing.TB) string { return "" }
+
+// readers are two in every run, and the outside ones.
+func readers(t testing.TB) []reader {
 	out := []reader{{"ours", "", readOurs}, {"golang-ical", "", readGolangICal}}
-	if dir := outsideDir(); dir != "" {
+	if dir := outsideDir(t); dir != "" {
 		for _, p := range outside(dir) {
 			out = append(out, reader{p.name, p.version, p.events})
 		}
@@ -129,7 +135,7 @@ func TestReadersAgreeWithPlan(t *testing.T) {
 	if len(statuses) != 6 {
 		t.Errorf("sessions and days are %v, want three statuses of each", statuses)
 	}
-	for _, r := range readers() {
+	for _, r := range readers(t) {
 		t.Run(r.name, func(t *testing.T) {
 			start := time.Now()
 			got := r.read(t, ws)
@@ -154,13 +160,10 @@ func TestReadersAgreeWithPlan(t *testing.T) {
 			}
 		})
 	}
-	if outsideDir() != "" {
+	if full {
 		t.Run("calcurse", func(t *testing.T) { imports(t, ws) })
 	}
 }
-
-// outsideDir is the folder that .ci/readers/install made, "" where the outside readers are left to .ci/run.
-func outsideDir() string { return os.Getenv("ISOCUE_READERS") }
 
 // takesZoneOfFile: what an outside reader makes of a start comes from the calendar's own VTIMEZONE, not from data of the
 // machine. With an hour more of summer in the file, it reads the sessions of summer an hour earlier; so a wrong zone of

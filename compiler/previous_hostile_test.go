@@ -42,7 +42,7 @@ func survives(t *testing.T, c *Compiler, in Input, text string) bool {
 }
 
 // Law: whatever a plan before holds, a compile that follows it, and its stop, end in a plan, in a rejection or in an error, never in
-// a panic. Every line of a plan is dropped, and every number, date and word replaced.
+// a panic. Every line of a plan is dropped, and every number, date and word replaced; in the quick check every sixth.
 func TestEveryLineOfAPlan(t *testing.T) {
 	c := engine(t)
 	in := demo(t, c, "handgrip-alternating", "slow-breathing-short-pause")
@@ -55,8 +55,11 @@ func TestEveryLineOfAPlan(t *testing.T) {
 	if !survives(t, c, in, text) {
 		t.Fatal("the plan itself is not followed")
 	}
-	tried, read := 0, 0
+	met, tried, read := 0, 0, 0
 	try := func(text string) {
+		if met++; !full && met%6 > 0 {
+			return
+		}
 		tried++
 		if survives(t, c, in, text) {
 			read++
@@ -76,7 +79,7 @@ func TestEveryLineOfAPlan(t *testing.T) {
 			try(text[:at[0]] + x + text[at[1]:])
 		}
 	}
-	if tried < 500 || read < 150 {
+	if met < 500 || tried < met/6 || read < tried/5 {
 		t.Errorf("%d plans tried, %d read", tried, read)
 	}
 	t.Logf("%d plans tried, %d read and followed", tried, read)

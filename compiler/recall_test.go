@@ -105,7 +105,8 @@ func TestRecallFindsWhatIsRefusedNow(t *testing.T) {
 	}
 }
 
-// Whatever stands in a plan, reading it and judging it again ends in findings: each line is taken out, each number replaced.
+// Whatever stands in a plan, reading it and judging it again ends in findings: each line is taken out, each number replaced; in the
+// quick check in every fourth line.
 func TestBrokenPlansEndInFindings(t *testing.T) {
 	c := engine(t)
 	src := string(packed(t, c, demo(t, c, "handgrip-alternating", "inspiratory-strength", "wall-squat-home")))
@@ -134,6 +135,9 @@ func TestBrokenPlansEndInFindings(t *testing.T) {
 		} else {
 			seen[k] = true
 		}
+		if !full && len(seen)%4 > 0 {
+			continue
+		}
 		rest := func(with string) string { return strings.Join(lines[:i], "") + with + strings.Join(lines[i+1:], "") }
 		judge(rest(""))
 		for _, n := range []string{"0", "-1", "1e6", "99999999999999999999", `"x"`, "null", "[]"} {
@@ -142,7 +146,7 @@ func TestBrokenPlansEndInFindings(t *testing.T) {
 			}
 		}
 	}
-	if judged < 100 || refused < 100 {
+	if least := map[bool]int{true: 100, false: 20}[full]; judged < least || refused < least {
 		t.Errorf("%d plans judged and %d refused, want both sides", judged, refused)
 	}
 }

@@ -1,3 +1,5 @@
+//go:build full
+
 package main
 
 import (
@@ -10,7 +12,6 @@ import (
 	"path/filepath"
 	"slices"
 	"sort"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -19,7 +20,7 @@ import (
 	"isocue.example/compiler/finding"
 )
 
-// mutated is how many mutated files are judged both ways; ISOCUE_MUTATED sets another number.
+// mutated is how many mutated files are judged both ways.
 const mutated = 300
 
 // bench judges files both ways: by lint's reader, and by `cue vet -c` in a clinic's folder.
@@ -112,10 +113,7 @@ func rest(sample string) string {
 
 // Every known class of difference is still there, and differs in the way it is said to: when one goes, the list shrinks.
 func TestVetAndLintDifferOnlyWhereListed(t *testing.T) {
-	cue, ok := cueCommand(t)
-	if !ok {
-		return
-	}
+	cue := cueCommand(t)
 	b := newBench(t, cue)
 	for _, c := range append(slices.Clone(classes),
 		class{"sound", "no difference: what both take", `{weeks: 8, %s}`, false, false},
@@ -156,18 +154,9 @@ func TestVetAndLintDifferOnlyWhereListed(t *testing.T) {
 // Law: on the shape of a protocol lint and the real `cue vet -c` say the same. Sound protocols are mutated at one place or two
 // (seeded, so that a failure repeats), in all notations; the classes above cannot arise, but for the three that are told below.
 func TestVetAndLintAgree(t *testing.T) {
-	cue, ok := cueCommand(t)
-	if !ok {
-		return
-	}
+	cue := cueCommand(t)
 	b := newBench(t, cue)
-	n := mutated
-	if s := os.Getenv("ISOCUE_MUTATED"); s != "" {
-		var err error
-		if n, err = strconv.Atoi(s); err != nil {
-			t.Fatalf("ISOCUE_MUTATED: %v", err)
-		}
-	}
+	const n = mutated
 	r := rand.New(rand.NewPCG(20270104, 17))
 	var sound []map[string]any
 	for _, id := range b.eng.StandardIDs() {

@@ -1,17 +1,9 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
-	"slices"
-	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -21,25 +13,71 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"isocue": main})
 }
 
-// Every command as a user types it. Goldens are written anew with ISOCUE_UPDATE=1.
+// full says that the tag full is given, as in `.ci/run`.
+var full bool
+
+// elsewhere are the scripts that the quick check does not run in this process. Those of true need a program of others, and are run
+// under the tag full alone.
+var elsewhere = map[string]bool{
+	"new_clinic_hook.txtar": true,  // git
+	"environment.txtar":     false, // an environment that libraries read when a process starts
+}
+
+// Every command as a user types it. Goldens are written anew with ISOCUE_UPDATE=1. A process for each of a thousand commands is most
+// of what the scripts cost, so that the quick check runs them in this one; under the tag full each is a process of its own.
 func TestScripts(t *testing.T) {
 	root, err := filepath.Abs("../..")
 	if err != nil {
 		t.Fatal(err)
 	}
+	files, err := filepath.Glob(filepath.Join(root, "testdata", "script", "*.txtar"))
+	if err != nil || len(files) < 40 {
+		t.Fatalf("%d scripts, %v", len(files), err)
+	}
+	update := os.Getenv("ISOCUE_UPDATE") != ""
+	dir, here, processes := t.TempDir(), []string{}, []string{}
+	for _, f := range files {
+		name := filepath.Base(f)
+		outside, alone := elsewhere[name]
+		switch {
+		case full || update || alone && !outside:
+			processes = append(processes, f)
+		case !alone:
+			here = append(here, inThisProcess(t, f, filepath.Join(dir, name)))
+		}
+	}
+	if len(processes) > 0 {
+		scripts(t, root, processes, update, process)
+	}
+	if len(here) > 0 {
+		scripts(t, root, here, false, inProcess)
+	}
+}
+
+// scripts runs some of them; begin runs one command of isocue and says its exit code.
+func scripts(t *testing.T, root string, files []string, update bool, begin func(*testscript.TestScript, []string) int) {
 	testscript.Run(t, testscript.Params{
-		Dir:                 filepath.Join(root, "testdata", "script"),
-		UpdateScripts:       os.Getenv("ISOCUE_UPDATE") != "",
+		Files:               files,
+		UpdateScripts:       update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
+		Condition: func(cond string) (bool, error) {
+			if cond != "full" {
+				return false, fmt.Errorf("[%s] is no condition, allowed: [full]", cond)
+			}
+			return full, nil
+		},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("DEMO", filepath.Join(root, "testdata", "demo"))
 			e.Setenv("FOLLOW", filepath.Join(root, "testdata", "follow"))
 			e.Setenv("NOW", "2027-01-03T09:00:00Z")
+			e.Values[standardInput{}] = &standardInput{}
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits":  exits,
+			"run":    func(ts *testscript.TestScript, neg bool, args []string) { begins(ts, neg, args, begin) },
+			"input":  input,
+			"exits":  func(ts *testscript.TestScript, neg bool, args []string) { exits(ts, neg, args, begin) },
 			"counts": counts,
 			"big":    big,
 			"bytes":  rawBytes,
@@ -49,109 +87,4 @@ func TestScripts(t *testing.T) {
 			"same":   func(ts *testscript.TestScript, neg bool, args []string) { agree(ts, neg, args, true) },
 		},
 	})
-}
-
-// exits CODE ARGS... runs isocue and demands the exact exit code; its output is for stdout and stderr.
-func exits(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 2 {
-		ts.Fatalf("usage: exits CODE ARGS...")
-	}
-	code := 0
-	if err := ts.Exec("isocue", args[1:]...); err != nil {
-		var exit *exec.ExitError
-		if !errors.As(err, &exit) {
-			ts.Fatalf("run: %v", err)
-		}
-		code = exit.ExitCode()
-	}
-	if fmt.Sprint(code) != args[0] {
-		ts.Fatalf("exit code %d, want %s", code, args[0])
-	}
-}
-
-// counts N TEXT FILE demands that TEXT stands N times in the file, folded lines joined.
-func counts(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) != 3 {
-		ts.Fatalf("usage: counts N TEXT FILE")
-	}
-	s := strings.ReplaceAll(ts.ReadFile(args[2]), "\r\n ", "")
-	if n := strings.Count(s, args[1]); fmt.Sprint(n) != args[0] {
-		ts.Fatalf("%q stands %d times in %s, want %s", args[1], n, args[2], args[0])
-	}
-}
-
-// big FILE MEGABYTES writes a large text file.
-func big(ts *testscript.TestScript, neg bool, args []string) {
-	var n int
-	_, err := fmt.Sscan(args[1], &n)
-	ts.Check(err)
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), bytes.Repeat([]byte("# a long comment line of plain text\n"), n<<20/36), 0o600))
-}
-
-// bytes FILE QUOTED writes a Go-quoted text, for bytes that an archive cannot hold.
-func rawBytes(ts *testscript.TestScript, neg bool, args []string) {
-	var s string
-	_, err := fmt.Sscanf(`"`+args[1]+`"`, "%q", &s)
-	ts.Check(err)
-	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(s), 0o600))
-}
-
-// edit SRC DST OLD NEW [OLD NEW]... copies a file with each OLD replaced by NEW once; an OLD that is not there fails. In
-// OLD and NEW, \n is a line break.
-func edit(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 4 || len(args)%2 != 0 {
-		ts.Fatalf("usage: edit SRC DST OLD NEW [OLD NEW]...")
-	}
-	s := ts.ReadFile(args[0])
-	for i := 2; i < len(args); i += 2 {
-		before := strings.ReplaceAll(args[i], `\n`, "\n")
-		if !strings.Contains(s, before) {
-			ts.Fatalf("%q does not stand in %s", before, args[0])
-		}
-		s = strings.Replace(s, before, strings.ReplaceAll(args[i+1], `\n`, "\n"), 1)
-	}
-	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(s), 0o600))
-}
-
-// agree KEY A B demands that what stands at a key in two files is the same, or that no value of it stands in both.
-func agree(ts *testscript.TestScript, neg bool, args []string, same bool) {
-	if neg || len(args) != 3 {
-		ts.Fatalf("usage: differ|same KEY A B")
-	}
-	of := func(name string) (out []string) {
-		for _, m := range regexp.MustCompile(`"`+args[0]+`": "([^"]*)"`).FindAllStringSubmatch(ts.ReadFile(name), -1) {
-			out = append(out, m[1])
-		}
-		slices.Sort(out)
-		return out
-	}
-	a, b := of(args[1]), of(args[2])
-	if len(a) == 0 || len(b) == 0 || same && !slices.Equal(a, b) {
-		ts.Fatalf("%d and %d values of %s, allowed: the same ones", len(a), len(b), args[0])
-	}
-	for _, x := range a {
-		if !same && slices.Contains(b, x) {
-			ts.Fatalf("%s stands in both", x)
-		}
-	}
-}
-
-// uids PLAN FIRST FILE ROW... writes a session log: one row for each session of the plan from the FIRST on, with that session's
-// time and uid before what ROW says: outcome,hand,heldSeconds,systolic,diastolic,symptoms,told, as many as are needed.
-func uids(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 4 {
-		ts.Fatalf("usage: uids PLAN FIRST FILE ROW...")
-	}
-	var p struct {
-		Sessions []struct{ UID, Start string }
-	}
-	ts.Check(json.Unmarshal([]byte(ts.ReadFile(args[0])), &p))
-	first, err := strconv.Atoi(args[1])
-	ts.Check(err)
-	rows := "at,uid,outcome,hand,heldSeconds,systolic,diastolic,symptoms,told\n"
-	for i, row := range args[3:] {
-		s := p.Sessions[first+i]
-		rows += s.Start + "," + s.UID + "," + row + "\n"
-	}
-	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(rows), 0o600))
 }

@@ -1,3 +1,5 @@
+//go:build full
+
 package main
 
 import (
@@ -10,16 +12,19 @@ import (
 	"testing"
 )
 
-// pagesDir is the folder that .ci/pages/install made, "" in a run without a browser: there the pages' own tests hold what they
-// can. In .ci/run it is always named, and a browser that is not there is a failure.
-func pagesDir() string { return os.Getenv("ISOCUE_PAGES") }
+// pagesDir is the folder that .ci/pages/install made.
+func pagesDir(t *testing.T) string {
+	t.Helper()
+	dir := os.Getenv("ISOCUE_PAGES")
+	if dir == "" {
+		t.Fatal("ISOCUE_PAGES names no folder; .ci/pages/install makes one")
+	}
+	return dir
+}
 
 // In a real browser report and letter fetch nothing, obey their own policy, and axe-core finds nothing; a letter is one A4 page.
 func TestPagesInABrowser(t *testing.T) {
-	dir := pagesDir()
-	if dir == "" {
-		return
-	}
+	dir := pagesDir(t)
 	var files []string
 	for _, s := range stories {
 		t.Run(s.name, func(t *testing.T) {

@@ -1,3 +1,5 @@
+//go:build full
+
 package main
 
 import (
@@ -16,10 +18,7 @@ import (
 // nothing, obeys its own policy and fits a phone; axe-core and html-validate find nothing. Names and titles that are markup
 // change none of it.
 func TestPagesInABrowserOfSheets(t *testing.T) {
-	dir := pagesDir()
-	if dir == "" {
-		return
-	}
+	dir := pagesDir(t)
 	out := t.TempDir()
 	demo, err := os.ReadFile(filepath.Join("..", "..", "testdata", "demo", "client.yaml"))
 	if err != nil {

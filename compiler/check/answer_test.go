@@ -28,7 +28,7 @@ func TestAnswersAreNotMixed(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(9, 10))
 	warm := check.New(c.Check.Base)
 	found := 0
-	for i := range 150 {
+	for i := range 40 {
 		text := string(src)
 		for range rnd.IntN(4) {
 			q := c.Check.Base.Questions()[rnd.IntN(len(c.Check.Base.Questions()))]

@@ -1,3 +1,5 @@
+//go:build full
+
 package handout
 
 import (
@@ -20,9 +22,6 @@ func (x *tab) shift(minutes int) {
 // A gate that was passed does not stay open on a page that lies open: past a sitting it is asked again, and a session of
 // yesterday is not begun today.
 func TestPageInABrowserLiesOpen(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toReading(1)
 	x.read(130, 80, 70, false)
@@ -50,9 +49,6 @@ func TestPageInABrowserLiesOpen(t *testing.T) {
 
 // A session that runs in one tab is not begun in another.
 func TestPageInABrowserInTwoTabs(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toReading(1)
 	x.read(130, 80, 70, false)
@@ -68,9 +64,6 @@ func TestPageInABrowserInTwoTabs(t *testing.T) {
 
 // What a client types may be a danger sign that no list knows: the number to call stands before the coach, and today is closed.
 func TestPageInABrowserOfOtherWords(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.press("#list li button:nth-child(2)")
 	x.is("end")
@@ -92,9 +85,6 @@ func TestPageInABrowserOfOtherWords(t *testing.T) {
 // A trainer loads the breath in, so its load does not stand beside the breath out; breaths at one's own pace are counted, and an
 // angle is in degrees.
 func TestPageInABrowserOfLoads(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	in := short(t)
 	load, angle := unit.Int(20), unit.Int(115)
 	k := in.Plan.Kinds["a"]
@@ -122,9 +112,6 @@ addEventListener('DOMContentLoaded', () => new MutationObserver(() => seen.push(
 // On a day whose only session is cancelled the page says when the next one is; two numbers that lie too near each other are not
 // called swapped.
 func TestPageInABrowserTellsWhatIsNext(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	in := twoDays(t)
 	in.Plan.Sessions[0].Status = record.Cancelled
 	x := open(t, in, look{})

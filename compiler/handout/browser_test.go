@@ -1,3 +1,5 @@
+//go:build full
+
 package handout
 
 import (
@@ -40,9 +42,15 @@ type look struct {
 	before        string // a script that runs before the page's own
 }
 
-// pagesIn is where .ci/pages/install put what looks at pages. Without it there is nothing to look with; .ci/run always has it,
-// and a tool that is missing there fails.
-func pagesIn() string { return os.Getenv("ISOCUE_PAGES") }
+// pagesIn is where .ci/pages/install put what looks at pages.
+func pagesIn(t testing.TB) string {
+	t.Helper()
+	dir := os.Getenv("ISOCUE_PAGES")
+	if dir == "" {
+		t.Fatal("ISOCUE_PAGES names no folder; .ci/pages/install makes one")
+	}
+	return dir
+}
 
 // clocks sets the page's day, quickens it, and stamps what it shows. It comes before the page's own script, which knows nothing of it.
 const clocks = `(() => {
@@ -91,8 +99,6 @@ func open(t *testing.T, in Input, l look) *tab {
 	if err := chromedp.Run(ctx); err != nil { // the browser lives as long as this context, not as the deadline below
 		t.Fatal(err)
 	}
-	ctx, end := context.WithTimeout(ctx, 3*time.Minute)
-	t.Cleanup(end)
 	x.ctx = ctx
 	address := (&url.URL{Scheme: "file", Path: file}).String()
 	chromedp.ListenTarget(ctx, func(ev any) {
@@ -263,7 +269,7 @@ func (x *tab) stamps() []stamp {
 // axe are the rules of accessibility that the seen state breaks.
 func (x *tab) axe() []string {
 	x.t.Helper()
-	src, err := os.ReadFile(filepath.Join(pagesIn(), "node_modules", "axe-core", "axe.min.js"))
+	src, err := os.ReadFile(filepath.Join(pagesIn(x.t), "node_modules", "axe-core", "axe.min.js"))
 	if err != nil {
 		x.t.Fatal(err)
 	}

@@ -1,3 +1,5 @@
+//go:build full
+
 package handout
 
 import (
@@ -27,9 +29,6 @@ func (x *tab) buttons() int {
 // A clock that was put back opens nothing: the page says so, offers no session, and the day that was closed is still closed when the
 // clock is right again.
 func TestPageInABrowserClockPutBack(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, twoDays(t), look{})
 	x.shift(2 * day) // Wednesday, which has a session too
 	x.do("log")
@@ -65,9 +64,6 @@ func TestPageInABrowserClockPutBack(t *testing.T) {
 // A clock that was wrong before, and is right now, costs the rest of this day and no more; a page in the middle of its gate does
 // not go on past a clock that is put back.
 func TestPageInABrowserClockWasWrong(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, twoDays(t), look{})
 	x.shift(400 * day)
 	x.do("log")

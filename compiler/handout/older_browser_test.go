@@ -1,3 +1,5 @@
+//go:build full
+
 package handout
 
 import (
@@ -12,9 +14,6 @@ import (
 // The page of a newer sheet asks about the session that was cut off on the older one's, though it has no such session any more; time,
 // reading, title and symptoms go into the log.
 func TestPageInABrowserCutOffOnAnOlderSheet(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toRun(1)
 	in := short(t)
@@ -39,9 +38,6 @@ func TestPageInABrowserCutOffOnAnOlderSheet(t *testing.T) {
 
 // A session that another tab has begun is asked about before a second one begins, and leaving the second one out does not lose it.
 func TestPageInABrowserTwoSessionsAtOnce(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toReading(1)
 	x.read(130, 80, 70, false)

@@ -1,3 +1,5 @@
+//go:build full
+
 package handout
 
 import (
@@ -13,45 +15,6 @@ import (
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
-
-// short is the sample with sessions of seconds: squeezes, a change of hand and rests; and breaths with all four phases.
-func short(t testing.TB) Input {
-	in := sample(t)
-	in.Bounds = Bounds{Lowest: 30, Highest: 300, LowestPulse: 20, MostPulse: 250, LeastApart: 5}
-	in.Symptoms = []record.Symptom{{ID: "chest-pain", Grave: true}, {ID: "headache"}, {ID: "dizzy"}, {ID: "palpitations"}}
-	p := in.Plan
-	p.Zone = "Etc/UTC"
-	p.Gate.LowSystolic, p.Gate.LowClinic, p.Gate.PulseCoach, p.Gate.PulseClinic = unit.Int(100), unit.Int(90), unit.Int(100), unit.Int(120)
-	p.Sitting.SitSeconds, p.Sitting.SameSitting, p.Sitting.EndSeconds, p.Sitting.FirstHoldSeconds = 2, 30, 2, 1
-	a, b := p.Kinds["a"], p.Kinds["b"]
-	right, left := a.Steps[0], a.Steps[0]
-	right.Seconds, left.Seconds, left.Hand = 20, 15, record.Left
-	change, rest := record.Step{Kind: record.ChangeHand, Seconds: 10, Hand: record.Left}, record.Step{Kind: record.Rest, Seconds: 17}
-	a.Steps = []record.Step{right, change, rest, left, rest, right, change, rest, left}
-	b.Steps = []record.Step{{Kind: record.Breathe, Seconds: 120, Count: 4, Pattern: &record.Breath{Inhale: 10, Pause: 5, Exhale: 12, Rest: 3}}}
-	for name, k := range map[string]record.Kind{"a": a, "b": b} {
-		k.WorkSeconds = 0
-		for _, s := range k.Steps {
-			k.WorkSeconds += s.Seconds
-		}
-		p.Kinds[name] = k
-	}
-	p.Sessions[1].Start = p.Sessions[0].Start + 20 // both in one sitting
-	p.Sessions[0].End, p.Sessions[1].Gate = false, false
-	return in
-}
-
-// companions is short with sets of an exercise and a walk in place of squeezes.
-func companions(t testing.TB) Input {
-	in := short(t)
-	k, effort := in.Plan.Kinds["a"], unit.Int(4)
-	set, rest := record.Step{Kind: record.Exercise, Name: "bridge", Count: 10, Seconds: 20, Target: &effort, Unit: "effort"}, record.Step{Kind: record.Rest, Seconds: 15}
-	k.Modality, k.Loads = record.Strength, nil
-	k.Steps = []record.Step{set, rest, set, rest, {Kind: record.Walk, Seconds: 30, Intensity: "light"}}
-	k.WorkSeconds = 100
-	in.Plan.Kinds["a"] = k
-	return in
-}
 
 // wanted is when each line of a kind begins, in milliseconds from the first, and what it says.
 func wanted(k record.Kind) (at []float64, says []string) {
@@ -99,9 +62,6 @@ func median(xs []float64) float64 { s := slices.Sorted(slices.Values(xs)); retur
 // A session in real time: each line comes at a median of 50 ms and at worst 250 ms from the plan, and the last ones are no later
 // than the first ones.
 func TestPageInABrowserKeepsTime(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	in := short(t)
 	x := open(t, in, look{})
 	x.toRun(1)
@@ -130,9 +90,6 @@ func TestPageInABrowserKeepsTime(t *testing.T) {
 
 // Sets of exercises and a walk run as the plan says, and the page complains of nothing.
 func TestPageInABrowserOfCompanions(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	in := companions(t)
 	x := open(t, in, look{})
 	x.toRun(1)
@@ -147,9 +104,6 @@ func TestPageInABrowserOfCompanions(t *testing.T) {
 // A long session, ten times as fast, is the plan's to its end. At that speed a stall of the machine is ten times as long: a line
 // may go by unseen, but what is seen is the line of that moment, as late at the end as at the beginning.
 func TestPageInABrowserOfALongSession(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	const speed = 10
 	in := short(t)
 	k := in.Plan.Kinds["b"]
@@ -183,9 +137,6 @@ func TestPageInABrowserOfALongSession(t *testing.T) {
 
 // Waiting and going on is exact in rests and breathing; waiting in a squeeze ends it, its rest follows whole, and it never comes again.
 func TestPageInABrowserWaits(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	in := short(t)
 	x := open(t, in, look{})
 	x.toRun(1)
@@ -234,9 +185,6 @@ func TestPageInABrowserWaits(t *testing.T) {
 
 // A tab that the browser freezes loses no time either.
 func TestPageInABrowserFrozen(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toRun(1)
 	x.run(cdp.SetWebLifecycleState(cdp.SetWebLifecycleStateStateFrozen))
@@ -265,9 +213,6 @@ func TestPageInABrowserFrozen(t *testing.T) {
 
 // With a tab whose timers hang for seconds the page stands at the right line when it wakes.
 func TestPageInABrowserThrottled(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toRun(1)
 	js[any](x, `(() => { const until = performance.now() + 11000; while (performance.now() < until); })()`) // nothing of the page runs

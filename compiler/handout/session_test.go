@@ -119,3 +119,42 @@ func TestSessionNamesCompanions(t *testing.T) {
 		t.Errorf("%v, effort %v", got.Labels, got.Ways["a confirmed"].Effort)
 	}
 }
+
+// short is the sample with sessions of seconds: squeezes, a change of hand and rests; and breaths with all four phases.
+func short(t testing.TB) Input {
+	in := sample(t)
+	in.Bounds = Bounds{Lowest: 30, Highest: 300, LowestPulse: 20, MostPulse: 250, LeastApart: 5}
+	in.Symptoms = []record.Symptom{{ID: "chest-pain", Grave: true}, {ID: "headache"}, {ID: "dizzy"}, {ID: "palpitations"}}
+	p := in.Plan
+	p.Zone = "Etc/UTC"
+	p.Gate.LowSystolic, p.Gate.LowClinic, p.Gate.PulseCoach, p.Gate.PulseClinic = unit.Int(100), unit.Int(90), unit.Int(100), unit.Int(120)
+	p.Sitting.SitSeconds, p.Sitting.SameSitting, p.Sitting.EndSeconds, p.Sitting.FirstHoldSeconds = 2, 30, 2, 1
+	a, b := p.Kinds["a"], p.Kinds["b"]
+	right, left := a.Steps[0], a.Steps[0]
+	right.Seconds, left.Seconds, left.Hand = 20, 15, record.Left
+	change, rest := record.Step{Kind: record.ChangeHand, Seconds: 10, Hand: record.Left}, record.Step{Kind: record.Rest, Seconds: 17}
+	a.Steps = []record.Step{right, change, rest, left, rest, right, change, rest, left}
+	b.Steps = []record.Step{{Kind: record.Breathe, Seconds: 120, Count: 4, Pattern: &record.Breath{Inhale: 10, Pause: 5, Exhale: 12, Rest: 3}}}
+	for name, k := range map[string]record.Kind{"a": a, "b": b} {
+		k.WorkSeconds = 0
+		for _, s := range k.Steps {
+			k.WorkSeconds += s.Seconds
+		}
+		p.Kinds[name] = k
+	}
+	p.Sessions[1].Start = p.Sessions[0].Start + 20 // both in one sitting
+	p.Sessions[0].End, p.Sessions[1].Gate = false, false
+	return in
+}
+
+// companions is short with sets of an exercise and a walk in place of squeezes.
+func companions(t testing.TB) Input {
+	in := short(t)
+	k, effort := in.Plan.Kinds["a"], unit.Int(4)
+	set, rest := record.Step{Kind: record.Exercise, Name: "bridge", Count: 10, Seconds: 20, Target: &effort, Unit: "effort"}, record.Step{Kind: record.Rest, Seconds: 15}
+	k.Modality, k.Loads = record.Strength, nil
+	k.Steps = []record.Step{set, rest, set, rest, {Kind: record.Walk, Seconds: 30, Intensity: "light"}}
+	k.WorkSeconds = 100
+	in.Plan.Kinds["a"] = k
+	return in
+}

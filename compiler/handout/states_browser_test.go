@@ -1,3 +1,5 @@
+//go:build full
+
 package handout
 
 import (
@@ -21,9 +23,6 @@ import (
 
 // An answer or a reading that fails the gate closes today, also after the page was opened again; each band has its own words.
 func TestPageInABrowserLocks(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	for _, c := range []struct {
 		why                 string
 		upper, lower, pulse int
@@ -100,9 +99,6 @@ func TestPageInABrowserLocks(t *testing.T) {
 
 // A session that was cut off is told of, and never taken up; what is not kept is said.
 func TestPageInABrowserIsClosed(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{})
 	x.toRun(1)
 	x.run(chromedp.Reload())
@@ -120,9 +116,6 @@ func TestPageInABrowserIsClosed(t *testing.T) {
 
 // From the list to the log with keys alone.
 func TestPageInABrowserByKeys(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{speed: 10})
 	press := func(label string) {
 		t.Helper()
@@ -159,9 +152,6 @@ func TestPageInABrowserByKeys(t *testing.T) {
 
 // In every state axe-core finds nothing, in light and dark, and nothing is wider than a phone.
 func TestPageInABrowserIsAccessible(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	for _, l := range []look{{}, {dark: true, calm: true}, {width: 1200, height: 800}} {
 		x := open(t, short(t), l)
 		name := map[int64]string{0: "phone", 1200: "desktop"}[l.width]
@@ -208,9 +198,6 @@ func TestPageInABrowserIsAccessible(t *testing.T) {
 
 // The log that the page exports is read back without a problem. With ISOCUE_UPDATE it becomes the sample that go test reads.
 func TestPageInABrowserExports(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
 	x := open(t, short(t), look{speed: 4})
 	x.toRun(1)
 	x.until(`document.getElementById('line').textContent === 'Squeeze' && performance.now() - begun > 5600`)
@@ -252,10 +239,7 @@ func TestPageInABrowserExports(t *testing.T) {
 
 // Somebody else's reader of HTML finds nothing in the page.
 func TestPageInABrowserIsHTML(t *testing.T) {
-	if pagesIn() == "" {
-		return
-	}
-	dir := pagesIn()
+	dir := pagesIn(t)
 	file := filepath.Join(t.TempDir(), "session.html")
 	if err := os.WriteFile(file, []byte(sessionOf(t, short(t))), 0o600); err != nil {
 		t.Fatal(err)

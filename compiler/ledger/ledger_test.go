@@ -212,10 +212,17 @@ func TestWritersAtOnce(t *testing.T) {
 	}
 }
 
+// full says that the tag full is given; its counts are those of `.ci/run`.
+var full bool
+
 // Writers who begin one ledger at once each write into it: that another was first is no link to nowhere.
 func TestWritersBeginAtOnce(t *testing.T) {
 	dir := t.TempDir()
-	for r := range 400 {
+	rounds := 60
+	if full {
+		rounds = 400
+	}
+	for r := range rounds {
 		name := filepath.Join(dir, fmt.Sprint(r))
 		var wg sync.WaitGroup
 		for w := range 4 {
@@ -246,7 +253,11 @@ func TestKilledWriters(t *testing.T) {
 	}
 	name := filepath.Join(t.TempDir(), "l.jsonl")
 	reported := map[string]bool{}
-	for round := range 12 {
+	rounds := 4
+	if full {
+		rounds = 12
+	}
+	for round := range rounds {
 		cmd := exec.Command(os.Args[0], "-test.run", "^TestKilledWriters$")
 		cmd.Env = append(os.Environ(), "ISOCUE_LEDGER_WRITER="+name, fmt.Sprintf("ISOCUE_LEDGER_ROUND=%d", round))
 		var out bytes.Buffer

@@ -12,16 +12,17 @@ import (
 	"isocue.example/compiler/rule"
 )
 
-// patience bounds what one file may take, far above any honest one: the largest that the guard lets through is read in a tenth
-// of a second, and 30 MB.
-var patience = load.Watchdog{Time: 3 * time.Second, Heap: 128 << 20, Every: 20 * time.Millisecond}
+// patience bounds what one file may take. What the guard lets through costs half a second of the processor at worst, most of it in
+// the garbage collector's threads, and 30 MB; an ordinary file a thousandth of that. A machine ten times slower uses ten times as
+// much of its processor for the same file, and must not give it up either: hence half a minute.
+var patience = load.Watchdog{Time: 30 * time.Second, Heap: 128 << 20, Every: 20 * time.Millisecond}
 
 // embedded is the schema and the rule base inside the program, read once a process, under the watchdog. That ends the process:
 // an evaluation that has gone astray cannot be stopped.
 var embedded = sync.OnceValues(func() (*compiler.Compiler, error) {
 	w := patience
 	w.Bite = func(o load.Overrun) {
-		(&app{err: os.Stderr}).say("%v and was given up, allowed: at most that; make the file smaller, and report it if it is an honest one", o)
+		(&app{err: os.Stderr}).say("%v: stopped at the limit; make the file smaller, or report it if it is an ordinary file", o)
 		os.Exit(ExitCannotRun)
 	}
 	return compiler.New(&w)

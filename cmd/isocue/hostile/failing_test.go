@@ -20,7 +20,11 @@ func TestFullDisk(t *testing.T) {
 	t.Parallel()
 	fresh, again := states(t)
 	tried := 0
-	for _, blocks := range []int{1, 2, 8, 40, 60, 100, 138} { // of 512 bytes; the calendar has 139 and a part
+	sizes := []int{100} // blocks of 512 bytes; the calendar has 139 and a part
+	if full {
+		sizes = []int{1, 2, 8, 40, 60, 100, 138}
+	}
+	for _, blocks := range sizes {
 		for i, of := range [][]pack{fresh, again} {
 			dir := t.TempDir()
 			args := forDemo(first)
@@ -41,13 +45,16 @@ func TestFullDisk(t *testing.T) {
 			}
 		}
 	}
-	// the other things that are written
-	for _, args := range [][]string{
+	others := [][]string{ // what else is written
+		{"lint", filepath.Join(root, "protocols"), "--record", "ledger.jsonl", "--by", "B"},
 		{"compile", "handgrip-alternating", "--client", demo(), "--start", "2027-01-04", "--now", now, "-o", "a.json"},
 		{"compile", "handgrip-alternating", "--client", demo(), "--start", "2027-01-04", "--now", now, "-o", "a.csv"},
 		{"new", "client", "a.yaml"},
-		{"lint", filepath.Join(root, "protocols"), "--record", "ledger.jsonl", "--by", "B"},
-	} {
+	}
+	if !full {
+		others = others[:2]
+	}
+	for _, args := range others {
 		dir := t.TempDir()
 		o := call{dir: dir, args: args, before: "ulimit -f 1"}.run(t)
 		if tried++; o.code != 2 || !strings.Contains(o.err, "file too large") {
@@ -121,13 +128,16 @@ func TestReadOnly(t *testing.T) {
 	defer os.Chmod(filepath.Join(folder, "pack"), 0o700)
 	defer os.Chmod(folder, 0o700)
 	before := listing(t, dir)
-	for _, x := range [][]string{
+	for i, x := range [][]string{
 		args("-o", "folder/a.ics"), args("--pack", "folder/new"), args("--pack", "folder/pack"), args("--pack", "folder/pack", "--force"),
 		args("--pack", "folder/pack", "--previous", "folder/pack/plan.json", "--pause", "2027-02-01..2027-02-09"),
 		{"new", "client", "folder/a.yaml"}, {"new", "protocol", "folder/a.cue"},
 		{"lint", "handgrip-alternating", "--record", "folder/new.jsonl", "--by", "B"},
 		{"lint", "handgrip-start", "--record", "folder/ledger.jsonl", "--by", "B"},
 	} {
+		if !full && i%3 > 0 {
+			continue
+		}
 		if code, says := nobody(t, dir, x...); code != 2 || !strings.Contains(says, "permission denied") || !strings.Contains(says, "folder") {
 			t.Errorf("%v: exit code %d, says %q", x, code, says)
 		}
@@ -142,7 +152,7 @@ func TestReadOnly(t *testing.T) {
 func TestRunsAtOnce(t *testing.T) {
 	t.Parallel()
 	var of []pack
-	starts := []string{"2027-01-04", "2027-01-05", "2027-01-06", "2027-01-07"}
+	starts := []string{"2027-01-04", "2027-01-05", "2027-01-06", "2027-01-07"}[:map[bool]int{true: 4, false: 3}[full]]
 	args := func(start string) []string {
 		return forDemo([]string{"compile", "handgrip-alternating", "--client", "", "--start", start, "--now", now, "--pack", "pack"})
 	}
@@ -152,14 +162,19 @@ func TestRunsAtOnce(t *testing.T) {
 		p, _ := packOf(t, filepath.Join(dir, "pack"))
 		of = append(of, p)
 	}
-	pauses := []string{"2027-02-01..2027-02-09", "2027-02-02..2027-02-11", "2027-02-03..2027-02-14", "2027-02-15..2027-02-24"}
-	for round := range 6 {
+	// no two of them share a day: a pause inside the others changes no session, and its sheet keeps its number
+	pauses := []string{"2027-02-01..2027-02-06", "2027-02-08..2027-02-13", "2027-02-15..2027-02-20", "2027-02-22..2027-02-27"}
+	rounds := 1
+	if full {
+		rounds = 6
+	}
+	for round := range rounds {
 		dir := t.TempDir()
 		codes := make([]outcome, len(starts))
 		once := func(line func(i int) []string) {
 			var wg sync.WaitGroup
 			for i := range starts {
-				wg.Go(func() { codes[i] = call{dir: dir, args: line(i)}.run(t) })
+				wg.Go(func() { codes[i] = call{dir: dir, args: line(i)}.process(t) })
 			}
 			wg.Wait()
 		}
@@ -191,7 +206,8 @@ func TestRunsAtOnce(t *testing.T) {
 		if n := strings.Count(p.plan, `"from": "2027-02-`); written == 0 || n != written {
 			t.Errorf("round %d: %d runs wrote, the plan holds %d pauses", round, written, n)
 		}
-		if sheet := fmt.Sprintf("Sheet %d.", 1+written); !strings.Contains(p.plan, fmt.Sprintf(`"sheet": %d,`, 1+written)) || !strings.Contains(p.calendar, sheet) {
+		unfolded := strings.ReplaceAll(p.calendar, "\r\n ", "")
+		if sheet := fmt.Sprintf("Sheet %d.", 1+written); !strings.Contains(p.plan, fmt.Sprintf(`"sheet": %d,`, 1+written)) || !strings.Contains(unfolded, sheet) {
 			t.Errorf("round %d: %d runs wrote, and plan or calendar is not of the last", round, written)
 		}
 	}

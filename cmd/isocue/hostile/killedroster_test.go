@@ -17,7 +17,10 @@ import (
 // its two lists are whole or not there. Run again, it finishes, and every pack is the one of a run that was never killed. Half of the
 // runs begin with nothing, half follow packs that an earlier run made otherwise.
 func TestKilledRoster(t *testing.T) { // not beside the others, which time their kills: it takes every processor
-	const clients = 30
+	clients := 6
+	if full {
+		clients = 30
+	}
 	src, err := os.ReadFile(demo())
 	if err != nil {
 		t.Fatal(err)
@@ -36,7 +39,7 @@ func TestKilledRoster(t *testing.T) { // not beside the others, which time their
 		return out
 	}
 	once := t.TempDir()
-	when := &moments{r: rand.New(rand.NewPCG(19, 23)), long: lasts(t, once, args...)}
+	when := &moments{r: rand.New(rand.NewPCG(19, 23)), long: lasts(t, once, 0, args...)}
 	fresh := packs(once)
 	twice := t.TempDir()
 	plain(t, twice, 0, other...)
@@ -47,7 +50,7 @@ func TestKilledRoster(t *testing.T) { // not beside the others, which time their
 		t.Fatal("the packs do not differ")
 	}
 	seen := map[string]int{}
-	for i := range kills() {
+	for i := 0; goesOn(i, seen["some done"] > 0); i++ {
 		dir, old, want := t.TempDir(), make([]pack, clients), fresh
 		if i%2 == 1 {
 			plain(t, dir, 0, other...)
@@ -84,8 +87,8 @@ func TestKilledRoster(t *testing.T) { // not beside the others, which time their
 			t.Fatalf("run again after kill %d: %d clients listed, want %d", i, n, clients)
 		}
 	}
-	t.Logf("%d kills: %v", kills(), seen)
-	if seen["some done"] == 0 {
+	t.Logf("kills: %v", seen)
+	if full && seen["some done"] == 0 {
 		t.Errorf("no run was killed in its midst: %v", seen)
 	}
 }

@@ -1,4 +1,4 @@
-//go:build trace
+//go:build full
 
 package hostile
 
@@ -13,7 +13,7 @@ import (
 	"testing"
 )
 
-// Checks by the system's own eye. They need strace and unshare, so they are built where the tag says so alone, which .ci/run does.
+// Checks by the system's own eye. They need strace and unshare.
 
 // tool is a program that must be there.
 func tool(t *testing.T, name string) string {

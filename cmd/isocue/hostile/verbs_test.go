@@ -122,10 +122,13 @@ func TestEveryVerb(t *testing.T) {
 }
 
 // Nothing is left outside the folders that a verb was given, with an empty environment, and with one whose places must not be
-// written and stay as they were. What a verb makes is what it was told to make.
+// written and stay as they were. What a verb makes is what it was told to make. The quick check gives the places to every eighth.
 func TestNothingLeftBehind(t *testing.T) {
 	t.Parallel()
 	for _, given := range []bool{false, true} {
+		if !full && !given {
+			continue
+		}
 		dir, err := os.MkdirTemp(filepath.Dir(program), "left")
 		if err != nil {
 			t.Fatal(err)
@@ -147,8 +150,11 @@ func TestNothingLeftBehind(t *testing.T) {
 			}
 			env = append(env, "CUE_DEBUG=http", "CUE_REGISTRY=evil.example", "GOTRACEBACK=crash")
 		}
-		for _, l := range lines {
-			before := files(t, dir)
+		for i, l := range lines {
+			before, env := files(t, dir), env
+			if !full && i%8 > 0 {
+				env = nil
+			}
 			if o := l.play(t, work, env...); o.bounds() != "" {
 				t.Errorf("%s: %s", l.args, o.bounds())
 			}

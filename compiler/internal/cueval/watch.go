@@ -4,13 +4,16 @@ import (
 	"fmt"
 	"runtime/metrics"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
 // Watchdog bounds what one evaluation may take. Nothing can stop an evaluation from outside, so the only help against one that
 // has gone astray is to end the process: that is what Bite is for. A nil Watchdog watches nothing.
 type Watchdog struct {
-	// Time is how long an evaluation may run, counted in looks: a process that the system holds back is given more.
+	// Time is how much of the processor an evaluation may use. The clock would count what other programs do on a busy machine,
+	// and an honest file would be given up for it. The system counts for the process, the garbage collector's threads included,
+	// so what is watched at once shares what was used between looks.
 	Time time.Duration
 	// Heap is by how many bytes the heap of the process may grow from the first look on.
 	Heap uint64
@@ -22,6 +25,10 @@ type Watchdog struct {
 	// is slow.
 	Slow func()
 }
+
+// watched is how many evaluations are watched now. One inside another counts as well: the bounds are so wide that a factor of two
+// does not matter.
+var watched atomic.Int64
 
 // Overrun is an evaluation that took too much.
 type Overrun struct{ Doing, Took string }
@@ -35,7 +42,9 @@ type watch struct {
 	mu    sync.Mutex
 	ended bool
 	looks int
-	first uint64 // bytes of the heap at the first look
+	first uint64        // bytes of the heap at the first look
+	last  time.Duration // of the processor, at the look before
+	used  time.Duration // of the processor, since the first look
 	timer *time.Timer
 }
 
@@ -55,14 +64,19 @@ func (w *Watchdog) Watch(doing string) (end func()) {
 func (x *watch) start() {
 	x.mu.Lock()
 	defer x.mu.Unlock()
+	watched.Add(1)
 	x.timer = time.AfterFunc(x.Every, x.look)
 }
 
 func (x *watch) end() {
 	x.mu.Lock()
 	defer x.mu.Unlock()
+	if x.ended {
+		return
+	}
 	x.ended = true
 	x.timer.Stop()
+	watched.Add(-1)
 }
 
 // look bites, or comes back later.
@@ -72,21 +86,24 @@ func (x *watch) look() {
 	if x.ended {
 		return
 	}
-	heap := heapBytes()
+	heap, used := heapBytes(), processor()
 	if x.looks++; x.looks == 1 {
-		x.first = heap
+		x.first, x.last = heap, used
 	}
+	x.used += (used - x.last) / time.Duration(watched.Load())
+	x.last = used
 	switch {
-	case time.Duration(x.looks)*x.Every >= x.Time:
-		x.ended = true
-		x.Bite(Overrun{x.doing, fmt.Sprintf("longer than %g s", x.Time.Seconds())})
+	case x.used >= x.Time:
+		x.Bite(Overrun{x.doing, fmt.Sprintf("over %g s of the processor", x.Time.Seconds())})
 	case heap > x.first && heap-x.first > x.Heap:
-		x.ended = true
-		x.Bite(Overrun{x.doing, fmt.Sprintf("more than %d MB", x.Heap>>20)})
+		x.Bite(Overrun{x.doing, fmt.Sprintf("over %d MB of memory", x.Heap>>20)})
 	default:
 		x.timer.Reset(x.Every)
 	}
 }
+
+// processor is processorTime, but in a test.
+var processor = processorTime
 
 // heapBytes is how much the heap holds, dead things that are not yet swept included. Reading it stops nothing.
 func heapBytes() uint64 {

@@ -1,0 +1,5 @@
+//go:build full
+
+package main
+
+func init() { full = true }

@@ -1,0 +1,5 @@
+//go:build full
+
+package check_test
+
+func init() { full = true }

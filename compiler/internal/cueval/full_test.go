@@ -1,0 +1,5 @@
+//go:build full
+
+package cueval
+
+func init() { full = true }

@@ -1,0 +1,5 @@
+//go:build full
+
+package load
+
+func init() { full = true }

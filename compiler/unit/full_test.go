@@ -1,0 +1,5 @@
+//go:build full
+
+package unit
+
+func init() { full = true }
