@@ -70,10 +70,15 @@ type Finding struct {
 	Covers []Finding
 }
 
-// Waive marks a finding as accepted. What it stood in for comes back beside it: a waiver forgives one value of one rule, and no other.
+// Waive marks a finding as accepted. Rejections that it stood in for come back beside it: a waiver forgives one value of one rule, and
+// no other. A caution about the same mistake says nothing new to whoever signed.
 func (f *Finding) Waive(by, until string) (back []Finding) {
 	f.Waiver, f.WaivedUntil = by, until
-	back, f.Covers = f.Covers, nil
+	for _, x := range f.Covers {
+		if x.Rejects() {
+			back = append(back, x)
+		}
+	}
 	return back
 }
 

@@ -30,7 +30,7 @@ func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
 		} else {
 			seen[id] = true
 			if !strings.HasPrefix(id, ClinicPrefix) {
-				top.bad(f, "a policy cannot change rule %s; tighten its limit under limits, or write a rule named %s...", id, ClinicPrefix)
+				top.bad(f, "rule %s: a policy cannot change a base rule; tighten its limit under limits, or write a rule named %s...", id, ClinicPrefix)
 			}
 		}
 		if len(top.errs) > 0 {
