@@ -14,6 +14,7 @@ import (
 
 	"cuelang.org/go/cue/ast"
 
+	"isocue.example/cmd/isocue/cli"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
 )
@@ -187,5 +188,61 @@ func TestHandWrittenNumbers(t *testing.T) {
 	}
 	if s.Readings != 2 {
 		t.Errorf("docs/architecture.md says two readings, the sitting has %d", s.Readings)
+	}
+}
+
+// Counts that a document written by hand repeats are counted here: -update writes them anew, so that no page says how many there once
+// were. The words around a number say what it counts.
+func TestCounts(t *testing.T) {
+	b, err := rule.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	demo, errw := &bytes.Buffer{}, &bytes.Buffer{}
+	if code := cli.Run([]string{"compile", "handgrip-alternating", "slow-breathing-even", "--client", root + "testdata/demo/client.yaml",
+		"--start", "2027-01-04", "--now", "2027-01-03T09:00:00Z", "-o", "-", "--as", "ics"}, strings.NewReader(""), demo, errw); code != 0 {
+		t.Fatal(code, errw)
+	}
+	if n := strings.Count(errw.String(), " caution: "); n != 1 {
+		t.Errorf("the README says that the demo prints one caution; it prints %d:\n%s", n, errw)
+	}
+	for _, row := range []struct {
+		page, before, after string
+		n                   int
+	}{
+		{"README.md", "writes `demo.ics`, ", " entries for a made-up client", strings.Count(demo.String(), "BEGIN:VEVENT")},
+		{"docs/architecture.md", "The rule base is v0.1 and has ", " rules", b.Len()},
+		{"docs/changes.md", "rule base v0.1 with ", " rules", b.Len()},
+	} {
+		text, err := os.ReadFile(root + row.page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := regexp.MustCompile(regexp.QuoteMeta(row.before) + "([0-9]+)" + regexp.QuoteMeta(row.after))
+		m := at.FindSubmatch(text)
+		switch {
+		case m == nil:
+			t.Errorf("%s does not say %q, a number and %q", row.page, row.before, row.after)
+		case string(m[1]) == fmt.Sprint(row.n):
+		case *update:
+			now := at.ReplaceAllLiteral(text, fmt.Appendf(nil, "%s%d%s", row.before, row.n, row.after))
+			if err := os.WriteFile(root+row.page, now, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		default:
+			t.Errorf("%s says %s where there are %d; run: go test ./cmd/isocue/docs -update", row.page, m[0], row.n)
+		}
+	}
+}
+
+// The newest version that docs/changes.md tells of is the program's.
+func TestChangesNameTheVersion(t *testing.T) {
+	text, err := os.ReadFile(root + "docs/changes.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := regexp.MustCompile(`(?m)^## ([0-9]+\.[0-9]+\.[0-9]+)`).FindSubmatch(text)
+	if m == nil || string(m[1]) != cli.Version {
+		t.Errorf("the newest version is %s, the program's %s", m, cli.Version)
 	}
 }
