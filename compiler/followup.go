@@ -26,7 +26,7 @@ type Following struct {
 // LogSpan is what a log of a client may hold at a moment.
 func (c *Compiler) LogSpan(cl *record.Client, now time.Time) (load.LogSpan, error) {
 	loc, err := zone.Load(cl.Zone)
-	return load.LogSpan{Comparison: c.compared(), Client: cl.ID, LeastApart: c.Check.Base.Limit("pressure-difference-floor", "floor").Whole(),
+	return load.LogSpan{Comparison: c.compared(), Client: cl.ID, Gate: c.Check.Gate(cl, check.Occasion{}), Sitting: c.Check.Base.Sitting.SameSitting, LeastApart: c.Check.Base.Limit("pressure-difference-floor", "floor").Whole(),
 		Zone: loc, Now: wall(cl.Zone, now)}, err
 }
 

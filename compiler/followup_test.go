@@ -125,6 +125,9 @@ var scenes = []scene{
 	{rule: "log-symptom-unknown", sessions: "2027-02-10T07:00,a,stopped,tintelingen\n", now: wednesday},
 	{rule: "log-rows", log: "2027-02-10T07:00,0,80,68,left,,\n", now: wednesday},
 	{rule: "log-row-hides", log: "2027-02-10T07:00,103,185,68,left,,\n", now: wednesday},
+	{rule: "log-row-hides-diastolic", log: "2027-02-10T07:00,,118,68,left,,\n", now: wednesday},
+	{rule: "log-row-hides-pulse", log: "2027-02-10T07:00,,,140,left,,\n", now: wednesday},
+	{rule: "log-row-hides-unknown", log: "2027-02-10T07:00,19O,84,68,left,,\n", now: wednesday},
 	{rule: "log-grip-loss", log: "2027-02-10T07:00,130,80,68,left,,\n", now: wednesday, edit: [2]string{`  grip:\n`, "  grip:\n    - {date: 2027-02-09, hand: left, unit: kgf, trials: [29.0, 30.0, 29.5], score: best, with: home-gauge}\n    - {date: 2027-02-09, hand: right, unit: kgf, trials: [39.0, 40.0, 39.5], score: best, with: home-gauge}\n"}},
 	{rule: "log-measure-due", log: "2027-02-10T07:00,130,80,68,left,,\n", now: "2027-02-21T12:00:00Z"},
 }

@@ -192,6 +192,24 @@ var refusedClients = []struct {
 		but:   append(yes("pregnancy", "since: 2026-12-10"), clearedFor("pregnancy", "slow-breathing")...), butPressure: readings([3]string{"124", "78", "70"}, 3, [3]string{"139", "84", "70"}),
 	},
 	{
+		why: "a sitting over 180 some days ago, breathing alone: a log would close it too", with: "slow-breathing-even", rule: "pressure-week-systolic",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"206", "96", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"206", "96", "70"}),
+		but: clearedFor("alert-in-log", "slow-breathing"),
+	},
+	{
+		why: "a sitting over 110 diastolic some days ago, breathing alone", with: "slow-breathing-even", rule: "pressure-week-diastolic",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"166", "126", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"166", "109", "70"}),
+	},
+	{
+		why: "a clearance for pressure opens 160 for effort, and no severe sitting, as in a log", with: "handgrip-alternating", rule: "pressure-week-systolic",
+		edits: clearedFor("pressure", "handgrip"), pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}),
+		but: clearedFor("alert-in-log", "handgrip"), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}),
+	},
+	{
+		why: "a resting pulse over 120 some days ago that the week's mean hides", with: "slow-breathing-even", rule: "pulse-earlier",
+		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"134", "82", "140"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"134", "82", "120"}),
+	},
+	{
 		why: "a sitting over 180 that nobody has cleared since", with: "handgrip-alternating", rule: "pressure-week-systolic",
 		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"190", "96", "70"}),
 		but: clearedFor("alert-in-log", "handgrip"),

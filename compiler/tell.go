@@ -211,27 +211,38 @@ func (j *judging) tests() {
 	j.judge(x)
 }
 
-// rows judges what could not be used, the row with the largest number in its place. Every such row counts once, with its own
-// day where that could be read; an alert about it stands until the row is mended or left out of the log.
+// rows judges what could not be used. What such a row holds is judged as of its own day, where that could be read.
 func (j *judging) rows() {
-	unread, worst := 0, record.RowProblem{}
+	if len(j.f.Rows) == 0 {
+		return
+	}
+	unread := 0
 	for _, p := range j.f.Rows {
 		if !p.Kept && !p.Repeat {
 			unread++
 		}
-		if p.Largest > worst.Largest {
-			worst = p
+		if p.Reaches(j.f.Gate) {
+			j.held(p)
 		}
 	}
-	if len(j.f.Rows) == 0 {
-		return
-	}
 	x := about("rows")
-	x.file, x.line = worst.File, worst.Line
 	x.whole("unread", unread)
-	x.gate("gateSystolic", j.f.Gate.Systolic)
-	if worst.Largest > 0 {
-		x.whole("largest", worst.Largest)
+	j.judge(x)
+}
+
+func (j *judging) held(p record.RowProblem) {
+	x := about("row")
+	if x.file, x.line = p.File, p.Line; p.At > 0 {
+		x = x.at(p.At, j.f.At, p.File, p.Line)
 	}
+	for key, n := range map[string]int{"largest": p.Largest, "heldDiastolic": p.Diastolic, "heldPulse": p.Pulse} {
+		if n > 0 {
+			x.whole(key, n)
+		}
+	}
+	x.truth("unknown", p.Unknown)
+	x.gate("gateSystolic", j.f.Gate.Systolic)
+	x.gate("gateDiastolic", j.f.Gate.Diastolic)
+	x.gate("pulseClinic", j.f.Gate.PulseClinic)
 	j.judge(x)
 }

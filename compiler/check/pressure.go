@@ -11,20 +11,21 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// peak is the highest mean of a sitting in the days before the latest one: a week's mean hides it. It is 0 where there is none.
-func peak(rs []record.Reading, newest *record.Reading, span, sitting unit.Local) (systolic, diastolic unit.Dec) {
-	in := slices.DeleteFunc(slices.Clone(rs), func(b record.Reading) bool { return newest.At-b.At < sitting || newest.At-b.At >= span })
+// peaks are the highest means of the sittings that a record holds before the latest one: the mean of a week hides them, and one of
+// an earlier week stands in none. The sittings are grouped as those of a log are, from their first reading on. 0 is none.
+func peaks(rs []record.Reading, newest *record.Reading, sitting unit.Local) (systolic, diastolic, pulse unit.Dec) {
+	in := slices.DeleteFunc(slices.Clone(rs), func(b record.Reading) bool { return newest.At-b.At < sitting })
 	slices.SortStableFunc(in, func(a, b record.Reading) int { return cmp.Compare(a.At, b.At) })
 	for len(in) > 0 {
 		n := 1
-		for n < len(in) && in[n].At-in[n-1].At < sitting {
+		for n < len(in) && in[n].At-in[0].At < sitting {
 			n++
 		}
-		m := mean(in[:n], &in[n-1], span)
-		systolic, diastolic = larger(systolic, m.Systolic), larger(diastolic, m.Diastolic)
+		m := mean(in[:n], &in[n-1], sitting)
+		systolic, diastolic, pulse = larger(systolic, m.Systolic), larger(diastolic, m.Diastolic), larger(pulse, m.Pulse)
 		in = in[n:]
 	}
-	return systolic, diastolic
+	return systolic, diastolic, pulse
 }
 
 // heardOf says whether a clinician who knew of what was read on a day has opened training since, for everything that is trained.
@@ -134,10 +135,13 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		if of == "window" {
 			p = window
 			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return c.heardOf(r, b.At.Date(), o) })
-			systolic, diastolic := peak(unheard, latest.Last, unit.Local(c.Base.Sitting.WindowDays)*24*60, unit.Local(c.Base.Sitting.SameSitting))
+			systolic, diastolic, pulse := peaks(unheard, latest.Last, unit.Local(c.Base.Sitting.SameSitting))
 			if systolic.Sign() > 0 {
 				num(g, "peakSystolic", systolic)
 				num(g, "peakDiastolic", diastolic)
+			}
+			if pulse.Sign() > 0 {
+				num(g, "peakPulse", pulse)
 			}
 		}
 		str(g, "kind", "pressure")

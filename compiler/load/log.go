@@ -1,10 +1,13 @@
 package load
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -18,7 +21,9 @@ import (
 type LogSpan struct {
 	record.Comparison
 	LeastApart int
-	Client     string // the id that a Bundle of observations must name where it names one of ours
+	Gate       record.Gate // from which number on what could not be read closes training
+	Sitting    int         // minutes within which readings belong together
+	Client     string      // the id that a Bundle of observations must name where it names one of ours
 	Zone       *time.Location
 	Now        unit.Local
 }
@@ -55,8 +60,11 @@ func PressureLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 		}
 	}
 	r.dates()
+	r.findBeside()
 	for _, row := range r.t.rows {
-		r.reading(row)
+		if r.reading(r.overflows(row)); len(r.out.Readings) > maxRows {
+			return nil, fmt.Errorf("%s: the log has over %d readings, allowed: at most that; cut it by year", name, maxRows)
+		}
 	}
 	r.twice()
 	return r.out, nil
@@ -78,8 +86,9 @@ func (r *logReader) at(row tableRow) (unit.Local, string, error) {
 	return at, remark, nil
 }
 
-func (r *logReader) problem(line int, kept bool, format string, a ...any) {
+func (r *logReader) problem(line int, kept bool, format string, a ...any) *record.RowProblem {
 	r.out.Problems = append(r.out.Problems, record.RowProblem{File: r.out.File, Line: line, Kept: kept, Problem: fmt.Sprintf(format, a...)})
+	return &r.out.Problems[len(r.out.Problems)-1]
 }
 
 // reading takes one row. What it cannot use it says; a note or symptom of such a row is kept without its numbers.
@@ -87,23 +96,25 @@ func (r *logReader) reading(row tableRow) {
 	x := record.LogReading{File: r.out.File, Line: row.line, Column: 1, Note: r.cell(row, "note"), Symptoms: r.cell(row, "symptoms"), Cuff: r.cell(row, "cuff")}
 	at, remark, err := r.at(row)
 	x.At = at
-	if err == nil {
-		err = r.pressure(row, &x)
-	}
-	if row.trouble != "" {
-		err = fmt.Errorf("%s", row.trouble)
-	}
+	var all []record.LogReading
 	if err == nil {
 		err = r.posture(row, &x)
 	}
+	if err == nil {
+		all, err = r.pressures(row, x)
+	}
+	if row.trouble != "" {
+		err = errors.New(row.trouble)
+	}
+	beside, where := r.besides(row)
 	if err != nil {
-		r.problem(row.line, false, "%s; the row is left out", err)
-		r.out.Problems[len(r.out.Problems)-1].Largest = r.largest(row)
+		p := r.problem(row.line, row.kept, "%s; %s", err, map[bool]string{true: "it was not read", false: "the row is left out"}[row.kept])
+		p.Held, p.At = r.held(row), at
+		p.Join(beside)
 		if x.Note != "" || x.Symptoms != "" {
 			if x.At == 0 {
 				x.At = r.span.Now
 			}
-			x.Systolic, x.Diastolic = 0, 0
 			r.out.Readings = append(r.out.Readings, x)
 		}
 		return
@@ -111,57 +122,26 @@ func (r *logReader) reading(row tableRow) {
 	if remark != "" {
 		r.problem(row.line, true, "%s", remark)
 	}
-	r.details(row, &x)
-	r.out.Readings = append(r.out.Readings, x)
+	beside.Join(row.held)
+	if beside.Reaches(r.span.Gate) {
+		p := r.problem(row.line, true, "%s holds %s, which was not read, allowed: a row for each reading, such as %s,148,84", cmp.Or(where, "the row"), told(beside), at)
+		p.Held, p.At = beside, at
+	}
+	r.details(row, all)
+	r.out.Readings = append(r.out.Readings, all...)
 }
 
-// pressure reads and weighs the two numbers.
-func (r *logReader) pressure(row tableRow, x *record.LogReading) error {
-	sys, dia := r.cell(row, "systolic"), r.cell(row, "diastolic")
-	if !r.has("systolic") || !r.has("diastolic") {
-		var ok bool
-		if sys, dia, ok = strings.Cut(r.cell(row, "pressure"), "/"); !ok {
-			return fmt.Errorf("pressure is %s, allowed: two numbers such as 138/84", shown(r.cell(row, "pressure")))
-		}
-	}
-	var err error
-	if x.Systolic, err = r.whole("systolic", sys, r.span.Lowest, r.span.Highest, "mmHg"); err != nil {
-		return err
-	}
-	if x.Diastolic, err = r.whole("diastolic", dia, r.span.Lowest, r.span.Highest, "mmHg"); err != nil {
-		return err
-	}
-	switch apart := x.Systolic - x.Diastolic; {
-	case apart < 0:
-		return fmt.Errorf("systolic %d is under diastolic %d, as if swapped; allowed: the larger number as systolic", x.Systolic, x.Diastolic)
-	case apart < r.span.LeastApart:
-		return fmt.Errorf("systolic %d and diastolic %d lie %d mmHg apart, allowed: at least %d", x.Systolic, x.Diastolic, apart, r.span.LeastApart)
-	}
-	return nil
-}
-
-// whole reads a whole number between two bounds; 138.0 and 138,0 are whole.
-func (r *logReader) whole(name, s string, low, high int, units string) (int, error) {
-	s = strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(s), units))
-	if s == "" {
-		return 0, fmt.Errorf("%s is missing, allowed: %d to %d %s", name, low, high, units)
-	}
-	d, err := unit.ParseDec(strings.Replace(s, ",", ".", 1))
-	mm := 0
-	if err == nil && units == "mmHg" && !r.millimetres(d) {
-		mm = r.fromKilopascal(d)
-	}
+// told is what a row holds, in words.
+func told(h record.Held) string {
 	switch {
-	case mm > 0:
-		return 0, fmt.Errorf("%s is %s, which in kPa would be %d mmHg; allowed: a whole number of %d to %d %s", name, shown(s), mm, low, high, units)
-	case err != nil || !d.IsInt():
-		return 0, fmt.Errorf("%s is %s, allowed: a whole number of %d to %d %s", name, shown(s), low, high, units)
-	case d.Sign() == 0:
-		return 0, fmt.Errorf("%s is 0, which is no reading; allowed: %d to %d %s", name, low, high, units)
-	case d.Less(unit.Int(int64(low))) || unit.Int(int64(high)).Less(d):
-		return 0, fmt.Errorf("%s is %s, allowed: %d to %d %s", name, shown(s), low, high, units)
+	case h.Diastolic > 0 && h.Diastolic < h.Largest:
+		return fmt.Sprintf("%d/%d", h.Largest, h.Diastolic)
+	case h.Largest > 0:
+		return strconv.Itoa(h.Largest)
+	case h.Pulse > 0:
+		return fmt.Sprintf("a pulse of %d", h.Pulse)
 	}
-	return int(d.Int64()), nil
+	return "something that may be a number"
 }
 
 func (r *logReader) posture(row tableRow, x *record.LogReading) error {
@@ -175,14 +155,19 @@ func (r *logReader) posture(row tableRow, x *record.LogReading) error {
 	return nil
 }
 
-// details reads what may be missing; trouble with it leaves the reading standing.
-func (r *logReader) details(row tableRow, x *record.LogReading) {
-	if s := r.cell(row, "pulse"); s != "" {
-		n, err := r.whole("pulse", s, r.span.LowestPulse, r.span.HighestPulse, "bpm")
-		if err != nil {
-			r.problem(row.line, true, "%s; the reading is kept without it", strings.ReplaceAll(err.Error(), "bpm", "beats a minute"))
+// details reads what may be missing; trouble with it leaves the readings standing.
+func (r *logReader) details(row tableRow, all []record.LogReading) {
+	x := &all[0]
+	s := r.cell(row, "pulse")
+	pulses := digitsOf(s)
+	switch {
+	case s == "":
+	case len(all) > 1 && len(pulses) == len(all) && listForm.MatchString(s):
+		for i := range all {
+			r.pulse(row, pulses[i], &all[i])
 		}
-		x.Pulse = n
+	default:
+		r.pulse(row, s, x)
 	}
 	switch s := strings.ToLower(r.cell(row, "arm")); s {
 	case "":
@@ -201,6 +186,24 @@ func (r *logReader) details(row tableRow, x *record.LogReading) {
 	default:
 		r.problem(row.line, true, "setting is another word, allowed: home, clinic or nothing; taken as home")
 	}
+	for i := range all[1:] {
+		all[i+1].Arm, all[i+1].Clinic = x.Arm, x.Clinic
+	}
+}
+
+// pulse reads a pulse. One that cannot be read is told with what it may be.
+func (r *logReader) pulse(row tableRow, s string, x *record.LogReading) {
+	third := x.Pulse
+	n, err := r.whole("pulse", s, r.span.LowestPulse, r.span.HighestPulse, "bpm")
+	switch {
+	case err != nil:
+		p := r.problem(row.line, true, "%s; the reading is kept without it", strings.ReplaceAll(err.Error(), "bpm", "beats a minute"))
+		p.Held, p.At = r.pulseIn(lookInto(s)), x.At
+	case third > 0 && third != n:
+		p := r.problem(row.line, true, "the pulse is %d in one cell and %d in another; the larger one is kept", third, n)
+		p.At = x.At
+	}
+	x.Pulse = max(third, n)
 }
 
 // twice takes out rows that say the same as one before them.
@@ -218,8 +221,7 @@ func (r *logReader) twice() {
 			return false
 		}
 		if first, ok := seen[k]; ok {
-			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first)
-			r.out.Problems[len(r.out.Problems)-1].Repeat = true
+			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first).Repeat = true
 			return true
 		}
 		seen[k] = x.Line

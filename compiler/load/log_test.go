@@ -29,7 +29,8 @@ func span(t testing.TB) load.LogSpan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return load.LogSpan{Comparison: b.Compared(), LeastApart: b.Limit("pressure-difference-floor", "floor").Whole(), Zone: loc, Now: now}
+	gate := record.Gate{Systolic: b.Limit("pressure-systolic-severe", "below").Num, Diastolic: b.Limit("pressure-diastolic-severe", "below").Num, PulseClinic: b.Limit("pulse-ceiling", "ceiling").Num}
+	return load.LogSpan{Comparison: b.Compared(), LeastApart: b.Limit("pressure-difference-floor", "floor").Whole(), Zone: loc, Now: now, Gate: gate, Sitting: b.Sitting.SameSitting}
 }
 
 // says is what a log came to: a line a reading, then a line a problem.
@@ -84,10 +85,10 @@ func TestPressureLogTellsOfEveryRow(t *testing.T) {
 		{"swapped", "2027-02-01T07:30,84,188,68,left,,", "log.csv:2: systolic 84 is under diastolic 188, as if swapped; allowed: the larger number as systolic; the row is left out (kept false, largest 188)\n"},
 		{"too close", "2027-02-01T07:30,100,86,68,left,,", "log.csv:2: systolic 100 and diastolic 86 lie 14 mmHg apart, allowed: at least 15; the row is left out (kept false, largest 100)\n"},
 		{"just far enough", "2027-02-01T07:30,101,86,,,,", "2: 2027-02-01T07:30 101/86 pulse 0 \n"},
-		{"impossible", "2027-02-01T07:30,1380,84,68,left,,", "log.csv:2: systolic is 1380, allowed: 20 to 300 mmHg; the row is left out (kept false, largest 138)\n"},
+		{"impossible", "2027-02-01T07:30,1380,84,68,left,,", "log.csv:2: systolic is 1380, allowed: 20 to 300 mmHg; the row is left out (kept false, largest 1380)\n"},
 		{"a letter for a digit, and a severe number behind it", "2027-02-01T07:30,19O,118,68,left,,", "log.csv:2: systolic is text, allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 118)\n"},
-		{"kilopascal", "2027-02-01T07:30,24.5,15.0,68,left,,", "log.csv:2: systolic is 24.5, which in kPa would be 184 mmHg; allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 184)\n"},
-		{"kilopascal without fractions", "2027-02-01T07:30,24,15,68,left,,", "log.csv:2: diastolic is 15, which in kPa would be 113 mmHg; allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 181)\n"},
+		{"kilopascal", "2027-02-01T07:30,24.5,15.0,68,left,,", "log.csv:2: systolic is 24.5, which in kPa would be 184 mmHg; allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 245)\n"},
+		{"kilopascal without fractions", "2027-02-01T07:30,24,15,68,left,,", "log.csv:2: diastolic is 15, which in kPa would be 113 mmHg; allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 240)\n"},
 		{"half a millimetre is no kilopascal", "2027-02-01T07:30,147.5,84,68,left,,", "log.csv:2: systolic is 147.5, allowed: a whole number of 20 to 300 mmHg; the row is left out (kept false, largest 147)\n"},
 		{"missing", "2027-02-01T07:30,138", "log.csv:2: diastolic is missing, allowed: 20 to 300 mmHg; the row is left out (kept false, largest 138)\n"},
 		{"no such day", "2027-02-30T07:30,138,84,68,left,,", "log.csv:2: time 2027-02-30T07:30 is a day that does not exist; the row is left out (kept false, largest 138)\n"},
@@ -122,6 +123,12 @@ func TestSlashesAreSettledByTheFile(t *testing.T) {
 		"02/01/2027,07:30,138,84\n25/01/2027,07:30,136,83\n": "2027-01-02T07:30",
 		"02/01/2027,07:30,138,84\n02/25/2027,07:30,136,83\n": "2027-02-01T07:30",
 		"02/02/2027,07:30,138,84\n":                          "2027-02-02T07:30",
+		"04/01/2027,07:30,138,84\n":                          "2027-01-04T07:30", // the first of April has not come yet
+		"04/01/27,7:30,138,84\n":                             "2027-01-04T07:30",
+		"02/01/27,7:30,138,84\n25/01/27,7:30,136,83\n":       "2027-01-02T07:30",
+		"01.02.27,7:30,138,84\n":                             "2027-02-01T07:30",
+		"2027/02/01,07:30:00,138,84\n":                       "2027-02-01T07:30",
+		"04-01-2027,7:30 Uhr,138,84\n":                       "2027-01-04T07:30",
 		"13/01/2027,07:30,138,84\n02/25/2027,07:30,136,83\n": "",
 	} {
 		l, err := load.PressureLog("log.csv", []byte(head+rows), span(t))

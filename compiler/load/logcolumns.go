@@ -34,6 +34,8 @@ type logReader struct {
 	out  *record.Log
 	col  map[string]int
 	when moments
+	// beside says of each column what stands in it: "read", a part of a second reading, or "" for anything else.
+	beside []string
 }
 
 func newLogReader(name string, src []byte, span LogSpan) (*logReader, error) {
@@ -48,7 +50,7 @@ func newLogReader(name string, src []byte, span LogSpan) (*logReader, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return &logReader{t: t, span: span, col: map[string]int{}, when: moments{loc: span.Zone},
+	return &logReader{t: t, span: span, col: map[string]int{}, when: moments{loc: span.Zone, now: span.Now},
 		out: &record.Log{File: name, Said: t.said, Rows: len(t.rows)}}, nil
 }
 
@@ -94,6 +96,6 @@ func (r *logReader) dates() {
 	}
 	r.when.slashes(all)
 	if r.when.slashed != "" {
-		r.out.Said = append(r.out.Said, "dates are written "+r.when.slashed+", which one of the rows shows")
+		r.out.Said = append(r.out.Said, "dates are written "+r.when.slashed+", the one way in which all rows can be read")
 	}
 }

@@ -35,8 +35,7 @@ func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 	for _, row := range r.t.rows {
 		key := strings.ToLower(strings.Join(row.cells, "\x00"))
 		if first, ok := seen[key]; ok {
-			r.problem(row.line, false, "the same row as line %d; it counts once", first)
-			r.out.Problems[len(r.out.Problems)-1].Repeat = true
+			r.problem(row.line, false, "the same row as line %d; it counts once", first).Repeat = true
 			continue
 		}
 		seen[key] = row.line
@@ -70,8 +69,11 @@ func (r *logReader) session(row tableRow) {
 		}
 		r.sessionDetails(row, &x)
 	}
+	if !kept || x.Outcome == "" || err != nil || row.trouble != "" { // its numbers were not read
+		p := &r.out.Problems[len(r.out.Problems)-1]
+		p.Held, p.At = r.held(row), at
+	}
 	if !kept {
-		r.out.Problems[len(r.out.Problems)-1].Largest = r.largest(row)
 		return
 	}
 	if x.At == 0 {
@@ -100,11 +102,14 @@ func (r *logReader) sessionDetails(row tableRow, x *record.SessionRow) {
 	if r.cell(row, "systolic") == "" && r.cell(row, "diastolic") == "" {
 		return
 	}
-	var p record.LogReading
-	if err := r.pressure(row, &p); err != nil {
-		r.problem(row.line, true, "%s; the row is kept without its reading", err)
-		r.out.Problems[len(r.out.Problems)-1].Largest = r.largest(row)
+	ps, err := r.pressures(row, record.LogReading{})
+	if err == nil && len(ps) > 1 {
+		err = fmt.Errorf("%d readings stand in one row, allowed: the mean of the gate's readings, such as 138 and 84", len(ps))
+	}
+	if err != nil {
+		p := r.problem(row.line, true, "%s; the row is kept without its reading", err)
+		p.Held, p.At = r.held(row), x.At
 		return
 	}
-	x.Systolic, x.Diastolic = p.Systolic, p.Diastolic
+	x.Systolic, x.Diastolic = ps[0].Systolic, ps[0].Diastolic
 }

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"isocue.example/compiler/record"
 )
 
 // MaxLog is the largest log in bytes that is read: ten years of four readings a day.
@@ -29,7 +31,9 @@ type table struct {
 type tableRow struct {
 	line    int
 	cells   []string
-	trouble string // the line cannot be taken apart
+	trouble string      // the line cannot be taken apart
+	held    record.Held // what stands in it beside its cells
+	kept    bool        // it is no reading that was lost: something beside one
 }
 
 // cell is the i-th cell of a row without space around it, "" where the row is too short or there is no such column.

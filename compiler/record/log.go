@@ -52,7 +52,28 @@ type RowProblem struct {
 	Problem string `json:"problem"`
 	Kept    bool   `json:"kept,omitempty"` // it was used all the same
 	Repeat  bool   `json:"-"`              // another row says the same, so nothing is lost
-	Largest int    `json:"-"`              // the largest number in it that could be a pressure, 0 without one
+	Held    `json:"-"`
+	At      unit.Local `json:"-"` // its moment, 0 where that could not be read
+}
+
+// Held is what stands in a row of a log and could not be read as a reading: mmHg and beats a minute, 0 where there is none.
+type Held struct {
+	Largest   int  // the largest number that could be a pressure
+	Diastolic int  // the largest that stands where a diastolic pressure does
+	Pulse     int  // the largest that stands where a pulse does
+	Unknown   bool // something stands where a number belongs, and nobody can tell which number it is
+}
+
+// Join takes over what another place of the same row holds.
+func (h *Held) Join(o Held) {
+	h.Largest, h.Diastolic, h.Pulse = max(h.Largest, o.Largest), max(h.Diastolic, o.Diastolic), max(h.Pulse, o.Pulse)
+	h.Unknown = h.Unknown || o.Unknown
+}
+
+// Reaches says whether what a row holds could be a number at or over the gate.
+func (h Held) Reaches(g Gate) bool {
+	over := func(n int, line unit.Dec) bool { return n > 0 && !unit.Int(int64(n)).Less(line) }
+	return h.Unknown || over(h.Largest, g.Systolic) || over(h.Diastolic, g.Diastolic) || h.Pulse > 0 && g.PulseClinic.Less(unit.Int(int64(h.Pulse)))
 }
 
 // Column is one column of a log, how it was understood, and its heading; a heading is kept only where it is one of ours.

@@ -1,0 +1,109 @@
+package load
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"isocue.example/compiler/record"
+)
+
+// What stands beside the cells that are read: a second reading in further columns, in a note, in a cell too many.
+
+// besideWords are the words of which the heading of such a column consists; those of parts say what stands in it.
+var (
+	besideParts = map[string]string{
+		"systolic": "systolic", "sys": "systolic", "sbp": "systolic", "upper": "systolic", "systolisch": "systolic", "oberer": "systolic",
+		"diastolic": "diastolic", "dia": "diastolic", "dbp": "diastolic", "lower": "diastolic", "diastolisch": "diastolic", "unterer": "diastolic",
+		"pressure": "pressure", "bp": "pressure", "blutdruck": "pressure", "druck": "pressure", "mmhg": "pressure", "rr": "pressure",
+		"pulse": "pulse", "puls": "pulse", "hr": "pulse", "heart": "pulse", "herzfrequenz": "pulse",
+	}
+	besideWords = strings.Fields(`blood rate first second third fourth reading readings measurement measured value mm hg left right arm morning noon evening night am pm
+		repeat again wert messung zweite zweiter dritte dritter erste erster morgens mittags abends links rechts arm 1 2 3 4 1st 2nd 3rd of the no nr and`)
+	lastDigit = regexp.MustCompile(`([a-z])(\d)\b`)
+)
+
+// besidePart is what a column that is not read holds by its heading: a part of a reading, or "".
+func besidePart(plain string) (part string) {
+	for _, w := range strings.Fields(lastDigit.ReplaceAllString(plain, "$1 $2")) {
+		p := besideParts[w]
+		switch {
+		case p == "" && !slices.Contains(besideWords, w):
+			return ""
+		case p != "" && (part == "" || part == "pressure"):
+			part = p
+		}
+	}
+	return part
+}
+
+// findBeside says for each column that nothing was found in what may stand in it.
+func (r *logReader) findBeside() {
+	r.beside = make([]string, len(r.t.headings))
+	taken := map[int]bool{}
+	for _, i := range r.col {
+		taken[i] = true
+	}
+	for i, plain := range r.t.plain {
+		switch {
+		case taken[i]:
+			r.beside[i] = "read"
+		default:
+			r.beside[i] = besidePart(plain)
+		}
+		if p := r.beside[i]; p != "" && p != "read" {
+			r.out.Said = append(r.out.Said, "a further column looks like a second reading and is not read: give each reading a row of its own")
+		}
+	}
+	r.out.Said = slices.Compact(r.out.Said)
+}
+
+// overflows moves what stands behind the last heading into that column where it is one of words: a comma stood in a note.
+func (r *logReader) overflows(row tableRow) tableRow {
+	n := len(r.t.headings)
+	if len(row.cells) <= n || n == 0 {
+		return row
+	}
+	for _, c := range []string{"note", "symptoms"} {
+		if i, ok := r.col[c]; ok && i == n-1 {
+			cells := slices.Clone(row.cells[:n])
+			cells[i] = strings.Trim(strings.Join(row.cells[n-1:], ","), ", ")
+			row.cells = cells
+			break
+		}
+	}
+	return row
+}
+
+// besides is what a row holds outside the cells that are read, and where.
+func (r *logReader) besides(row tableRow) (out record.Held, where string) {
+	add := func(h record.Held, at string) {
+		if where == "" && h.Reaches(r.span.Gate) {
+			where = at
+		}
+		out.Join(h)
+	}
+	for _, c := range []string{"note", "symptoms"} {
+		add(r.writtenIn(r.cell(row, c)), "its note")
+	}
+	for i, s := range row.cells {
+		switch {
+		case i >= len(r.beside):
+			h := r.pressureIn(lookInto(s), true, false)
+			h.Unknown = false
+			add(h, "a cell without a heading")
+		case r.beside[i] == "read" || s == "":
+		case r.beside[i] == "":
+			add(r.writtenIn(s), "a column that is not read")
+		case r.beside[i] == "pulse":
+			add(r.pulseIn(lookInto(s)), "a column that is not read")
+		default:
+			h := r.pressureIn(lookInto(s), r.beside[i] == "pressure", false)
+			if r.beside[i] == "diastolic" {
+				h.Diastolic = max(h.Diastolic, h.Largest)
+			}
+			add(h, "a column that is not read")
+		}
+	}
+	return out, where
+}
