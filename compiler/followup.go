@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"time"
 
+	"isocue.example/compiler/check"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
