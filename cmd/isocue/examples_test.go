@@ -44,9 +44,9 @@ func scene(t *testing.T, makes, ours string) {
 	put("protocols/ours.cue", "protocols/handgrip-start.cue", "handgrip-start", "ours")
 	put("heron-07.yaml", "testdata/demo/client.yaml", "plover-12", "heron-07")
 	put("clients/heron-07.yaml", "testdata/demo/client.yaml", "plover-12", "heron-07")
-	put("heron-07.log.csv", "testdata/demo/log.csv")
-	put("clients/heron-07.log.csv", "testdata/demo/log.csv")
-	put("heron-07.sessions.csv", "testdata/demo/sessions.csv")
+	put("heron-07.log.csv", "testdata/demo/plover-12.log.csv")
+	put("clients/heron-07.log.csv", "testdata/demo/plover-12.log.csv")
+	put("heron-07.sessions.csv", "testdata/demo/plover-12.sessions.csv")
 	put("hard.cue", "testdata/demo/unsafe.cue")
 	for _, ledger := range []string{"ledger.jsonl", "clinic.jsonl"} {
 		if code, out, errw := run("lint", "hard.cue", "--record", ledger, "--by", "B. Reviewer"); code != cli.ExitRefused {

@@ -14,7 +14,7 @@ func Fetch(name string, limit int) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := regular(name, fi); err != nil {
+	if err := Regular(name, fi); err != nil {
 		return nil, err
 	}
 	f, err := os.OpenFile(name, os.O_RDONLY|nonblock, 0)
@@ -23,7 +23,7 @@ func Fetch(name string, limit int) ([]byte, error) {
 	}
 	defer f.Close()
 	if fi, err = f.Stat(); err == nil { // of what was opened: the name may lead elsewhere by now
-		err = regular(name, fi)
+		err = Regular(name, fi)
 	}
 	if err != nil {
 		return nil, err
@@ -31,7 +31,8 @@ func Fetch(name string, limit int) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(f, int64(limit)+1))
 }
 
-func regular(name string, fi fs.FileInfo) error {
+// Regular refuses what is no regular file, and says what it is.
+func Regular(name string, fi fs.FileInfo) error {
 	if fi.Mode().IsRegular() {
 		return nil
 	}

@@ -39,15 +39,6 @@ func Exists(dir, name string) bool {
 	return err == nil
 }
 
-// Linked says whether a link leads to a regular file: left out, it would look judged. A link to a folder is not followed.
-func Linked(name string, d fs.DirEntry) bool {
-	if d.Type()&fs.ModeSymlink == 0 {
-		return false
-	}
-	fi, err := os.Stat(name)
-	return err == nil && fi.Mode().IsRegular()
-}
-
 // StaysIn refuses a file that was found, not named, if a link leads from it out of the folder and out of the working directory:
 // whoever sends the folder could have any file read, and quoted in a log.
 func StaysIn(folder, name string) error {
@@ -74,19 +65,4 @@ func StaysIn(folder, name string) error {
 		}
 	}
 	return fmt.Errorf("%s is a link that leads out of its folder and of the working directory, allowed: links within them; to have it read, name the file itself", name)
-}
-
-// AllStay holds the files that were found in the folders named to StaysIn.
-func AllStay(named, files []string) error {
-	for _, name := range files {
-		for _, folder := range named {
-			if rel, err := filepath.Rel(folder, name); err != nil || rel == "." || !filepath.IsLocal(rel) {
-				continue
-			}
-			if err := StaysIn(folder, name); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
 }

@@ -48,7 +48,9 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 		r.client(f, doc.Root)
 	case IsPolicy:
 		r.shape(f, r.clinics(), "#Policy", doc.Root)
-		f.Rules = doc.Rules
+		if f.Rules = doc.Rules; f.Rules == nil && doc.Root.Get("rules") != nil {
+			f.add(doc.Root.Get("rules"), Shape, "a policy's own rules stand in another notation than CUE, allowed: in CUE alone", "write the policy as policy.cue")
+		}
 	case IsWaivers:
 		if r.shape(f, r.clinics(), "#Waivers", doc.Root) {
 			for _, w := range doc.Root.Get("waivers").Items() {

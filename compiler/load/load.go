@@ -243,6 +243,7 @@ type Format = guard.Format
 const (
 	CUE  = guard.CUE
 	YAML = guard.YAML
+	JSON = guard.JSON
 )
 
 // MaxBytes is the largest file that is read.

@@ -11,6 +11,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/report"
 	"isocue.example/compiler/report/judged"
 )
 
@@ -35,6 +36,15 @@ var BeforeRules = []judged.Early{
 	{ID: clinic.AcceptedBefore, Asks: "what the ledger says was accepted is not refused now",
 		Verdict: "caution, beside the findings that refuse", Remedy: "see what changed: the file, the rule base or the policy",
 		Why: "Somebody accepted it and may be using it; they should hear that it is refused now."},
+	{ID: clinic.Misnamed, Asks: "a file of a clinic's folder that counts has a name by which it is read",
+		Verdict: "malformed", Remedy: "give it the name of the file that it stands for, or move it out of the folder",
+		Why: "What a folder holds and nobody reads looks judged."},
+	{ID: clinic.LogOwner, Asks: "a log or diary stands beside the record whose id it is named by, one of each kind",
+		Verdict: "malformed", Remedy: "rename it by the id of its client, such as heron-07.log.csv, or move it out of the folder",
+		Why: "An alert in a log that nobody reads would be missing without a word."},
+	{ID: clinic.EmptyLog, Asks: "something can be read from a log",
+		Verdict: "malformed where it has rows and none can be read, caution where it has none", Remedy: "see whether this is the log that is kept",
+		Why: "A log from which nothing is read raises no alert, whatever was meant to stand in it."},
 	{ID: clinic.SchemaCopy, Asks: "the schema copy of a clinic's folder is that of the program, so that the editor and isocue agree",
 		Verdict: "caution", Remedy: "isocue new clinic DIR --refresh",
 		Why: "The editor would complete and accept fields that isocue judges differently."},
@@ -46,7 +56,7 @@ var BeforeRules = []judged.Early{
 // judgement is what was found. For what leaves the clinic, files are named as the working directory sees them: an absolute path would
 // tell who works where, and code review knows relative ones alone.
 func (j *judging) judgement() (judged.Judgement, error) {
-	out := judged.Judgement{Version: Version, Findings: j.Found, Base: j.Under.Check.Base, Early: BeforeRules, Policy: j.Policy, Summary: j.summary(), Strict: j.strict, Color: j.color, Source: j.Source}
+	out := judged.Judgement{Version: Version, Findings: j.Found, Looked: len(j.Judged) + j.Logs, Passed: j.Passed, Base: j.Under.Check.Base, Early: BeforeRules, Policy: j.Policy, Summary: j.summary(), Strict: j.strict, Color: j.color, Source: j.Source}
 	if !judged.Leaves(j.format) {
 		return out, nil
 	}
@@ -93,11 +103,16 @@ var kinds = []struct {
 // summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.
 // The clinic's own files count where they were named or found in a folder that was; elsewhere they are used, not judged.
 func (j *judging) summary() []string {
-	sum := judged.Summary(len(j.Judged), j.Found, j.Policy)
-	if !j.many || len(j.Judged) < 2 {
-		return []string{sum}
+	looked := len(j.Judged) + j.Logs
+	sum := judged.Summary(looked, j.Found, j.Policy)
+	var lines []string
+	if p := report.PassedText(j.Passed); p != "" {
+		lines = append(lines, p)
 	}
-	count := map[load.Kind]int{}
+	if !j.many || looked < 2 {
+		return append(lines, sum)
+	}
+	count := map[load.Kind]int{load.IsLog: j.Logs}
 	for _, name := range j.Judged {
 		count[j.Files[name].Kind]++
 	}
@@ -105,7 +120,7 @@ func (j *judging) summary() []string {
 	for _, k := range kinds {
 		all = append(all, judged.Kind{N: count[k.kind], One: k.one, Many: k.many})
 	}
-	return []string{judged.Overview(all, j.Found), sum}
+	return append([]string{judged.Overview(all, j.Found)}, append(lines, sum)...)
 }
 
 // print says what was found, in the form that was asked for.

@@ -27,6 +27,7 @@ func (a *app) lint() *cobra.Command {
 		Long: "lint judges protocols and client records, policies, waivers and plans, and says where and why.\n" +
 			"Of each folder with plans the newest is judged again: a client who trains by one that is refused now is named.\n" +
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
+			"Of a folder everything is looked at, or counted and named as passed over; logs are named by the id of a record beside them.\n" +
 			"Of a folder, a client record that was sound on its newest day is not refused for its age alone, and is named.\n" +
 			"A clean result says that no rule refused the file; it is not a medical clearance.",
 		Example: "  isocue lint handgrip-alternating\n  isocue lint protocols/ours.cue clients/\n  isocue lint heron-07.yaml --for inspiratory-strength\n  cue export ours.cue | isocue lint - --stdin-filename ours.json",

@@ -36,6 +36,8 @@ func (a *app) roster() *cobra.Command {
 			"they are filled, stand in for those of the command line. isocue new client FILE.csv writes a spreadsheet to begin with.\n" +
 			"One client who is refused, or whose record cannot be read, never stops the others. A pack that is there already is\n" +
 			"followed: what is past stands, and a client of whom nothing changed is left alone, so a run that was stopped goes on.\n" +
+			"A log beside a record is read where it is named by the record's id: heron-07.log.csv, heron-07.sessions.csv. What stands in the\n" +
+			"folder and was not looked at is counted and named.\n" +
 			"roster.csv and roster.json in the pack's folder say what became of each.",
 		Example: "  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
 			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again\n" +

@@ -17,6 +17,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
+	"isocue.example/compiler/report"
 )
 
 // Version is the program's version.
@@ -38,7 +39,9 @@ type Judging struct {
 	Files  map[string]*load.File // everything read: what is judged, and the clinic's own files
 	Judged []string              // the files that were named, or stand in a folder that was; each once
 	Found  []finding.Finding
-	Policy string // which policy was used, in words
+	Policy string          // which policy was used, in words
+	Logs   int             // how many logs were looked into that nobody named
+	Passed []report.Passed // what stands in the folders judged and was not looked into
 
 	aged  []string // client records of a folder that only their age refuses
 	firm  []string // those that are refused by more than their age

@@ -2,9 +2,10 @@ package clinic
 
 import (
 	"maps"
+	"path/filepath"
 	"slices"
 
-	"isocue.example/compiler/files"
+	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 )
@@ -20,13 +21,12 @@ type Lint struct {
 
 // Lint judges what was named, and what stands in the folders among it.
 func (j *Judging) Lint(q Lint) error {
-	words, err := expand(q.Named)
-	if err == nil {
-		err = files.AllStay(q.Named, words)
-	}
+	words, found, err := expand(q.Named)
 	if err != nil {
 		return err
 	}
+	j.Passed = found.Passed
+	j.Found = append(j.Found, found.Trouble...)
 	copies, err := schemaCopies(q.Named)
 	if err != nil {
 		return err
@@ -38,17 +38,22 @@ func (j *Judging) Lint(q Lint) error {
 	}
 	var walked []string
 	for _, w := range words {
+		named := slices.Contains(q.Named, w)
 		f, err := j.Open(w, q.StdinName)
-		if err != nil {
-			return err
-		}
-		found := !slices.Contains(q.Named, w)
-		if found {
+		if !named {
 			walked = append(walked, w)
 		}
-		j.Found = append(j.Found, j.judge(f, found, protocols)...)
+		switch {
+		case err != nil && named:
+			return err
+		case err != nil:
+			j.Found = append(j.Found, unreadable(w, err))
+		default:
+			j.Found = append(j.Found, j.judge(f, !named, protocols)...)
+		}
 	}
 	j.Found = append(j.Found, j.sameIDs(walked)...)
+	j.Found = append(j.Found, j.logs(found.Logs, walked)...)
 	j.Found = append(j.Found, j.recall()...)
 	before, err := j.acceptedBefore(q.Ledger, q.Named)
 	if err != nil {
@@ -57,6 +62,31 @@ func (j *Judging) Lint(q Lint) error {
 	j.Found = append(j.Found, before...)
 	j.sayAged()
 	return j.sayIdle(q.Policy, q.Named, walked)
+}
+
+// logs says whose the logs found in folders are, and of each that has an owner whether it can be read; what stands in them is for
+// progress to tell.
+func (j *Judging) logs(logs, walked []string) (out []finding.Finding) {
+	var all []holder
+	for _, w := range walked {
+		switch f := j.Files[filepath.Clean(w)]; {
+		case f == nil: // it could not be read
+			all = append(all, holder{file: w})
+		case f.Client != nil:
+			all = append(all, holder{file: w, id: f.Client.Record.ID})
+		case f.Kind == load.IsClient || f.Node == nil && f.Kind == load.IsUnknown:
+			all = append(all, holder{file: w, id: f.Node.Get("id").Text()})
+		}
+	}
+	of, alone := owners(logs, all)
+	for _, h := range all {
+		out = append(out, of[h.file].trouble...)
+		if f := j.Files[filepath.Clean(h.file)]; f != nil && f.Client != nil {
+			_, _, fs := readBoth(j.Under, compiler.Following{Client: f.Client, Now: j.Now}, of[h.file], func(*load.File) { j.Logs++ })
+			out = append(out, fs...)
+		}
+	}
+	return append(out, alone...)
 }
 
 // Record is the ledger that a judgement is written into, and who judged; no ledger where it has no name.

@@ -3,11 +3,7 @@ package clinic
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/files"
@@ -16,26 +12,68 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// logsBeside finds the pressure log and the session log of a client beside the record, and their digest; "" where there is none.
-func logsBeside(record, id string) (logs [2]string, digest string, err error) {
+// digest is a digest of the logs that stand beside a record, "" where there is none.
+func (b *belongings) digest() (string, error) {
+	if b.log+b.sessions == "" {
+		return "", nil
+	}
 	h := sha256.New()
-	for i, end := range []string{".log.csv", ".sessions.csv"} {
-		name := filepath.Join(filepath.Dir(record), id+end)
-		if _, err := os.Stat(name); errors.Is(err, fs.ErrNotExist) {
+	for _, x := range [][2]string{{logEnd, b.log}, {sessionsEnd, b.sessions}} {
+		if x[1] == "" {
 			continue
 		}
-		src, err := load.FetchLog(name)
+		src, err := load.FetchLog(x[1])
 		if err != nil {
-			return logs, "", fmt.Errorf("cannot read %s: %w", name, files.Cause(err))
+			return "", fmt.Errorf("cannot read %s: %w", x[1], files.Cause(err))
 		}
-		logs[i] = name
-		fmt.Fprintf(h, "%s %d\n", end, len(src))
+		fmt.Fprintf(h, "%s %d\n", x[0], len(src))
 		h.Write(src)
 	}
-	if logs[0]+logs[1] != "" {
-		digest = hex.EncodeToString(h.Sum(nil))
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// readBoth reads what stands beside a record; each log by itself, so that one that cannot be read does not hide the other. keep is
+// handed each file that was read.
+func readBoth(eng *compiler.Compiler, in compiler.Following, b *belongings, keep func(*load.File)) (log, sessions *record.Log, out []finding.Finding) {
+	for _, name := range []string{b.log, b.sessions} {
+		if name == "" {
+			continue
+		}
+		pressure, session := name, ""
+		if name == b.sessions {
+			pressure, session = "", name
+		}
+		l, s, err := readLogs(eng, in, pressure, session, keep)
+		if err != nil {
+			out = append(out, unreadable(name, err))
+			continue
+		}
+		if l != nil {
+			log = l
+		} else {
+			sessions, l = s, s
+		}
+		if f, empty := emptyLog(l, name); empty {
+			out = append(out, f)
+		}
 	}
-	return logs, digest, nil
+	return log, sessions, out
+}
+
+// emptyLog is the finding that nothing was read from a log: a caution where it has no row, for a course may not have begun.
+func emptyLog(l *record.Log, name string) (finding.Finding, bool) {
+	if l == nil || len(l.Readings)+len(l.Sessions) > 0 {
+		return finding.Finding{}, false
+	}
+	f := finding.Finding{Rule: EmptyLog, Verdict: finding.Caution, Pos: finding.Pos{File: name, Line: 1, Column: 1}, Private: true,
+		Message: "the log has no row below its headings, allowed: a row for each reading or session",
+		Remedy:  "see whether this is the log that is kept, and whether it was saved", Rationale: "A log from which nothing is read raises no alert, whatever was meant to stand in it."}
+	if l.Rows > 0 {
+		f.Verdict = finding.Malformed
+		f.Message = fmt.Sprintf("none of the %d rows of the log can be read, allowed: at least one", l.Rows)
+		f.Remedy = "`isocue progress --client FILE --log FILE` says what is wrong with each row"
+	}
+	return f, true
 }
 
 // readLogs reads the logs of a client; nil for one that has no name. keep is handed each file that was read.
@@ -99,5 +137,14 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 		ms = append(ms, p.Record.Modality)
 	}
 	in.Client = compiler.WithReadings(in.Client, f.Log)
-	return eng.Shut(f, ms), nil
+	out := eng.Shut(f, ms)
+	for _, x := range []struct {
+		log  *record.Log
+		name string
+	}{{f.Log, log}, {f.Sessions, sessions}} {
+		if e, empty := emptyLog(x.log, x.name); empty {
+			out = append(out, e)
+		}
+	}
+	return out, nil
 }

@@ -2,9 +2,7 @@ package clinic
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,52 +11,6 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 )
-
-// clinicFile is the clinic's policy or waivers: the file that the flag names, else that of a folder given, else that of the
-// working directory or its nearest parent; never one that only stands beside a single file from elsewhere. "" is none.
-func clinicFile(name, flag string, args []string) (string, error) {
-	switch flag {
-	case "":
-	case NoPolicy:
-		return "", nil
-	default:
-		return flag, nil
-	}
-	for _, a := range args {
-		if fi, err := os.Stat(a); err == nil && fi.IsDir() {
-			p := filepath.Join(a, name)
-			if _, err := os.Stat(p); err == nil {
-				return p, files.StaysIn(a, p)
-			}
-		}
-	}
-	dir, err := os.Getwd()
-	if err != nil {
-		return "", fmt.Errorf("find the clinic's %s: %w", name, err)
-	}
-	for {
-		p := filepath.Join(dir, name)
-		switch _, err := os.Stat(p); {
-		case err == nil:
-			if err := files.StaysIn(dir, p); err != nil {
-				return "", err
-			}
-			if wd, err := os.Getwd(); err == nil {
-				if rel, err := filepath.Rel(wd, p); err == nil {
-					return rel, nil
-				}
-			}
-			return p, nil
-		case !errors.Is(err, fs.ErrNotExist):
-			return "", fmt.Errorf("find the clinic's %s: %w", name, files.Short(err))
-		}
-		parent := filepath.Dir(dir)
-		if parent == dir {
-			return "", nil
-		}
-		dir = parent
-	}
-}
 
 // NoPolicy stands in the place of a policy's name for the rule base alone, without a policy and without its waivers.
 const NoPolicy = "none"

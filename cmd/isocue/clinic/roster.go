@@ -30,19 +30,23 @@ type RosterOrder struct {
 // memory does not grow with their number.
 type Roster struct {
 	Front
-	order  RosterOrder
-	under  *compiler.Compiler
-	same   string                     // digest of everything that all clients share
-	sheet  *load.Spreadsheet          // the clients, where they stand in a spreadsheet; nil for a folder
-	choice map[string]chosen          // protocols that a row may name
-	all    []item                     // the clients
-	before map[string]plans.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
-	listed os.FileInfo                // the list of that run
-	ids    sync.Map                   // id -> file, of those that first missed: two records of one id would overwrite each other
-	first  map[string]string          // id -> the first file that seems to hold it, so that which of two is left out is no matter of luck
-	rows   []plans.RosterRow          // what became of each
-	done   atomic.Int64
-	lost   atomic.Int64
+	order   RosterOrder
+	under   *compiler.Compiler
+	same    string                     // digest of everything that all clients share
+	sheet   *load.Spreadsheet          // the clients, where they stand in a spreadsheet; nil for a folder
+	choice  map[string]chosen          // protocols that a row may name
+	all     []item                     // the clients
+	before  map[string]plans.RosterRow // by file, or by id for a spreadsheet: what an earlier run wrote down, so that nothing needs to be read twice
+	listed  os.FileInfo                // the list of that run
+	ids     sync.Map                   // id -> file, of those that first missed: two records of one id would overwrite each other
+	found   Found                      // what stands in the folder of records, or beside the spreadsheet
+	holders []holder                   // the clients, with the ids that they seem to have
+	having  map[string][]string        // id -> all that seem to have it
+	idOf    map[string]string          // the other way
+	of      map[string]*belongings     // what stands beside each client
+	rows    []plans.RosterRow          // what became of each
+	done    atomic.Int64
+	lost    atomic.Int64
 }
 
 // item is one client of a roster: a file of a folder, or a row of a spreadsheet.
@@ -84,23 +88,14 @@ func (r *Roster) clients(j *Judging) error {
 			return fmt.Errorf("--clients: %w", err)
 		}
 		r.choices(j)
-		r.ofSpreadsheet()
-		if len(r.all) == 0 {
+		if r.sheet.Len() == 0 {
 			return fmt.Errorf("--clients is %s, which has no row of a client, allowed: a row for each", name)
 		}
-		return nil
+		return r.ofSpreadsheet()
 	case !fi.IsDir():
 		return fmt.Errorf("--clients is %s, a file; allowed: a folder of client records, or a spreadsheet that ends in .csv", name)
 	}
-	found, err := expand([]string{name})
-	if err != nil {
-		return err
-	}
-	for _, f := range found {
-		r.all = append(r.all, item{name: f})
-	}
-	r.first = r.firstOf(found)
-	return nil
+	return r.ofFolder(name)
 }
 
 // RosterEnd is what a run came to.
@@ -111,8 +106,11 @@ type RosterEnd struct {
 	Stopped bool // before all clients were reached
 }
 
-// Lost says whether a client was refused, or could not be read or written.
+// Lost says whether a client was refused, or could not be read or written, or something that may be a client's could not be looked at.
 func (e RosterEnd) Lost() bool {
+	if len(e.Left.Trouble) > 0 {
+		return true
+	}
 	for _, o := range e.Rows {
 		if o.Outcome == plans.RosterRefused || o.Outcome == plans.RosterFailed {
 			return true
@@ -128,6 +126,7 @@ func (r *Roster) Run(halt <-chan struct{}) (end RosterEnd, err error) {
 	if !end.Stopped { // what was not reached may be whose pack it is
 		end.Left = r.left(end.Rows, end.Today)
 	}
+	r.seen(end.Rows, &end.Left)
 	sheet, err := plans.RosterCSV(end.Rows)
 	if err != nil {
 		return end, err

@@ -43,7 +43,8 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	dir := filepath.Join(r.order.Pack, row.ID)
 	in := r.order.Input
 	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
-	logs, digest, err := logsBeside(row.File, row.ID)
+	beside := r.beside(row.File, row.ID)
+	digest, err := beside.digest()
 	if err != nil {
 		return fail(err)
 	}
@@ -60,7 +61,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		if in.Previous.Stopped != 0 {
 			return fail(fmt.Errorf("%s was stopped on %s; compile a new course behind it, with --previous, a --start and --pack, and run again", planFile, in.Previous.Stopped))
 		}
-		if in.Previous.Inputs == inputs && !r.order.Again {
+		if in.Previous.Inputs == inputs && !r.order.Again && len(beside.trouble) == 0 {
 			var whole bool
 			if whole, broken = asWritten(dir, r.names(dir, in.Previous), in.Previous.Files); whole {
 				row.Outcome, row.Sheet, row.Cautions = plans.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
@@ -77,7 +78,11 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
 	}
-	closed, err := shut(r.under, &in, logs[0], logs[1], func(*load.File) {})
+	if len(beside.trouble) > 0 { // an alert may stand in it
+		row.Reason = beside.trouble[0].Message
+		return turnedAway(row, beside.trouble), nil
+	}
+	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {})
 	switch {
 	case err != nil:
 		return fail(err)
@@ -96,7 +101,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	if err != nil {
 		return fail(err)
 	}
-	for _, x := range res.Findings {
+	for _, x := range slices.Concat(closed, res.Findings) {
 		if x.Verdict == finding.Caution {
 			row.Cautions++
 		}

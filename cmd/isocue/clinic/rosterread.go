@@ -29,16 +29,13 @@ func (r *Roster) read(it item, row plans.RosterRow) (c rosterClient, _ plans.Ros
 	if r.sheet != nil {
 		return r.readRow(it, row)
 	}
-	if was, known := r.before[it.name]; known && !r.order.Again && r.first[was.ID] == it.name {
+	if was, known := r.before[it.name]; known && !r.order.Again {
 		if src, err := files.Fetch(was.File, load.MaxBytes); err == nil {
 			sum := sha256.Sum256(src)
-			if r.untouched(was, hex.EncodeToString(sum[:])) && r.mine(was.ID, it.name) == nil {
+			if r.untouched(was, it.name, hex.EncodeToString(sum[:])) && r.mine(was.ID, it.name) == nil {
 				return c, unchanged(row, was), false
 			}
 		}
-	}
-	if err := files.StaysIn(r.order.Clients, it.name); err != nil {
-		return c, failed(row, err), false
 	}
 	f, err := r.Open(r.under, it.name, "")
 	switch {
@@ -88,7 +85,7 @@ func (r *Roster) readRow(it item, row plans.RosterRow) (c rosterClient, _ plans.
 		return fail("column start is empty, allowed: a day such as 2027-01-04, or --start for all")
 	}
 	id := x.File.Client.Record.ID
-	if was, known := r.before[id]; known && !r.order.Again && r.first[id] == it.name && r.untouched(was, c.digest) && r.mine(id, it.name) == nil {
+	if was, known := r.before[id]; known && !r.order.Again && r.untouched(was, it.name, c.digest) && r.mine(id, it.name) == nil {
 		return c, unchanged(row, was), false
 	}
 	return c, row, true
@@ -109,7 +106,7 @@ func (r *Roster) known(it item, row plans.RosterRow) plans.RosterRow {
 		return row
 	}
 	row.ID = id
-	if r.first[id] != it.name {
+	if r.having[id][0] != it.name {
 		return row
 	}
 	row.Folder = id

@@ -57,10 +57,9 @@ func asWritten(dir string, names []string, was []record.Written) (whole bool, br
 // left finds the packs that belong to no client of this run and that somebody may train by today or later. A folder without a plan
 // that isocue wrote is not ours and not told. Nothing of them is changed.
 func (r *Roster) left(rows []plans.RosterRow, today unit.Date) (out plans.RosterLeft) {
-	listed := make(map[string]bool, len(r.first))
-	seen := make(map[string]bool, len(r.first))
-	for id, file := range r.first {
-		listed[id], seen[file] = true, true
+	listed := make(map[string]bool, len(r.having))
+	for id := range r.having {
+		listed[id] = true
 	}
 	for _, row := range rows {
 		id := row.ID
@@ -68,7 +67,7 @@ func (r *Roster) left(rows []plans.RosterRow, today unit.Date) (out plans.Roster
 			id = was.ID // of a record that could be read once
 		}
 		listed[id] = true
-		out.Unsure = out.Unsure || id == "" && !seen[row.File]
+		out.Unsure = out.Unsure || id == "" && r.idOf[row.File] == ""
 	}
 	entries, err := os.ReadDir(r.order.Pack)
 	if err != nil {

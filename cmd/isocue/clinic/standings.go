@@ -2,17 +2,18 @@ package clinic
 
 import (
 	"cmp"
-	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
 	"isocue.example/compiler/report/followup"
+	"isocue.example/compiler/tree"
 )
 
 // Look is what a look at every client of a folder is asked.
@@ -23,29 +24,55 @@ type Look struct {
 }
 
 // Standings follows every client of a folder, the one who needs a look first in front. closed says that training of one is closed, or
-// that a record could not be followed.
-func (j *Judging) Standings(q Look) (all []followup.Standing, closed bool, err error) {
-	names, err := records(q.Clients)
+// that something could not be looked at.
+func (j *Judging) Standings(q Look) (out followup.Clinic, closed bool, err error) {
+	found, err := find(q.Clients)
 	if err != nil {
-		return nil, false, err
+		return out, false, err
 	}
-	for _, name := range names {
-		s, ok, err := j.standing(name, q)
-		if err != nil {
-			return nil, false, err
+	out.Passed = found.Passed
+	var all []reader
+	var holders []holder
+	for _, name := range found.Files {
+		r := j.meet(name)
+		if r.kind != "" {
+			out.Passed = append(out.Passed, report.Passed{File: filepath.ToSlash(name), Why: r.kind, Named: false})
+			continue
 		}
-		if ok {
-			all = append(all, s)
-			closed = closed || s.Refused != "" || s.Followed.Closing() != nil
+		all, holders = append(all, r), append(holders, holder{file: name, id: r.id()})
+	}
+	having := map[string][]string{}
+	for _, h := range holders {
+		having[h.id] = append(having[h.id], h.file)
+	}
+	of, alone := owners(found.Logs, holders)
+	out.Trouble = told(append(found.Trouble, alone...))
+	for _, r := range all {
+		s := j.standing(r, of[r.file], q)
+		for _, other := range having[r.id()] {
+			if r.id() != "" && other != r.file {
+				s.Trouble = append(s.Trouble, sameID(r.id(), other).Error())
+			}
 		}
+		out.Clients = append(out.Clients, s)
+		closed = closed || s.Refused != "" || len(s.Trouble) > 0 || s.Followed.Closing() != nil
 	}
-	if len(all) == 0 {
-		return nil, false, fmt.Errorf("%s holds no client record, allowed: at least one, ending in .cue, .yaml, .yml or .json", q.Clients)
+	out.Looked = len(all) + j.Logs
+	if len(out.Clients)+len(out.Trouble) == 0 {
+		return out, false, found.holdsNothing(q.Clients, "client record")
 	}
-	slices.SortStableFunc(all, func(x, y followup.Standing) int {
+	slices.SortStableFunc(out.Clients, func(x, y followup.Standing) int {
 		return cmp.Or(cmp.Compare(x.Rank(), y.Rank()), cmp.Compare(x.Name(), y.Name()))
 	})
-	return all, closed, nil
+	return out, closed || len(out.Trouble) > 0, nil
+}
+
+// told is trouble as a list of files: what could not be looked at, and why.
+func told(fs []finding.Finding) (out []report.Passed) {
+	for _, f := range finding.Sort(fs) {
+		out = append(out, report.Passed{File: filepath.ToSlash(f.Pos.File), Why: f.Message + "; " + f.Remedy})
+	}
+	return out
 }
 
 // Follow is one client to be followed: the record, and the logs and the plan that there are of it.
@@ -72,67 +99,70 @@ func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client,
 	if in.Log, in.Sessions, err = readLogs(j.Under, in, q.Log, q.Sessions, j.keep); err != nil {
 		return nil, nil, err
 	}
+	for name, l := range map[string]*record.Log{q.Log: in.Log, q.Sessions: in.Sessions} {
+		if e, empty := emptyLog(l, name); empty && l.Rows == 0 {
+			l.Problems = append(l.Problems, record.RowProblem{File: l.File, Line: 1, Problem: e.Message})
+		}
+	}
 	followed := j.Under.Follow(in)
 	return &followed, f.Client, nil
 }
 
-// records are the files of a folder that a person may have written, without those below it.
-func records(dir string) (out []string, err error) {
-	es, err := os.ReadDir(dir)
-	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", dir, files.Cause(err))
-	}
-	for _, e := range es {
-		name := filepath.Join(dir, e.Name())
-		if _, known := load.FormatOf(e.Name()); !known {
-			continue
-		}
-		if files.Linked(name, e) || e.Type().IsRegular() {
-			out = append(out, name)
-		}
-	}
-	return out, nil
+// reader is a file among client records: a record, what keeps it from being one, or in kind why it is none.
+type reader struct {
+	file, kind, refused string
+	client              *load.Client
+	node                *tree.Node
 }
 
-// standing follows one client of a folder; ok is false for a file that is no client record.
-func (j *Judging) standing(name string, q Look) (out followup.Standing, ok bool, err error) {
-	if err := files.StaysIn(q.Clients, name); err != nil {
-		out.File, out.Refused = filepath.ToSlash(name), err.Error()
-		return out, true, nil
-	}
+func (r reader) id() string { return r.node.Get("id").Text() }
+
+// meet reads one file of a folder of records. What cannot be read may be one.
+func (j *Judging) meet(name string) reader {
+	r := reader{file: name}
 	f, err := readPath(j.Under, name)
-	if err != nil {
-		return out, false, err
+	switch {
+	case err != nil:
+		r.refused = "cannot be read: " + cause(name, err)
+	case f.Client != nil:
+		r.client, r.node = f.Client, f.Client.Node
+	case f.Kind == load.IsClient:
+		r.node, r.refused = f.Node, "the record cannot be used: isocue lint says why"
+	case f.Kind == load.IsUnknown:
+		r.refused = "the file cannot be used: isocue lint says why"
+	default:
+		r.kind = f.Kind.Words() + ", no client record"
 	}
-	if f.Kind != load.IsClient {
-		return out, false, nil
+	return r
+}
+
+// standing follows one client of a folder.
+func (j *Judging) standing(r reader, b *belongings, q Look) (out followup.Standing) {
+	out.File, out.Refused = filepath.ToSlash(r.file), r.refused
+	if out.Refused != "" {
+		return out
 	}
-	out.File = filepath.ToSlash(name)
-	if f.Client == nil {
-		out.Refused = "the record cannot be used: isocue lint says why"
-		return out, true, nil
-	}
-	cl := f.Client.Record
-	in := compiler.Following{Client: f.Client, Now: j.Now, Weeks: q.Weeks}
-	logs, _, err := logsBeside(name, cl.ID)
-	if err != nil {
-		out.Refused = err.Error()
-		return out, true, nil
-	}
-	out.NoLog = logs[0] == ""
+	cl := r.client.Record
+	in := compiler.Following{Client: r.client, Now: j.Now, Weeks: q.Weeks}
+	out.NoLog = b.log == ""
 	if q.Packs != "" {
 		p := filepath.Join(q.Packs, cl.ID, "plan.json")
-		if _, err := os.Stat(p); err == nil {
+		if _, err := os.Lstat(p); err == nil {
 			if in.Plan, err = readPlan(p, cl); err != nil {
 				out.Refused = err.Error()
-				return out, true, nil
+				return out
 			}
 		}
 	}
-	if in.Log, in.Sessions, err = readLogs(j.Under, in, filepath.ToSlash(logs[0]), filepath.ToSlash(logs[1]), j.keep); err != nil {
-		out.Refused = err.Error() // one log that cannot be read must not hide the other clients
-		return out, true, nil
+	var trouble []finding.Finding // one log that cannot be read hides neither the other nor the other clients
+	in.Log, in.Sessions, trouble = readBoth(j.Under, in, b, func(f *load.File) { j.keep(f); j.Logs++ })
+	for _, f := range append(trouble, b.trouble...) {
+		if f.Rule == EmptyLog && f.Verdict == finding.Caution {
+			out.EmptyLog = true
+		} else {
+			out.Trouble = append(out.Trouble, filepath.ToSlash(f.Pos.File)+": "+f.Message)
+		}
 	}
 	out.Followed = j.Under.Follow(in)
-	return out, true, nil
+	return out
 }

@@ -1,12 +1,8 @@
 package clinic
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
-	"path/filepath"
-	"sort"
 	"strings"
 
 	"isocue.example/compiler"
@@ -44,47 +40,28 @@ func readPath(c *compiler.Compiler, name string) (*load.File, error) {
 	return f, nil
 }
 
-// expand turns folders into the files below them that a person may have written, sorted; other arguments stay. What isocue
-// itself put into a clinic's folder for the editor is nobody's to judge, as long as it is unchanged.
-func expand(args []string) (out []string, err error) {
-	for _, arg := range args {
-		fi, err := os.Stat(arg)
-		if err != nil || !fi.IsDir() {
+// expand finds what was named: files and ids stay as they are, and of folders everything below them is found. What isocue itself
+// put into a clinic's folder for the editor is nobody's to judge, as long as it is unchanged.
+func expand(named []string) (words []string, found Found, err error) {
+	for _, arg := range named {
+		if fi, err := os.Stat(arg); err != nil || !fi.IsDir() {
 			if err != nil || !isOwn(arg) {
-				out = append(out, arg)
+				words = append(words, arg)
 			}
 			continue
 		}
-		before := len(out)
-		err = filepath.WalkDir(arg, func(p string, d fs.DirEntry, err error) error {
-			if err != nil {
-				return err
-			}
-			if d.IsDir() && p != arg && (strings.HasPrefix(d.Name(), ".") || d.Name() == "cue.mod" || d.Name() == "node_modules") {
-				return filepath.SkipDir
-			}
-			if !looksLikePath(d.Name()) {
-				return nil
-			}
-			if (files.Linked(p, d) || d.Type().IsRegular()) && !isOwn(p) {
-				out = append(out, p)
-			}
-			return nil
-		})
-		var pe *fs.PathError
+		here, err := find(arg)
 		switch {
-		case errors.As(err, &pe):
-			return nil, fmt.Errorf("walk %s: %w", arg, files.Short(err))
 		case err != nil:
-			return nil, err
+			return nil, found, err
+		case len(here.Files)+len(here.Logs)+len(here.Trouble) == 0:
+			return nil, found, here.holdsNothing(arg, "file to judge")
 		}
-		if len(out) == before {
-			return nil, fmt.Errorf("%s holds no file to judge, allowed: files ending in .cue, .yaml, .yml or .json", arg)
-		}
-		sort.Strings(out[before:])
+		words = append(words, here.Files...)
+		found.add(here)
 	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("%s is isocue's own and is not judged, allowed: files that people wrote", strings.Join(args, ", "))
+	if len(words)+len(found.Logs)+len(found.Trouble) == 0 {
+		return nil, found, fmt.Errorf("%s is isocue's own and is not judged, allowed: files that people wrote", strings.Join(named, ", "))
 	}
-	return out, nil
+	return words, found, nil
 }

@@ -110,7 +110,7 @@ func TestLogs(t *testing.T) {
 		again := [][]string{
 			{"compile", "handgrip-alternating", "--client", "plover-12.yaml", "--start", "2027-01-04", "--log", "log.csv", "--as", "table"},
 			{"progress", "--client", "plover-12.yaml", "--log", "log.csv", "--format", "json"},
-			{"progress", "--client", "plover-12.yaml", "--log", filepath.Join(root, "testdata/demo/log.csv"), "--sessions", "log.csv"},
+			{"progress", "--client", "plover-12.yaml", "--log", filepath.Join(root, "testdata/demo/plover-12.log.csv"), "--sessions", "log.csv"},
 			{"compile", "handgrip-alternating", "--client", "plover-12.yaml", "--start", "2027-01-04", "--sessions", "log.csv", "--as", "table"},
 		}
 		if !full { // one in turn
@@ -154,7 +154,7 @@ func TestRosterOfStrangers(t *testing.T) {
 		n++
 	}
 	sound := text(t, "testdata/demo/client.yaml")
-	for id, name := range map[string]string{"../up": "up.yaml", "/etc/x": "root.yaml", "con": "con.yaml", "plover-12": "again.yaml"} {
+	for id, name := range map[string]string{"../up": "up.yaml", "/etc/x": "root.yaml", "con": "con.yaml", "wren-3": "again.yaml"} {
 		put(t, clients, name, strings.Replace(sound, "id: plover-12", fmt.Sprintf("id: %q", id), 1))
 	}
 	for name, to := range map[string]string{"zero.yaml": "/dev/zero", "passwd.yaml": "/etc/passwd"} {

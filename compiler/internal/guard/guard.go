@@ -10,6 +10,7 @@ package guard
 import (
 	stderrors "errors"
 	"fmt"
+	"path"
 	"regexp"
 	"strconv"
 	"strings"
@@ -48,14 +49,15 @@ const (
 	JSON Format = "json"
 )
 
-// FormatOf picks the format by the ending of name; ok is false for an unknown ending.
+// FormatOf picks the format by the ending of name, in capitals or not: systems and programs write either. ok is false for an
+// unknown ending.
 func FormatOf(name string) (f Format, ok bool) {
-	switch {
-	case strings.HasSuffix(name, ".cue"):
+	switch strings.ToLower(path.Ext(name)) {
+	case ".cue":
 		return CUE, true
-	case strings.HasSuffix(name, ".yaml"), strings.HasSuffix(name, ".yml"):
+	case ".yaml", ".yml":
 		return YAML, true
-	case strings.HasSuffix(name, ".json"):
+	case ".json":
 		return JSON, true
 	}
 	return CUE, false

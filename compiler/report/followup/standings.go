@@ -15,7 +15,17 @@ type Standing struct {
 	File     string
 	Followed progress.Followed
 	NoLog    bool
-	Refused  string // the record or a log cannot be used
+	EmptyLog bool     // a log has no row
+	Refused  string   // the record cannot be used
+	Trouble  []string // what is the client's and could not be looked at, beside what was followed
+}
+
+// Clinic is every client of a folder, and what else was found there: what was passed over, and what should have been looked at and
+// could not be.
+type Clinic struct {
+	Clients         []Standing
+	Looked          int // records and logs
+	Passed, Trouble []report.Passed
 }
 
 // Name is the client's id, or the file where the id is not known.
@@ -28,9 +38,13 @@ func (s Standing) Name() string {
 
 // Rank orders standings, the worst first: an open alert, then a record that nobody can judge, then by what is to be told.
 func (s Standing) Rank() int {
+	blind := len(progress.Whos) * 2 // behind now and today, before this week
 	switch {
 	case s.Refused != "":
-		return len(progress.Whos) * 2 // behind now and today, before this week
+		return blind
+	case len(s.Trouble) > 0:
+		s.Trouble = nil
+		return min(blind, s.Rank())
 	case len(s.Followed.Tells) > 0 && len(progress.Whos)*2 <= progress.Urgency(s.Followed.Tells[0]):
 		return progress.Urgency(s.Followed.Tells[0]) + 1
 	case len(s.Followed.Tells) > 0:
@@ -42,10 +56,11 @@ func (s Standing) Rank() int {
 }
 
 // Standings are the forms of a list of standings.
-var Standings = report.Forms[[]Standing]{{Name: "text", Write: standingsText}, {Name: "json", Write: standingsJSON}}
+var Standings = report.Forms[Clinic]{{Name: "text", Write: standingsText}, {Name: "json", Write: standingsJSON}}
 
 // standingsText prints one line a client: who needs a look, the worst first.
-func standingsText(w io.Writer, all []Standing) error {
+func standingsText(w io.Writer, c Clinic) error {
+	all := c.Clients
 	if len(all) > 0 && all[0].Refused == "" {
 		if err := report.CheckCautions(all[0].Followed.Cautions); err != nil {
 			return err
@@ -69,8 +84,16 @@ func standingsText(w io.Writer, all []Standing) error {
 			if len(f.Tells) > 1 {
 				why += fmt.Sprintf(" and %d more", len(f.Tells)-1)
 			}
-			if soon == "now" || soon == "today" {
-				today++
+		}
+		if soon == "now" || soon == "today" || len(s.Trouble) > 0 {
+			today++
+		}
+		if len(s.Trouble) > 0 {
+			told := "not looked at: " + strings.Join(s.Trouble, "; ")
+			if why == "-" {
+				soon, who, why = "?", "coach", told
+			} else {
+				why += "; " + told
 			}
 		}
 		mean, change, done, out := "-", "-", "-", 0
@@ -91,10 +114,18 @@ func standingsText(w io.Writer, all []Standing) error {
 		verdict := string(f.Verdict)
 		if s.NoLog {
 			verdict += ", no log"
+		} else if s.EmptyLog {
+			verdict += ", a log without rows"
 		}
 		fmt.Fprintf(tw, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%d\t%s\n", s.Name(), soon, who, verdict, mean, change, done, out, why)
 	}
 	tw.Flush() // into a string: it cannot fail
+	for _, t := range c.Trouble {
+		fmt.Fprintf(&b, "not looked at: %s: %s\n", report.Clean(t.File), report.Clean(t.Why))
+	}
+	if p := report.PassedText(c.Passed); p != "" {
+		fmt.Fprintf(&b, "%s\n", p)
+	}
 	fmt.Fprintf(&b, "%d clients, %d need a look today\n", len(all), today)
 	for _, s := range all {
 		if s.Refused == "" {
@@ -108,19 +139,24 @@ func standingsText(w io.Writer, all []Standing) error {
 	return err
 }
 
-func standingsJSON(w io.Writer, all []Standing) error {
+func standingsJSON(w io.Writer, c Clinic) error {
 	type one struct {
-		File    string        `json:"file"`
-		NoLog   bool          `json:"noLog,omitempty"`
-		Refused string        `json:"refused,omitempty"`
-		Follow  *jsonProgress `json:"progress,omitempty"`
+		File     string        `json:"file"`
+		NoLog    bool          `json:"noLog,omitempty"`
+		EmptyLog bool          `json:"emptyLog,omitempty"`
+		Refused  string        `json:"refused,omitempty"`
+		Trouble  []string      `json:"trouble,omitempty"`
+		Follow   *jsonProgress `json:"progress,omitempty"`
 	}
 	out := struct {
-		Version int   `json:"version"`
-		Clients []one `json:"clients"`
-	}{1, []one{}}
-	for _, s := range all {
-		x := one{File: s.File, NoLog: s.NoLog, Refused: s.Refused}
+		Version int             `json:"version"`
+		Clients []one           `json:"clients"`
+		Looked  int             `json:"looked"`
+		Passed  []report.Passed `json:"passedOver"`
+		Trouble []report.Passed `json:"trouble"`
+	}{1, []one{}, c.Looked, report.PassedJSON(c.Passed), report.PassedJSON(c.Trouble)}
+	for _, s := range c.Clients {
+		x := one{File: s.File, NoLog: s.NoLog, EmptyLog: s.EmptyLog, Refused: s.Refused, Trouble: s.Trouble}
 		if s.Refused == "" {
 			p, err := newJSON(Report{Followed: s.Followed})
 			if err != nil {

@@ -26,11 +26,13 @@ type jsonFinding struct {
 // asJSON prints findings for programs.
 func asJSON(w io.Writer, j Judgement) error {
 	out := struct {
-		Version  int           `json:"version"`
-		Findings []jsonFinding `json:"findings"`
-		Summary  finding.Count `json:"summary"`
-		Note     string        `json:"note"`
-	}{1, nil, finding.Tally(j.Findings), NotClearance}
+		Version  int             `json:"version"`
+		Findings []jsonFinding   `json:"findings"`
+		Summary  finding.Count   `json:"summary"`
+		Looked   int             `json:"looked"`
+		Passed   []report.Passed `json:"passedOver"`
+		Note     string          `json:"note"`
+	}{1, nil, finding.Tally(j.Findings), j.Looked, report.PassedJSON(j.Passed), NotClearance}
 	if finding.Rejected(j.Findings) {
 		out.Note = "refused"
 	}

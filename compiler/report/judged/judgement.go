@@ -16,6 +16,8 @@ type Judgement struct {
 	Version  string            // of the program
 	Files    []string          // files read, in any order; relative, with slashes
 	Findings []finding.Finding // sorted; their files are among Files
+	Looked   int               // how many files were looked into
+	Passed   []report.Passed   // what stands in the folders judged and was not
 	Base     *rule.Base
 	Early    []Early  // the findings that no rule of the base makes
 	Policy   string   // which policy was used, in words

@@ -40,11 +40,13 @@ type RosterRow struct {
 	Stays    bool            `json:"-"`                // an earlier plan stands there and was not stopped
 }
 
-// RosterLeft is the packs beside those of a roster that somebody may still train by. Unsure: a record of the roster could not be read,
-// and one of them may be its.
+// RosterLeft is what stands beside the clients of a roster: packs that somebody may still train by, and files. Unsure: a record of the
+// roster could not be read, and one of the packs may be its.
 type RosterLeft struct {
-	Packs  []RosterPack
-	Unsure bool
+	Packs           []RosterPack
+	Unsure          bool
+	Looked          int             // records and logs that were looked into
+	Passed, Trouble []report.Passed // what was passed over, and what should have been looked at and could not be
 }
 
 // RosterPack is a pack of no client of the roster, by the id in its plan. Renamed: its folder is not named by that id. The folder's
@@ -98,10 +100,13 @@ const soon = 14
 // rosterSummary is what a coach is told: how many clients of each outcome, how many each rule stopped, most first, who is to be
 // measured within soon days or should have been, earliest first, and the packs of no client of the roster, in the order of folders.
 type rosterSummary struct {
-	Outcomes map[string]int `json:"outcomes"`
-	Rules    []stoppedBy    `json:"rules"`
-	Measure  []measureSoon  `json:"measure"`
-	Unlisted []RosterPack   `json:"unlisted"`
+	Outcomes map[string]int  `json:"outcomes"`
+	Rules    []stoppedBy     `json:"rules"`
+	Measure  []measureSoon   `json:"measure"`
+	Unlisted []RosterPack    `json:"unlisted"`
+	Looked   int             `json:"looked"`
+	Passed   []report.Passed `json:"passedOver"`
+	Trouble  []report.Passed `json:"trouble"`
 }
 
 type stoppedBy struct {
@@ -115,7 +120,8 @@ type measureSoon struct {
 }
 
 func summary(rows []RosterRow, left RosterLeft, today unit.Date) rosterSummary {
-	s := rosterSummary{Outcomes: map[string]int{}, Rules: []stoppedBy{}, Measure: []measureSoon{}, Unlisted: append([]RosterPack{}, left.Packs...)}
+	s := rosterSummary{Outcomes: map[string]int{}, Rules: []stoppedBy{}, Measure: []measureSoon{}, Unlisted: append([]RosterPack{}, left.Packs...),
+		Looked: left.Looked, Passed: report.PassedJSON(left.Passed), Trouble: report.PassedJSON(left.Trouble)}
 	rules := map[string]int{}
 	for _, r := range rows {
 		s.Outcomes[r.Outcome]++
@@ -157,6 +163,9 @@ func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, sto
 			}
 		}
 	}
+	for _, t := range left.Trouble {
+		fmt.Fprintf(&b, "not looked at: %s: %s\n", report.Clean(t.File), report.Clean(t.Why))
+	}
 	var stay []string
 	for _, r := range rows {
 		if r.Stays && (r.Outcome == RosterRefused || r.Outcome == RosterFailed) {
@@ -176,6 +185,9 @@ func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, sto
 		} else {
 			fmt.Fprintf(&b, "measure by %s: %s\n", r.By, report.Clean(r.ID))
 		}
+	}
+	if p := report.PassedText(left.Passed); p != "" {
+		b.WriteString(p + "\n")
 	}
 	var parts []string
 	for _, o := range rosterOutcomes {
