@@ -2,6 +2,7 @@ package check
 
 import (
 	"slices"
+	"strings"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -199,6 +200,9 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	g.Set("medicinesAsked", tree.Truth(cl.Node.Get("medicines") != nil))
 	g.Set("taught", tree.Truth(r.Taught != 0))
 	g.Set("consent", tree.Truth(cl.Node.Get("consent") != nil))
+	examples := c.exampleContacts(cl)
+	g.Set("exampleContacts", tree.Int(len(examples)))
+	g.Set("examples", tree.Str(strings.Join(examples, ", ")))
 	unchecked := 0
 	for _, d := range cl.Node.Get("devices", "grip").Items() {
 		if d.Get("checked") == nil {

@@ -10,6 +10,7 @@ import (
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/page"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
 )
 
@@ -98,14 +99,12 @@ func Session(in Input) ([]byte, error) {
 	return execute(sessionPage(), s)
 }
 
-// dial is the address of a telephone number: its digits, and a plus before them. The scheme is ours and nothing else of the
-// number is left, so that the address cannot be another one.
+// dial is the address of the emergency number, "" where it is not one number alone: what would be dialled would be another one. The
+// scheme is ours and nothing but a + and digits is left, so that the address cannot lead elsewhere.
 func dial(number string) template.URL {
-	var b strings.Builder
-	for _, r := range number {
-		if r >= '0' && r <= '9' || r == '+' && b.Len() == 0 {
-			b.WriteRune(r)
-		}
+	digits, ok := record.DialEmergency(number)
+	if !ok {
+		return ""
 	}
-	return template.URL("tel:" + b.String())
+	return template.URL("tel:" + digits)
 }

@@ -56,8 +56,11 @@ func TestSessionEscapes(t *testing.T) {
 	if got := runOf(t, page); got.Ways["a confirmed"].Title != hostile || got.Coach != hostile {
 		t.Errorf("the text is another one: %q", got.Ways["a confirmed"].Title)
 	}
-	if !strings.Contains(page, `href="tel:11"`) {
-		t.Error("the number that is called is not the digits alone")
+	if strings.Contains(page, "tel:") {
+		t.Error("what is no number alone is dialled")
+	}
+	if in = short(t); !strings.Contains(sessionOf(t, in), `href="tel:`+in.Plan.Emergency+`"`) {
+		t.Error("the number is not dialled as it is written")
 	}
 }
 

@@ -48,12 +48,27 @@ func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 		fd.Found = p.Node.Raw
 		fd.Message = fmt.Sprintf("%s is %s, allowed: %s", fd.Path, describe(p.Node), p.Allowed)
 		fd.Remedy = "write a value that is allowed here"
+		switch {
+		case dialled(p.Allowed):
+			fd.Remedy = "write one number alone, without a name, a word or a second number beside it"
+			fd.Rationale = "A page dials every digit that stands here: of two numbers, or a number with a remark, it would dial a third one."
+		case strings.HasPrefix(p.Allowed, saysWho):
+			fd.Remedy = "write who or what it is"
+			fd.Rationale = "What stands here is printed, and says who answers for it: a placeholder looks as if somebody did."
+		}
 		if m := meant(p); m != "" {
 			fd.Message += ", did you mean " + m
 			fd.Remedy = "write " + m
 		}
 	}
 	return fd
+}
+
+// How the words begin that the schema has for a telephone number, which is text and no value to reckon with, and for a name.
+const oneNumber, oneEmergency, saysWho = "one telephone number", "one emergency number", "one line of text that says who"
+
+func dialled(allowed string) bool {
+	return strings.HasPrefix(allowed, oneNumber) || strings.HasPrefix(allowed, oneEmergency)
 }
 
 // describe prints what was found as its author wrote it, shortened.
@@ -84,7 +99,7 @@ func meant(p cueval.Problem) string {
 			}
 			return s
 		}
-		if p.Allowed == "text" || strings.HasPrefix(p.Allowed, "one line of text") {
+		if p.Allowed == "text" || strings.HasPrefix(p.Allowed, "one line of text") || dialled(p.Allowed) {
 			return strconv.Quote(n.Raw) + " in quotes"
 		}
 	case tree.Bool:
@@ -96,7 +111,7 @@ func meant(p cueval.Problem) string {
 		if m := near.Match(n.Str, p.Known); m != "" {
 			return strconv.Quote(m)
 		}
-		if _, err := unit.ParseDec(n.Str); err == nil && strings.Contains(p.Allowed, "number") {
+		if _, err := unit.ParseDec(n.Str); err == nil && strings.Contains(p.Allowed, "number") && !strings.HasPrefix(p.Allowed, "one ") {
 			return n.Str + " without quotes"
 		}
 	}

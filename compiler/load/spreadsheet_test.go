@@ -141,7 +141,7 @@ func TestSpreadsheetRefuses(t *testing.T) {
 		{"id,id\n", "columns 1 and 2 are both headed id", "twice"},
 		{"id,screening.daet\n", "screening has no field daet, did you mean date", "a slip further down"},
 		{"id,measured.grip.middle\n", "measured.grip has no field middle", "no such hand"},
-		{"id,contacts\n", "contacts is a record, allowed: one of its fields, such as contacts.clinic", "a record"},
+		{"id,contacts\n", "contacts is a record, allowed: one of its fields, such as contacts.client", "a record"},
 		{"id,zone[0]\n", "zone is no list of records", "a number where none belongs"},
 		{edit("38.5;40;39", "38.5;strong;39"), "line 2, column measured.grip.right: the cell is text, allowed: a number such as 38.5", "a word among numbers"},
 		{edit("38.5;40;39", `"38,5;40"`), "line 2, column measured.grip.right: the cell is 38,5, allowed: a number such as 38.5", "a decimal comma where commas separate"},

@@ -49,6 +49,7 @@ type Base struct {
 	Effects     []Effect
 	Expected    map[record.Modality]string
 	Sitting     record.Sitting
+	MadeUp      MadeUp // names and numbers that belong to nobody
 	Course      record.CourseDays
 	Comparison  record.Comparison
 	Cautions    []record.Caution
@@ -109,6 +110,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("classes.cue", b.readClasses)
 	read("effects.cue", b.readEffects)
 	read("sitting.cue", b.readSitting)
+	read("examples.cue", b.readMadeUp)
 	read("course.cue", b.readCourse)
 	read("comparison.cue", b.readComparison)
 	read("cautions.cue", func(n *tree.Node) {

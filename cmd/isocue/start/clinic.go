@@ -63,7 +63,7 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 	for _, q := range b.Questions() {
 		fmt.Fprintf(&answers, "    %s: \"no\"\n", q.ID)
 	}
-	client, err := text("clinic/client.yaml", dated(now, map[string]string{"questions": fmt.Sprint(b.QuestionSet()),
+	client, err := text("clinic/client.yaml", dated(now, b.MadeUp.Names, map[string]string{"questions": fmt.Sprint(b.QuestionSet()),
 		"answers": strings.TrimSuffix(answers.String(), "\n")}))
 	if err != nil {
 		return nil, err

@@ -7,7 +7,7 @@ import (
 )
 
 // sheetBefore and sheetAfter are the headings of a spreadsheet of clients around the screening questions.
-var sheetBefore = []string{"id", "name", "born", "sex", "zone", "dominantHand", "contacts.coach", "contacts.clinic", "contacts.prescriber", "contacts.emergency",
+var sheetBefore = []string{"id", "name", "born", "sex", "zone", "dominantHand", "contacts.client", "contacts.coach", "contacts.clinic", "contacts.prescriber", "contacts.emergency",
 	"protocols", "start", "screening.date", "screening.by", "screening.questions"}
 
 var sheetAfter = []string{"conditions[0].code", "conditions[0].side", "conditions[0].since", "conditions[1].code", "conditions[1].side", "conditions[1].since",

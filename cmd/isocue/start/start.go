@@ -133,7 +133,7 @@ func Client(b *rule.Base, now time.Time, id string, to load.Format) ([]byte, err
 	for _, id := range slices.Sorted(maps.Keys(b.Medicines)) {
 		fmt.Fprintf(&classes, "#   %s: %s\n", id, b.Medicines[id].Name)
 	}
-	yaml, err := text("client.yaml", dated(now, map[string]string{"id": id, "questions": fmt.Sprint(b.QuestionSet()), "classes": strings.TrimSuffix(classes.String(), "\n"),
+	yaml, err := text("client.yaml", dated(now, b.MadeUp.Names, map[string]string{"id": id, "questions": fmt.Sprint(b.QuestionSet()), "classes": strings.TrimSuffix(classes.String(), "\n"),
 		"answers": strings.TrimSuffix(answers.String(), "\n")}))
 	if err != nil {
 		return nil, err
@@ -141,13 +141,16 @@ func Client(b *rule.Base, now time.Time, id string, to load.Format) ([]byte, err
 	return load.Convert([]byte(yaml), to)
 }
 
-// dated gives holes by name, and day-N as the civil date that many days before now: from one day on, it lies in the future in
+// dated gives holes by name, those of made-up people among them, and day-N as the civil date that many days before now: from one day on, it lies in the future in
 // no zone.
-func dated(now time.Time, m map[string]string) func(string) (string, bool) {
+func dated(now time.Time, people, m map[string]string) func(string) (string, bool) {
 	return func(hole string) (string, bool) {
 		if n, ok := strings.CutPrefix(hole, "day-"); ok {
 			days, err := strconv.Atoi(n)
 			return now.AddDate(0, 0, -days).Format(time.DateOnly), err == nil && days > 0
+		}
+		if v, ok := people[hole]; ok {
+			return v, true
 		}
 		v, ok := m[hole]
 		return v, ok

@@ -1,6 +1,9 @@
 package start
 
 import (
+	"os"
+	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -127,7 +130,7 @@ func TestHoles(t *testing.T) {
 	if _, err := text("client.yaml", values(map[string]string{"id": "x"})); err == nil || !strings.Contains(err.Error(), "nothing fills ${") {
 		t.Errorf("an unfilled hole gives %v", err)
 	}
-	if _, ok := dated(time.Now(), nil)("day-0"); ok {
+	if _, ok := dated(time.Now(), nil, nil)("day-0"); ok {
 		t.Error("day-0 is filled: today in one zone is tomorrow's date in another")
 	}
 }
@@ -167,6 +170,64 @@ func TestID(t *testing.T) {
 	} {
 		if got := ID(row.file, row.prefix, "other"); got != row.want {
 			t.Errorf("%s (%s): %q, want %q", row.file, row.why, got, row.want)
+		}
+	}
+}
+
+// Whoever leaves a name or number of our templates, or of the made-up client, in a record is told: each is one that belongs to nobody.
+func TestOurExamplesBelongToNobody(t *testing.T) {
+	c := engine(t)
+	now := time.Date(2027, 1, 3, 9, 0, 0, 0, time.UTC)
+	template, err := Client(c.Check.Base, now, "a-1", load.YAML)
+	if err != nil {
+		t.Fatal(err)
+	}
+	clinic, err := Clinic(c.Check.Base, func(id string) *tree.Node { return c.Standard(id).Protocols[0].Node }, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	texts := []string{string(template), string(find(clinic, Clients+"/"+example).Data)}
+	for _, name := range []string{"demo", "follow"} {
+		b, err := os.ReadFile(filepath.Join("..", "..", "..", "testdata", name, "client.yaml"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts = append(texts, string(b))
+	}
+	number, person := regexp.MustCompile(`"(\+[0-9 ]+)"`), regexp.MustCompile(`(?m)(?:\bby|\bprescriber|^name): "?([^",}\n]+)"?`)
+	names, numbers := map[string]bool{}, 0
+	for _, s := range texts {
+		for _, m := range number.FindAllStringSubmatch(s, -1) {
+			if numbers++; !c.Check.Base.MadeUp.Number(m[1]) {
+				t.Errorf("%s of our examples is not known as one", m[1])
+			}
+		}
+		for _, m := range person.FindAllStringSubmatch(s, -1) {
+			if names[m[1]] = true; !c.Check.Base.MadeUp.Name(m[1]) {
+				t.Errorf("%s of our examples is not known as one", m[1])
+			}
+		}
+	}
+	for _, name := range c.Check.Base.MadeUp.Names {
+		if !names[name] {
+			t.Errorf("%s is in schema/examples.cue and in no example", name)
+		}
+	}
+	if numbers < 8 {
+		t.Errorf("only %d numbers were seen", numbers)
+	}
+	for _, c2 := range []struct {
+		number string
+		nobody bool
+		why    string
+	}{
+		{"+44 7700 900461", true, "a mobile of the drama ranges"}, {"07700 900123", true, "the same inside the country"}, {"07700 901123", false, "the next thousand"},
+		{"020 7946 0999", true, "London's last"}, {"+44 20 7946 0999", true, "from abroad"}, {"020 7947 0999", false, "another exchange"}, {"+49 30 2079460", false, "another country"},
+		{"(555) 555-0199", true, "the last of North America's"}, {"555-0200", false, "the next one"}, {"0000000", true, "typed to fill a field"}, {"1234567", true, "likewise"},
+		{"000", false, "Australia's emergency number"}, {"112", false, "Europe's"}, {"+351 210 000 001", false, "one that may be somebody's"},
+	} {
+		if c.Check.Base.MadeUp.Number(c2.number) != c2.nobody {
+			t.Errorf("%s belongs to nobody: %v, want %v: %s", c2.number, !c2.nobody, c2.nobody, c2.why)
 		}
 	}
 }

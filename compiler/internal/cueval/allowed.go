@@ -40,11 +40,14 @@ func (s *Schema) allowed(v cue.Value) string {
 		return list(out)
 	case cue.GreaterThanEqualOp, cue.LessThanEqualOp, cue.GreaterThanOp, cue.LessThanOp, cue.NotEqualOp:
 		return op.String() + text(args[0])
-	case cue.RegexMatchOp:
+	case cue.RegexMatchOp, cue.NotRegexMatchOp:
 		if re, err := args[0].String(); err == nil {
 			if p := s.phrases[re]; p != "" {
 				return p
 			}
+		}
+		if op == cue.NotRegexMatchOp {
+			return "text unlike " + text(args[0])
 		}
 		return "text like " + text(args[0])
 	case cue.CallOp:
@@ -97,6 +100,8 @@ func (s *Schema) combine(cs []cue.Value) string {
 		}
 		op, x := c.Expr()
 		switch {
+		case op == cue.NotRegexMatchOp: // it is the narrower one, and its words cover the others
+			return s.allowed(c)
 		case op == cue.GreaterThanEqualOp:
 			low = "at least " + text(x[0])
 		case op == cue.GreaterThanOp:

@@ -116,7 +116,7 @@ func (s *Schema) readPhrases(f *ast.File) {
 		}
 		doc := Doc(fd)
 		ast.Walk(fd.Value, func(n ast.Node) bool {
-			if u, ok := n.(*ast.UnaryExpr); ok && u.Op == token.MAT && doc != "" {
+			if u, ok := n.(*ast.UnaryExpr); ok && (u.Op == token.MAT || u.Op == token.NMAT) && doc != "" {
 				if b, ok := u.X.(*ast.BasicLit); ok {
 					if re, err := literal.Unquote(b.Value); err == nil {
 						if _, have := s.phrases[re]; !have {
