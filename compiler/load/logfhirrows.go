@@ -59,6 +59,9 @@ type bundleRow struct {
 	row tableRow
 }
 
+// mostParents is how far up a panel of panels is asked for what a member leaves out: an honest one has two. It ends a ring, too.
+const mostParents = 8
+
 // family gives the members of a panel, and what an Observation contains, what they leave to it: the moment, the arm, the posture, what is
 // wrong with it.
 func (b *bundleReader) family() {
@@ -73,9 +76,7 @@ func (b *bundleReader) family() {
 		if x.parent != nil && x.pressure() {
 			b.parents[x.parent] = true
 		}
-		seen := map[*observation]bool{}
-		for p := x.parent; p != nil && !seen[p]; p = p.parent {
-			seen[p] = true
+		for p, up := x.parent, 0; p != nil && up < mostParents; p, up = p.parent, up+1 {
 			if x.at == "" {
 				x.at, x.when = p.at, p.when
 			}

@@ -3,6 +3,9 @@ package load
 import (
 	"slices"
 	"strings"
+	"unicode"
+
+	"isocue.example/compiler/unit"
 )
 
 // symptomCodes are codes of symptoms in SNOMED CT, in our words, for an Observation that names none: memory.
@@ -28,16 +31,15 @@ func (b *bundleReader) symptom(c concept, o object, x *observation) {
 	}
 }
 
+// mostOfScale is where the scales of symptoms end: a weight or a count of steps over it is no symptom, however it is called.
+var mostOfScale = unit.Int(10)
+
 func (b *bundleReader) says(c concept, o object) string {
 	if slices.ContainsFunc(c.words, func(w string) bool { return slices.Contains(notNow, w) }) {
 		return ""
 	}
 	name := strings.ReplaceAll(c.label, "|", ". ")
 	for _, code := range c.codes {
-		if _, ok := codes[code]; ok { // weight, temperature and their like are no symptoms, however they are called
-			name = ""
-			break
-		}
 		if s := symptomCodes[code]; s != "" {
 			name += ". " + s
 		}
@@ -48,7 +50,7 @@ func (b *bundleReader) says(c concept, o object) string {
 		switch {
 		case a.no:
 			return ""
-		case a.yes, a.number && a.num.Sign() > 0:
+		case a.yes, a.number && a.num.Sign() > 0 && !(c.known.about == otherThing && mostOfScale.Less(a.num)):
 			out = append(out, name)
 		case !a.number:
 			out = append(out, a.text)
@@ -57,5 +59,9 @@ func (b *bundleReader) says(c concept, o object) string {
 	if len(all) == 0 && o["dataAbsentReason"] == nil && o["component"] == nil && o["hasMember"] == nil {
 		out = append(out, name)
 	}
-	return strings.Join(out, ". ")
+	said := strings.Join(out, ". ")
+	if !slices.ContainsFunc(wordsOf(said), func(w string) bool { return len(w) > 2 && strings.IndexFunc(w, unicode.IsDigit) < 0 }) {
+		return "" // a code alone
+	}
+	return said
 }
