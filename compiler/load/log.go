@@ -96,6 +96,13 @@ func (r *logReader) reading(row tableRow) {
 	x := record.LogReading{File: r.out.File, Line: row.line, Column: 1, Note: r.cell(row, "note"), Symptoms: r.cell(row, "symptoms"), Cuff: r.cell(row, "cuff")}
 	at, remark, err := r.at(row)
 	x.At = at
+	if row.words {
+		if err != nil {
+			x.At = r.span.Now
+		}
+		r.out.Readings = append(r.out.Readings, x)
+		return
+	}
 	var all []record.LogReading
 	if err == nil {
 		err = r.posture(row, &x)

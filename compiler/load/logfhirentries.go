@@ -68,10 +68,15 @@ func eachEntry(src []byte, f func(int, json.RawMessage) error, next func()) erro
 					next()
 				}
 			}
-		default:
-			var skip json.RawMessage
-			if err := d.Decode(&skip); err != nil {
+		default: // no resource belongs there, and none that stands there is lost
+			var raw json.RawMessage
+			if err := d.Decode(&raw); err != nil {
 				return broken(err)
+			}
+			if bytes.Contains(raw, []byte("esourceType")) {
+				if err := f(lineAt(src, d.InputOffset()-int64(len(raw))), raw); err != nil {
+					return err
+				}
 			}
 		}
 	}

@@ -13,21 +13,23 @@ import (
 type bundleOnce struct {
 	person string
 	line   int // where the person was named
-	rows   map[string]tableRow
+	said   map[string]version
+}
+
+// version is what an Observation says, and where.
+type version struct {
+	says string
+	line int
 }
 
 // about takes whom an Observation is about. Nothing of the person is repeated.
 func (o *bundleOnce) about(s bundleSubject, line int) error {
 	person := s.Identifier.System + "|" + s.Identifier.Value
 	if s.Reference != "" { // a server writes one resource as Patient/1, as a whole address, or with its version
-		parts := strings.Split(s.Reference, "/")
-		if i := slices.Index(parts, "_history"); i > 0 {
-			parts = parts[:i]
-		}
-		person = strings.Join(parts[max(0, len(parts)-2):], "/")
+		person = refName(s.Reference)
 	}
 	switch {
-	case person == "|":
+	case person == "|", strings.HasPrefix(person, "#"): // one that stands in the resource itself has no name
 	case o.person == "":
 		o.person, o.line = person, line
 	case o.person != person:
@@ -36,18 +38,21 @@ func (o *bundleOnce) about(s bundleSubject, line int) error {
 	return nil
 }
 
-// version is an error for a row that stands there already in another version; one that says the same is the log's affair.
-func (o *bundleOnce) version(key string, r tableRow) error {
-	before, known := o.rows[key]
+// version is an error for an Observation that stands there already in another version; one that says the same is the log's affair.
+func (o *bundleOnce) version(x *observation) error {
+	if x.key == "" || strings.HasPrefix(x.key, "#") {
+		return nil
+	}
+	says := fmt.Sprint(x.at, x.arm, x.posture, x.note, x.trouble, x.both, x.systolic, x.diastolic, x.pulse, x.pressed, x.pulsed, x.held)
+	before, known := o.said[x.key]
 	switch {
-	case key == "":
 	case !known:
-		if o.rows == nil {
-			o.rows = map[string]tableRow{}
+		if o.said == nil {
+			o.said = map[string]version{}
 		}
-		o.rows[key] = r
-	case before.trouble != r.trouble || !slices.Equal(before.cells, r.cells):
-		return fmt.Errorf("the Observation on line %d stands on line %d in another version, allowed: each once, as it is now; ask for no history", r.line, before.line)
+		o.said[x.key] = version{says, x.line}
+	case before.says != says:
+		return fmt.Errorf("the Observation on line %d stands on line %d in another version, allowed: each once, as it is now; ask for no history", x.line, before.line)
 	}
 	return nil
 }
@@ -56,15 +61,10 @@ func (o *bundleOnce) version(key string, r tableRow) error {
 var noArm = []string{"wrist", "forearm", "finger", "thigh", "leg", "knee", "calf", "ankle", "foot", "toe"}
 
 // arm is the arm that a place of the body names in English words; an error where the words name another place.
-func (c bundleConcept) arm() (string, error) {
-	site := c.Text
-	for _, x := range c.Coding {
-		site += " " + x.Display
-	}
-	words := strings.FieldsFunc(strings.ToLower(site), func(r rune) bool { return r < 'a' || r > 'z' })
-	left, right := slices.Contains(words, "left"), slices.Contains(words, "right")
+func (c concept) arm() (string, error) {
+	left, right := slices.Contains(c.words, "left"), slices.Contains(c.words, "right")
 	switch {
-	case slices.ContainsFunc(words, func(w string) bool { return slices.Contains(noArm, w) }):
+	case slices.ContainsFunc(c.words, func(w string) bool { return slices.Contains(noArm, w) }):
 		return "", errors.New("it was taken elsewhere than at an upper arm")
 	case left && !right:
 		return "left", nil

@@ -33,6 +33,7 @@ type tableRow struct {
 	cells   []string
 	trouble string      // the line cannot be taken apart
 	held    record.Held // what stands in it beside its cells
+	words   bool        // it has a note alone
 	kept    bool        // it is no reading that was lost: something beside one
 }
 
