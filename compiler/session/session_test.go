@@ -131,6 +131,7 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 		spoil       func(k *record.Kind)
 	}{
 		{"a second too much", "docs/architecture.md, numbers", func(k *record.Kind) { k.WorkSeconds += 10 }},
+		{"a second too little", "docs/architecture.md, numbers", func(k *record.Kind) { k.WorkSeconds -= 10 }},
 		{"an empty step", "docs/architecture.md, numbers", func(k *record.Kind) { k.Steps[1].Seconds = 0 }},
 		{"a rest at the end", "common practice", func(k *record.Kind) {
 			k.Steps = append(k.Steps, record.Step{Kind: record.Rest, Seconds: 10})
