@@ -111,10 +111,9 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		for _, says := range c.Reader.RuleTexts(texts) {
 			bad("%s", says)
 		}
-		for _, p := range r.Reads() {
-			if !c.Reader.GivenKnows(r.About, p) {
-				bad("reads given.%s, which given.cue does not list for %s: it would never apply", strings.Join(p, "."), r.About)
-			}
+		for _, trouble := range r.Misread(c.Reader.GivenKnows) {
+			bad("%s", trouble.Says)
+			fs[len(fs)-1].Pos = trouble.Pos
 		}
 		for _, s := range r.Sources {
 			if _, ok := base.Sources()[s]; !ok {

@@ -86,10 +86,18 @@ func defaultPhase(g *tree.Node) {
 	}
 }
 
+// ofTheWhole are fields of a protocol that no stage has; a rule that looked at them there would find one mistake once a stage.
+var ofTheWhole = map[string]bool{"title": true, "titles": true, "revision": true, "retestWeeks": true, "expects": true, "note": true, "startHand": true}
+
 // StageGiven is the facts of the i-th stage of a protocol.
 func StageGiven(p *load.Protocol, i int) rule.Given {
 	s := p.Record.Stages[i]
-	g := p.Stages[i].Borrow()
+	g := tree.At(p.Stages[i].Pos)
+	for _, k := range p.Stages[i].Keys {
+		if !ofTheWhole[k] {
+			g.Link(k, p.Stages[i].Field[k])
+		}
+	}
 	defaultPhase(g)
 	st := tree.NewRecord()
 	st.Set("index", tree.Int(s.Index))

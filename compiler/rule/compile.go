@@ -21,8 +21,14 @@ type compiler struct {
 	known map[string]bool // facts defined so far
 	made  map[string]int  // fact -> numbers that it is made of
 	spent int             // steps of the regular expressions so far
-	reads [][]string      // given paths that the rule reads
+	reads []read          // given paths that the rule reads
 	errs  []string
+}
+
+// read is a given path that a rule reads, and where.
+type read struct {
+	path []string
+	pos  finding.Pos
 }
 
 // Parse reads one rule file. The error lists everything outside the rule language, each with its place.
@@ -44,15 +50,21 @@ func Parse(file string, src []byte) (*Rule, error) {
 			return nil, fmt.Errorf("%s holds %T, allowed: one rule", file, d)
 		}
 	}
-	if found == nil {
-		return nil, fmt.Errorf("%s holds no rule", file)
+	if found == nil || label(found) != "#rules" {
+		return nil, fmt.Errorf("%s holds no rule, allowed: #rules: id: schema.#Rule & {...}", file)
+	}
+	s, ok := found.Value.(*ast.StructLit)
+	if !ok || len(s.Elts) != 1 {
+		return nil, fmt.Errorf("%s holds other than one rule, allowed: one", file)
+	}
+	if found, ok = s.Elts[0].(*ast.Field); !ok {
+		return nil, fmt.Errorf("%s holds %T, allowed: one rule", file, s.Elts[0])
 	}
 	v := found.Value
 	if b, ok := v.(*ast.BinaryExpr); ok && b.Op == token.AND {
 		v = b.Y
 	}
-	s, ok := v.(*ast.StructLit)
-	if !ok {
+	if s, ok = v.(*ast.StructLit); !ok {
 		return nil, fmt.Errorf("%s: rule %s is not a record", file, label(found))
 	}
 	return compile(file, label(found), s)
@@ -91,6 +103,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	r.Since, r.At = c.text(get, "since"), c.text(get, "at")
 	r.at = strings.Split(r.At, ".")
 	r.Milder, r.Sources = c.texts(get["milder"]), c.texts(get["sources"])
+	c.given(get["given"])
 	if x := get["limit"]; x != nil {
 		n := c.data(x)
 		r.Limits, r.Limit = n.Keys, n.Field
@@ -141,8 +154,8 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 		n := c.data(st)
 		r.Example = Examples{Of: n.Get("of").Text(), Pass: n.Get("pass").Items(), Fail: n.Get("fail").Items()}
 	}
+	c.holes(get["message"])
 	r.reads = c.reads
-	c.holes()
 	if len(c.errs) > 0 {
 		return nil, fmt.Errorf("rule %s: %s", id, strings.Join(c.errs, "; "))
 	}
@@ -154,7 +167,7 @@ var fieldNames = map[string]bool{"title": true, "about": true, "verdict": true, 
 	"since": true, "examples": true}
 
 // holes checks that every hole of the message can be filled.
-func (c *compiler) holes() {
+func (c *compiler) holes(x ast.Expr) {
 	for _, m := range hole.FindAllStringSubmatch(c.r.Message, -1) {
 		p := strings.Split(m[1], ".")
 		ok := false
@@ -167,11 +180,23 @@ func (c *compiler) holes() {
 			ok = c.known[p[1]]
 		case p[0] == "given" && len(p) > 1:
 			ok = true
-			c.r.reads = append(c.r.reads, p[1:])
+			c.reads = append(c.reads, read{p[1:], c.pos(x)})
 		}
 		if !ok {
 			c.errs = append(c.errs, fmt.Sprintf("message has a hole {%s} that nothing fills", m[1]))
 		}
+	}
+}
+
+// given holds the type of the facts to what the rule is about. Without a type an editor completes nothing.
+func (c *compiler) given(x ast.Expr) {
+	if s, ok := x.(*ast.StructLit); ok && len(s.Elts) == 1 {
+		if _, open := s.Elts[0].(*ast.Ellipsis); open {
+			return
+		}
+	}
+	if x != nil && strings.Join(chain(x), ".") != "schema.#Given."+c.r.About {
+		c.bad(x, "given is of another type, allowed: schema.#Given.%s, for that is what the rule is about", c.r.About)
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 )
@@ -38,7 +39,7 @@ type Rule struct {
 	File             string
 
 	at    []string
-	reads [][]string     // given paths that the rule reads
+	reads []read         // given paths that the rule reads
 	dir   map[string]int // limit -> -1 where lower is tighter, +1 where higher is
 	when  []cond
 	facts []fact
@@ -187,7 +188,31 @@ func (r *Rule) MayConcern(m record.Modality) bool {
 }
 
 // Reads lists the given paths that the rule looks at.
-func (r *Rule) Reads() [][]string { return r.reads }
+func (r *Rule) Reads() (out [][]string) {
+	for _, x := range r.reads {
+		out = append(out, x.path)
+	}
+	return out
+}
+
+// Trouble is what is wrong with a rule, and where.
+type Trouble struct {
+	Pos  finding.Pos
+	Says string
+}
+
+func (t Trouble) String() string { return fmt.Sprintf("%v: %s", t.Pos, t.Says) }
+
+// Misread says, with its place, of each fact that the rule reads and that nobody hands over; known finds the first unknown name on a path and
+// those that could stand there. A misspelt fact would make a rule silent for ever.
+func (r *Rule) Misread(known func(about string, path []string) (wrong string, beside []string)) (out []Trouble) {
+	for _, x := range r.reads {
+		if wrong, beside := known(r.About, x.path); wrong != "" {
+			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about a %s has no fact given.%s%s", r.About, strings.Join(x.path, "."), near.Hint(wrong, beside))})
+		}
+	}
+	return out
+}
 
 // Narrow is the rule with a tighter number for one limit. A wider number, an unknown name or a value that is no number
 // is an error that names both places: that of n and that of the rule.
