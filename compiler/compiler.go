@@ -45,7 +45,9 @@ func New(w *load.Watchdog) (*Compiler, error) {
 	if err = errors.Join(err, rerr); err != nil {
 		return nil, err
 	}
-	return &Compiler{Reader: r, Check: check.New(b)}, nil
+	judge := check.New(b)
+	r.Accepts = judge.Accepts
+	return &Compiler{Reader: r, Check: judge}, nil
 }
 
 // StandardIDs lists the standard protocols, sorted.

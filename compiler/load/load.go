@@ -92,6 +92,8 @@ type Reader struct {
 	clinics   func() *cueval.Schema
 	givens    func() *cueval.Schema
 	watch     *Watchdog
+	// Accepts says whether rules take a number in place of one of a protocol; what they refuse is never offered. nil takes all.
+	Accepts func(protocol, at, offer *tree.Node) bool
 }
 
 // Watchdog bounds what reading one file may take; its Bite must end the process.
@@ -108,7 +110,7 @@ func NewReader(w *Watchdog) (*Reader, error) {
 		return nil, err
 	}
 	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "policy.cue", "rule.cue"),
-		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w}, nil
+		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w, nil}, nil
 }
 
 // Watch begins to look at other work on a file of somebody's; the function it returns ends that.

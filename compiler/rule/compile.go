@@ -2,6 +2,7 @@ package rule
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"cuelang.org/go/cue/ast"
@@ -99,7 +100,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	}
 	r := c.r
 	r.Title, r.About, r.Verdict = c.text(get, "title"), c.text(get, "about"), finding.Verdict(c.text(get, "verdict"))
-	r.Message, r.Rationale, r.Remedy = c.text(get, "message"), c.text(get, "rationale"), c.text(get, "remedy")
+	r.Message, r.Rationale, r.remedy = c.text(get, "message"), c.text(get, "rationale"), c.text(get, "remedy")
 	r.Since, r.At = c.text(get, "since"), c.text(get, "at")
 	r.at = strings.Split(r.At, ".")
 	r.Milder, r.Sources = c.texts(get["milder"]), c.texts(get["sources"])
@@ -154,8 +155,14 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 		n := c.data(st)
 		r.Example = Examples{Of: n.Get("of").Text(), Pass: n.Get("pass").Items(), Fail: n.Get("fail").Items()}
 	}
-	c.holes(get["message"])
-	r.reads = c.reads
+	c.holes("message", r.Message, get["message"])
+	r.reads, c.reads = c.reads, nil
+	if x := get["write"]; x != nil {
+		c.writes(nil, x)
+	}
+	c.holes("remedy", r.remedy, get["remedy"])
+	r.also = c.reads
+	r.Remedy = r.fill(r.remedy, &env{given: tree.NewRecord(), limit: r.Limit}, nil)
 	if len(c.errs) > 0 {
 		return nil, fmt.Errorf("rule %s: %s", id, strings.Join(c.errs, "; "))
 	}
@@ -163,12 +170,12 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 }
 
 var fieldNames = map[string]bool{"title": true, "about": true, "verdict": true, "given": true, "when": true, "limit": true, "facts": true,
-	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "milder": true, "sources": true, "tell": true,
+	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "write": true, "milder": true, "sources": true, "tell": true,
 	"since": true, "examples": true}
 
-// holes checks that every hole of the message can be filled.
-func (c *compiler) holes(x ast.Expr) {
-	for _, m := range hole.FindAllStringSubmatch(c.r.Message, -1) {
+// holes checks that every hole of a text can be filled.
+func (c *compiler) holes(field, text string, x ast.Expr) {
+	for _, m := range hole.FindAllStringSubmatch(text, -1) {
 		p := strings.Split(m[1], ".")
 		ok := false
 		switch {
@@ -178,12 +185,14 @@ func (c *compiler) holes(x ast.Expr) {
 			ok = c.r.Limit[p[1]] != nil
 		case p[0] == "facts" && len(p) == 2:
 			ok = c.known[p[1]]
+		case p[0] == "write" && field == "remedy":
+			ok = slices.ContainsFunc(c.r.write, func(w written) bool { return slices.Equal(w.path, p[1:]) })
 		case p[0] == "given" && len(p) > 1:
 			ok = true
 			c.reads = append(c.reads, read{p[1:], c.pos(x)})
 		}
 		if !ok {
-			c.errs = append(c.errs, fmt.Sprintf("message has a hole {%s} that nothing fills", m[1]))
+			c.errs = append(c.errs, fmt.Sprintf("%s has a hole {%s} that nothing fills", field, m[1]))
 		}
 	}
 }

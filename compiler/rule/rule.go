@@ -10,7 +10,6 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -26,7 +25,7 @@ type Rule struct {
 	Verdict          finding.Verdict
 	Message          string
 	Rationale        string
-	Remedy           string
+	Remedy           string // with its holes filled as far as that needs no facts
 	Since            string
 	At               string
 	Milder           []string
@@ -39,12 +38,16 @@ type Rule struct {
 	File             string
 
 	at    []string
-	reads []read         // given paths that the rule reads
+	reads []read         // given paths that the rule judges by
+	also  []read         // those that its remedy reads and writes
 	dir   map[string]int // limit -> -1 where lower is tighter, +1 where higher is
 	when  []cond
 	facts []fact
 	value expr
 	must  claim
+
+	remedy string // as written, with holes
+	write  []written
 
 	own  []string // limits that a clinic narrowed, with their numbers
 	wide string   // the remedy of the rule base, which names numbers of its own; "" where nothing was narrowed
@@ -83,7 +86,7 @@ func (r *Rule) Judge(g Given) (f finding.Finding, ok bool) {
 	if silent {
 		return finding.Finding{}, true
 	}
-	f = finding.Finding{Rule: r.ID, Verdict: r.Verdict, Rationale: r.Rationale, Remedy: r.Remedy, Sources: r.Sources,
+	f = finding.Finding{Rule: r.ID, Verdict: r.Verdict, Rationale: r.Rationale, Remedy: r.advice(e, v), Sources: r.Sources,
 		Allowed: r.must.text(e)}
 	if v != nil {
 		f.Found = show(v)
@@ -137,24 +140,11 @@ func (r *Rule) place(g Given) (*tree.Node, string) {
 	return g.Node, r.At
 }
 
-var hole = regexp.MustCompile(`\{([a-zA-Z.]+)\}`)
-
 func (r *Rule) say(e *env, v *tree.Node, path string) string {
 	if v == nil && strings.Contains(r.Message, "{value}") {
 		return path + " is missing, allowed: " + r.must.text(e)
 	}
-	return hole.ReplaceAllStringFunc(r.Message, func(h string) string {
-		p := strings.Split(h[1:len(h)-1], ".")
-		switch p[0] {
-		case "value":
-			return show(v)
-		case "limit":
-			return show(e.limit[p[1]])
-		case "facts":
-			return show(e.facts[p[1]])
-		}
-		return show(e.given.Get(p[1:]...))
-	})
+	return r.fill(r.Message, e, v)
 }
 
 // measuredBy is the kind of measurement that a modality's load stands on.
@@ -206,7 +196,7 @@ func (t Trouble) String() string { return fmt.Sprintf("%v: %s", t.Pos, t.Says) }
 // Misread says, with its place, of each fact that the rule reads and that nobody hands over; known finds the first unknown name on a path and
 // those that could stand there. A misspelt fact would make a rule silent for ever.
 func (r *Rule) Misread(known func(about string, path []string) (wrong string, beside []string)) (out []Trouble) {
-	for _, x := range r.reads {
+	for _, x := range slices.Concat(r.reads, r.also) {
 		if wrong, beside := known(r.About, x.path); wrong != "" {
 			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about a %s has no fact given.%s%s", r.About, strings.Join(x.path, "."), near.Hint(wrong, beside))})
 		}
