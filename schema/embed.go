@@ -2,7 +2,7 @@
 // the program prints from. All of it is CUE; this file only embeds it.
 //
 // A file with a #Definition says a shape: names, units and physical span, never a clinical limit. A file of plain
-// fields (sources, questions, sitting, cautions, samples) is data. Every clinical limit stands in rules/<id>.cue.
+// fields (sources, questions, sitting, cautions, samples) is data. Every clinical limit stands in rules, a file for each rule or family of rules.
 package schema
 
 import "embed"

@@ -1,7 +1,6 @@
 package check_test
 
 import (
-	"bytes"
 	"io/fs"
 	"math/rand/v2"
 	"regexp"
@@ -93,7 +92,10 @@ func statements(t testing.TB) cue.Value {
 			return err
 		}
 		b, err := fs.ReadFile(schema.FS, name)
-		open[name] = &fstest.MapFile{Data: bytes.Replace(typed.ReplaceAll(b, []byte("$1{...}")), []byte("\n#rules: "), []byte("\nrules: "), 1)}
+		for _, x := range opened {
+			b = x.re.ReplaceAll(b, []byte(x.by))
+		}
+		open[name] = &fstest.MapFile{Data: b}
 		return err
 	})
 	if err != nil {
@@ -106,7 +108,15 @@ func statements(t testing.TB) cue.Value {
 	return rules
 }
 
-var typed = regexp.MustCompile(`(\n\tgiven: +)schema\.#Given\.[a-z]+`)
+var opened = []struct {
+	re *regexp.Regexp
+	by string
+}{
+	{regexp.MustCompile(`(?m)^(\tgiven: +)schema\.#Given\.[a-z]+`), "$1{...}"},
+	{regexp.MustCompile(`(?m)^#rules: `), "rules: "},
+	{regexp.MustCompile(`(?m)^#([A-Z][A-Za-z]*: schema)`), "_$1"}, // a statement
+	{regexp.MustCompile(`": #([A-Z][A-Za-z]* & \{)`), `": _$1`},   // its rows
+}
 
 // What is handed to a rule is what given.cue says of it, and nothing more: an editor shows that type to whoever writes a rule.
 func TestFactsAreOfTheirType(t *testing.T) {

@@ -33,7 +33,10 @@ type read struct {
 }
 
 // Parse reads one rule file. The error lists everything outside the rule language, each with its place.
-func Parse(file string, src []byte) (*Rule, error) {
+func Parse(file string, src []byte) (*Rule, error) { return parse(file, nil, src) }
+
+// parse reads one rule, which may be a row of one of the statements.
+func parse(file string, statements, src []byte) (*Rule, error) {
 	f, err := parser.ParseFile(file, src, parser.Version("v0.17.0"))
 	if err != nil {
 		return nil, fmt.Errorf("read rule: %w", err)
@@ -68,12 +71,21 @@ func Parse(file string, src []byte) (*Rule, error) {
 	if s, ok = v.(*ast.StructLit); !ok {
 		return nil, fmt.Errorf("%s: rule %s is not a record", file, label(found))
 	}
-	return compile(file, label(found), s)
-}
-
-func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 	c := &compiler{file: file}
-	return c.rule(id, s)
+	var troubles []string
+	if name := named(found.Value); name != "" {
+		says, err := parser.ParseFile(file, statements, parser.Version("v0.17.0"))
+		if err != nil {
+			return nil, fmt.Errorf("read statement: %w", err)
+		}
+		s = c.stated(says, name, s)
+		troubles = c.errs
+	}
+	r, err := c.rule(label(found), s)
+	if len(troubles) > 0 {
+		return nil, fmt.Errorf("rule %s: %s", label(found), strings.Join(troubles, "; "))
+	}
+	return r, err
 }
 
 func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
