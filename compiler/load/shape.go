@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,7 +15,7 @@ import (
 
 // shape holds n against a definition and reports; true when it fits.
 func (r *Reader) shape(f *File, s *cueval.Schema, def string, n *tree.Node) bool {
-	problems := s.Check(def, n)
+	problems := onceEach(s.Check(def, n))
 	for _, p := range problems {
 		fd := f.shapeFinding(p)
 		if m, number := meant(p); m != "" && (number == nil || s != r.protocols || r.Accepts == nil || r.Accepts(n, p.Node, number)) {
@@ -24,6 +25,18 @@ func (r *Reader) shape(f *File, s *cueval.Schema, def string, n *tree.Node) bool
 		f.Findings = append(f.Findings, fd)
 	}
 	return len(problems) == 0
+}
+
+// onceEach leaves out that a field is missing where a misspelt one stands for it: one mistake, one finding.
+func onceEach(ps []cueval.Problem) []cueval.Problem {
+	meant := map[string]bool{}
+	for _, p := range ps {
+		if m := near.Match(p.Name, p.Known); p.Kind == cueval.UnknownField && m != "" {
+			path := p.Node.Path()
+			meant[strings.TrimSuffix(path, p.Name)+m] = true
+		}
+	}
+	return slices.DeleteFunc(ps, func(p cueval.Problem) bool { return p.Kind == cueval.MissingField && meant[p.Node.Join(p.Name)] })
 }
 
 func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
