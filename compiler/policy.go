@@ -41,8 +41,12 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 				fs = append(fs, wrong(f.Name, limits.Field[id], msg, "name a rule of the base"))
 				continue
 			}
+			of := r
 			for _, name := range limits.Field[id].Keys {
 				n := limits.Field[id].Field[name]
+				if name == "why" {
+					continue
+				}
 				s, err := r.Narrow(name, n)
 				if err != nil {
 					fs = append(fs, wrong(f.Name, n, strings.TrimPrefix(err.Error(), n.Pos.String()+": "), "write a tighter number, or leave the limit to the rule base"))
@@ -50,7 +54,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 				}
 				r = s
 			}
-			base = base.With(r)
+			base = base.With(r.Because(of, limits.Field[id].Pos, limits.Field[id].Get("why").Text()))
 		}
 	}
 	own, more := c.own(f, base)

@@ -50,6 +50,8 @@ type Rule struct {
 	write  []written
 
 	own  []string // limits that a clinic narrowed, with their numbers
+	ours string   // the clinic's reason, with its place
+	base *Rule    // the rule before a clinic narrowed it
 	wide string   // the remedy of the rule base, which names numbers of its own; "" where nothing was narrowed
 }
 
@@ -88,6 +90,11 @@ func (r *Rule) Judge(g Given) (f finding.Finding, ok bool) {
 	}
 	f = finding.Finding{Rule: r.ID, Verdict: r.Verdict, Rationale: r.Rationale, Remedy: r.advice(e, v), Sources: r.Sources,
 		Allowed: r.must.text(e)}
+	if r.base != nil {
+		if _, ok := r.base.Judge(g); ok { // the clinic alone refuses it, and says why
+			f.Rationale, f.Sources = r.ours, nil
+		}
+	}
 	if v != nil {
 		f.Found = show(v)
 	}
@@ -231,6 +238,22 @@ func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	}
 	return &s, nil
 }
+
+// Because is a narrowed rule with the clinic's reason, which stands at pos; why may be empty.
+func (r *Rule) Because(base *Rule, pos finding.Pos, why string) *Rule {
+	if len(r.own) == len(base.own) { // the same numbers again narrow nothing
+		return r
+	}
+	s := *r
+	s.base, s.ours = base, fmt.Sprintf("the clinic's own limit (%s:%d)", pos.File, pos.Line)
+	if why != "" {
+		s.ours += ": " + why
+	}
+	return &s
+}
+
+// Ours is what a clinic says of a limit of its own, "" where it has none.
+func (r *Rule) Ours() string { return r.ours }
 
 // show prints a value as its author wrote it; a computed number with at most three decimals.
 func show(n *tree.Node) string {
