@@ -51,7 +51,7 @@ type Resting struct {
 }
 
 // Pressure is the mean of the latest sitting, and of the window: the readings of the days that end with the latest one.
-// schema/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
+// schema/base/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
 // do not count; ok is false where there is none. A window with readings from home is a home window: one clinic reading among
 // them must not take the mean from under the line for home.
 func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Resting, ok bool) {

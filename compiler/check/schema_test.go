@@ -18,7 +18,7 @@ func dataText(t testing.TB) string {
 	t.Helper()
 	var all string
 	for _, name := range []string{"sitting.cue", "course.cue", "comparison.cue", "symptoms.cue", "medicines.cue", "norms.cue", "classes.cue", "effects.cue", "envelope.cue"} {
-		b, err := fs.ReadFile(schema.FS, name)
+		b, err := fs.ReadFile(schema.FS, "base/"+name)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -29,7 +29,7 @@ func dataText(t testing.TB) string {
 
 // CUE itself holds every data file and every rule against its definition.
 func TestSchemaHoldsItsOwnData(t *testing.T) {
-	for _, pkg := range []string{schema.Path, schema.Path + "/rules"} {
+	for _, pkg := range []string{schema.Path, schema.Path + "/base", schema.Path + "/rules"} {
 		v, _, err := cueval.Build(schema.FS, schema.Path, pkg)
 		if err != nil {
 			t.Fatalf("%s: %s", pkg, errors.Details(err, nil))

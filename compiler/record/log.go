@@ -94,7 +94,7 @@ type Log struct {
 	Problems []RowProblem
 }
 
-// Comparison is how two windows of home readings are compared; schema/comparison.cue says what each figure rests on. The
+// Comparison is how two windows of home readings are compared; schema/base/comparison.cue says what each figure rests on. The
 // least numbers of days and readings, the least fall that counts and the least share of sessions are limits of rules.
 type Comparison struct {
 	Weeks, MostWeeks                      int
@@ -119,7 +119,7 @@ type Comparison struct {
 type Symptom struct {
 	ID    string
 	Words []string // lower case, as they are written in English
-	// English and German are entries in the notation that schema/symptoms.cue tells of.
+	// English and German are entries in the notation that schema/base/symptoms.cue tells of.
 	English, German []string
 	Milder          []string // ids of symptoms that its words do not name beside it
 	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.

@@ -145,7 +145,7 @@ type Gate struct {
 	Maternity          bool     `json:"maternity,omitempty"`
 }
 
-// Sitting holds the timings around the work; schema/sitting.cue says what each rests on.
+// Sitting holds the timings around the work; schema/base/sitting.cue says what each rests on.
 type Sitting struct {
 	SitSeconds                               int         // rest before the readings
 	Readings                                 int         // readings at the gate
@@ -168,7 +168,7 @@ type Sitting struct {
 // GateSeconds is the length of the gate.
 func (s Sitting) GateSeconds() int { return s.SitSeconds + s.Readings*s.ReadingSeconds }
 
-// CourseDays holds what stands in a course beside its sessions; schema/course.cue says what each rests on.
+// CourseDays holds what stands in a course beside its sessions; schema/base/course.cue says what each rests on.
 type CourseDays struct {
 	Baseline, Final int   // days of readings before the course, and at its end
 	Reviews         []int // weeks after which trainer and client meet

@@ -209,7 +209,7 @@ func TestOurExamplesBelongToNobody(t *testing.T) {
 	}
 	for _, name := range c.Check.Base.MadeUp.Names {
 		if !names[name] {
-			t.Errorf("%s is in schema/examples.cue and in no example", name)
+			t.Errorf("%s is in schema/base/examples.cue and in no example", name)
 		}
 	}
 	if numbers < 8 {
