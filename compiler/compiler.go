@@ -27,7 +27,8 @@ import (
 type Compiler struct {
 	Reader  *load.Reader
 	Check   *check.Checker
-	Waivers *Waivers // nil without
+	Waivers *Waivers  // nil without
+	alone   *Compiler // of a judge under a clinic's policy: the rule base by itself; nil without a policy
 }
 
 // New reads the embedded schema and rule base. What reading and evaluating somebody's file may take is bounded by w; nil for no

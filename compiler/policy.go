@@ -60,7 +60,15 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	judge := check.New(base.With(own...))
 	judge.Classes = f.Node.Get("options", "classes").Text()
 	judge.AllDays = f.Node.Get("options", "homeWindow").Text() == "all-days"
-	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers}, finding.Sort(fs)
+	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers, alone: c.byItself()}, finding.Sort(fs)
+}
+
+// byItself is the judge of the rule base without a clinic's policy.
+func (c *Compiler) byItself() *Compiler {
+	if c.alone != nil {
+		return c.alone
+	}
+	return c
 }
 
 // clinicID keeps the id of a clinic's rule one plain word: it stands in every form of findings, and in the ledger.
