@@ -152,12 +152,13 @@ func aRecord(t testing.TB, r *rand.Rand) string {
 		case 0:
 			src = readings([3]string{num("96", "118", "146", "165", "185", "205"), num("58", "84", "101", "121"), num("36", "48", "68", "104", "130")}, r.IntN(4), [3]string{num("138", "190"), num("84", "118"), "70"})(src)
 		case 1:
-			src = strings.Replace(src, num("ill-now", "pregnancy", "palpitations", "carpal-tunnel", "glaucoma", "hernia")+`: "no"`, `x: "no"`, 1)
-			src = strings.Replace(src, `x: "no"`, `hand-hurt: "yes"`, 1)
+			q := num("ill-now", "pregnancy", "palpitations", "carpal-tunnel", "glaucoma", "hernia")
+			src = strings.Replace(src, q+`: "no"`, q+`: "yes"`, 1)
 		case 2:
 			src = strings.Replace(src, "born: 19", "born: "+num("19", "20"), 1)
 		case 3:
-			src = strings.Replace(src, "medicines: []", "medicines: [{class: "+num("beta-blocker", "thiazide", "anticoagulant")+", changed: "+num("2026-12-30", "2026-01-05")+"}]", 1)
+			src = strings.Replace(src, "medicines: []", "medicines: [{class: "+num("beta-blocker", "thiazide", "anticoagulant")+", changed: "+num("2026-12-30", "2026-01-05")+"}, {class: "+num("beta-blocker", "statin", "ace-inhibitor")+", changed: 2025-01-01}]", 1)
+			src = strings.Replace(src, "clearances: []", "clearances: [{for: [thiazide, handgrip], by: \"R. Okafor\", role: physician, date: 2027-01-02, until: 2027-01-20}, {for: [thiazide, handgrip], by: \"R. Okafor\", role: "+num("physician", "yoga-teacher")+", date: 2027-01-02, until: 2027-06-30}]", 1)
 		case 4:
 			src = strings.Replace(src, "step: 0.5", "step: "+num("5", "12", "0.5"), 1)
 		case 5:
@@ -167,7 +168,7 @@ func aRecord(t testing.TB, r *rand.Rand) string {
 		case 7:
 			src = strings.Replace(src, `: "no"`, `: "`+num("yes", "unanswered")+`"`, 1+r.IntN(3))
 		case 8:
-			src = strings.Replace(src, "conditions: []", "conditions: [{code: "+num("surgery-lately", "stroke-past", "heart-attack-lately", "hand-hurt")+", side: right, since: "+num("2026-12-20", "2025-01-01")+"}]", 1)
+			src = strings.Replace(src, "conditions: []", "conditions: [{code: "+num("surgery-lately", "stroke-past", "heart-attack-lately", "hand-hurt")+", side: right, since: "+num("2026-12-20", "2025-01-01")+"}, {code: "+num("surgery-lately", "ill-now")+", since: 2026-11-01, until: 2026-12-01}]", 1)
 		}
 	}
 	return src

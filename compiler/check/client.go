@@ -115,12 +115,11 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 	return private(onePerPlace(out))
 }
 
+// modalities are those trained, each once, in an order of their own: the order in which protocols are named decides nothing.
 func modalities(ps []*record.Protocol) (out []record.Modality) {
-	seen := map[record.Modality]bool{}
-	for _, p := range ps {
-		if !seen[p.Modality] {
-			seen[p.Modality] = true
-			out = append(out, p.Modality)
+	for _, m := range record.Modalities {
+		if slices.ContainsFunc(ps, func(p *record.Protocol) bool { return p.Modality == m }) {
+			out = append(out, m)
 		}
 	}
 	return out

@@ -46,21 +46,23 @@ func (c *Checker) Remember(p *load.Protocol) {
 }
 
 // onePerPlace keeps one finding a rule, place and value: a value that several stages share is one mistake, and each other value that
-// the rule finds there is another.
+// the rule finds there is another. What stands behind any of them stands behind the one that is kept.
 func onePerPlace(fs []finding.Finding) []finding.Finding {
 	type key struct {
 		rule        string
 		pos         finding.Pos
 		path, found string
 	}
-	seen := map[key]bool{}
+	seen := map[key]int{} // counted from 1
 	kept := fs[:0]
 	for _, f := range fs {
 		k := key{f.Rule, f.Pos, f.Path, f.Found}
-		if !seen[k] {
-			seen[k] = true
-			kept = append(kept, f)
+		if i := seen[k]; i > 0 {
+			kept[i-1].Covers = onePerPlace(append(slices.Clip(kept[i-1].Covers), f.Covers...))
+			continue
 		}
+		kept = append(kept, f)
+		seen[k] = len(kept)
 	}
 	return kept
 }
