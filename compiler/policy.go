@@ -53,6 +53,11 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 			base = base.With(r)
 		}
 	}
+	if limits != nil {
+		for _, x := range base.Contradictions(limits.Keys) {
+			fs = append(fs, wrong(f.Name, limits.Get(x.Rule, x.Limit), x.Says, "write numbers between which something lies"))
+		}
+	}
 	own, more := c.own(f, base)
 	if fs = append(fs, more...); finding.Rejected(fs) {
 		return c, finding.Sort(fs)

@@ -202,6 +202,9 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	examples := c.exampleContacts(cl)
 	g.Set("exampleContacts", tree.Int(len(examples)))
 	g.Set("examples", tree.Str(strings.Join(examples, ", ")))
+	misfits := c.misfits(r)
+	g.Set("misfitClearances", tree.Int(len(misfits)))
+	g.Set("misfits", tree.Str(strings.Join(misfits, ", ")))
 	unchecked := 0
 	for _, d := range cl.Node.Get("devices", "grip").Items() {
 		if d.Get("checked") == nil {
@@ -212,7 +215,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	if years, ok := age(r, o.from()); ok {
 		a := tree.NewRecord()
 		a.Set("years", tree.Int(years))
-		a.Set("cleared", tree.Truth(openedForEffort(r, gateAge, o)))
+		a.Set("cleared", tree.Truth(c.openedForEffort(r, gateAge, o)))
 		g.Set("age", a)
 	}
 	cuff := tree.NewRecord()
@@ -233,7 +236,7 @@ func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occ
 	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
 	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
 	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))
-	g.Set("cleared", tree.Truth(opened(cl.Record, med.Class, m, o.from()) != nil))
+	g.Set("cleared", tree.Truth(c.opened(cl.Record, med.Class, m, o.from()) != nil))
 	n := cl.Node.Get("medicines").Elem[i]
 	return rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"class": n.Get("class"), "changedDays": n.Get("changed"), "cleared": n.Get("class")}}
 }
