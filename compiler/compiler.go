@@ -27,7 +27,8 @@ import (
 type Compiler struct {
 	Reader  *load.Reader
 	Check   *check.Checker
-	Waivers *Waivers // nil without
+	Waivers *Waivers   // nil without
+	plain   *rule.Base // without a clinic's policy
 }
 
 // New reads the embedded schema and rule base. What reading and evaluating somebody's file may take is bounded by w; nil for no
@@ -45,7 +46,7 @@ func New(w *load.Watchdog) (*Compiler, error) {
 	if err = errors.Join(err, rerr); err != nil {
 		return nil, err
 	}
-	return &Compiler{Reader: r, Check: check.New(b)}, nil
+	return &Compiler{Reader: r, Check: check.New(b), plain: b}, nil
 }
 
 // StandardIDs lists the standard protocols, sorted.

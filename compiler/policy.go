@@ -60,7 +60,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	judge := check.New(base.With(own...))
 	judge.Classes = f.Node.Get("options", "classes").Text()
 	judge.AllDays = f.Node.Get("options", "homeWindow").Text() == "all-days"
-	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers}, finding.Sort(fs)
+	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers, plain: c.unnarrowed()}, finding.Sort(fs)
 }
 
 // clinicID keeps the id of a clinic's rule one plain word: it stands in every form of findings, and in the ledger.

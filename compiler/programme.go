@@ -164,6 +164,11 @@ func fromLevel(p *load.Protocol, c *record.Client, start unit.Date) *load.Protoc
 			first = i
 		}
 	}
+	return fromStage(p, first)
+}
+
+// fromStage is a protocol whose course begins at a stage: those before it fall away, and the main course is longer by their weeks.
+func fromStage(p *load.Protocol, first int) *load.Protocol {
 	if first == 0 {
 		return p
 	}
