@@ -48,6 +48,9 @@ func (c *Compiler) Edited(name string, src []byte, plan *load.Plan, now time.Tim
 		e.byID[x.Record.ID] = x
 	}
 	e.same = e.p.Rules == c.unnarrowed().Version
+	if known := func(v rule.Change) bool { return v.Version == e.p.Rules }; !e.same && !slices.ContainsFunc(c.unnarrowed().Changes, known) {
+		e.bad("rules", "the plan names the rule base %s, which this isocue does not know: a newer isocue wrote it, or somebody edited it", e.p.Rules)
+	}
 	digest, carried := record.SealOf(src)
 	switch {
 	case carried == "":

@@ -130,7 +130,9 @@ func eachLoad(both bool, change func(d *record.Dose)) func(p *record.Plan) {
 func TestAForgedPlanContradictsItself(t *testing.T) {
 	c := engine(t)
 	dec := unit.MustDec
-	scale := func(d *record.Dose, by string) { d.Set, d.Low, d.High = d.Set.Mul(dec(by)), d.Low.Mul(dec(by)), d.High.Mul(dec(by)) }
+	scale := func(d *record.Dose, by string) {
+		d.Set, d.Low, d.High = d.Set.Mul(dec(by)), d.Low.Mul(dec(by)), d.High.Mul(dec(by))
+	}
 	loaded := []string{"handgrip-alternating", "inspiratory-strength", "wall-squat-home"}
 	all := append([]string{"slow-breathing-even"}, loaded...)
 	for _, x := range []struct {
@@ -156,6 +158,14 @@ func TestAForgedPlanContradictsItself(t *testing.T) {
 			}
 		}},
 		{"a longer step, and more work", all, func(p *record.Plan) {
+			for key, k := range p.Kinds {
+				k.Steps[0].Seconds *= 2
+				k.WorkSeconds += k.Steps[0].Seconds / 2
+				p.Kinds[key] = k
+			}
+		}},
+		{"longer steps, under a rule base that never was", all, func(p *record.Plan) {
+			p.Rules = "v0.0"
 			for key, k := range p.Kinds {
 				k.Steps[0].Seconds *= 2
 				k.WorkSeconds += k.Steps[0].Seconds / 2

@@ -6,6 +6,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strconv"
 	"time"
 
 	"isocue.example/compiler/check"
@@ -87,8 +88,19 @@ func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int,
 	if top.into("sheet", &p.Sheet); p.Sheet < 1 || p.Sheet > most {
 		p.Sheet = 1
 	}
-	for _, x := range top.list("sessions") {
-		s.session(x)
+	top.into("start", &s.start)
+	if !top.into("origin", &s.origin) {
+		s.origin = s.start
+	}
+	sessions := top.list("sessions")
+	for _, x := range sessions {
+		s.known = s.known || s.identity(x) == x.word("uid")
+	}
+	for _, x := range sessions {
+		s.session(x, x.word("uid"))
+		if uid := s.identity(x); s.known && !s.seen[uid] && uid != x.word("uid") {
+			s.session(x, uid) // the entry that stands on the phone, where its uid in the plan is another now
+		}
 	}
 	for _, x := range top.list("others") {
 		s.other(x)
@@ -127,26 +139,50 @@ func cmpDate(d, other unit.Date) unit.Date {
 
 // salvage gathers the entries of one plan.
 type salvage struct {
-	c          *Compiler
-	l          *say.Language
-	p          *record.Plan
-	from       unit.Local
-	seen       map[string]bool
-	lost, past int
+	c             *Compiler
+	l             *say.Language
+	p             *record.Plan
+	from          unit.Local
+	start, origin unit.Date
+	known         bool // client and origin are those on which the uids of the plan stand
+	seen          map[string]bool
+	lost, past    int
 }
 
-// named takes uid and sequence of an entry. Whatever the plan says of its sequence, what is called back must be newer than what the
+// word is a field that is a text, "" for another.
+func (l loose) word(name string) (s string) {
+	l.into(name, &s)
+	return s
+}
+
+// identity is the uid that a session has by what the plan says of it: a uid that is the same vouches for client, protocol, origin, week
+// and number in the week.
+func (s *salvage) identity(x loose) string {
+	var week, slot int
+	x.into("week", &week)
+	x.into("slot", &slot)
+	return record.Identity(s.p.Client, x.word("protocol"), s.origin.String(), strconv.Itoa(week), strconv.Itoa(slot))
+}
+
+// over says whether a session that the plan dates before now is past by its uid as well. Another may have been moved there by whoever
+// edited the plan, and stand in a week to come on the phone.
+func (s *salvage) over(x loose, uid string) bool {
+	var week int
+	x.into("week", &week)
+	return uid == s.identity(x) && max(s.origin, s.start)+unit.Date(7*week) <= s.from.Date()
+}
+
+// named takes the sequence of an entry. Whatever the plan says of its sequence, what is called back must be newer than what the
 // client has, and no entry changed more often than there were sheets.
-func (s *salvage) named(x loose) (uid string, sequence int, ok bool) {
-	x.into("uid", &uid)
+func (s *salvage) named(x loose, uid string) (sequence int, ok bool) {
 	if x.into("sequence", &sequence); sequence < 0 || sequence > most {
 		sequence = 0
 	}
 	if !uidText.MatchString(uid) || s.seen[uid] {
 		s.lost++
-		return uid, 0, false
+		return 0, false
 	}
-	return uid, max(sequence, s.p.Sheet), true
+	return max(sequence, s.p.Sheet), true
 }
 
 // dated says whether a day is one that a calendar of ours may have.
@@ -154,18 +190,19 @@ func (s *salvage) dated(d unit.Date) bool {
 	return d >= s.from.Date()-366*20 && d <= s.from.Date()+366*20
 }
 
-func (s *salvage) session(x loose) {
-	uid, sequence, ok := s.named(x)
+func (s *salvage) session(x loose, uid string) {
+	sequence, ok := s.named(x, uid)
 	if !ok {
 		return
 	}
 	var start unit.Local
-	if !x.into("start", &start) || !s.dated(start.Date()) {
-		start = unit.At(s.from.Date()+1, 12*60) // its uid calls it back, wherever it stands
-	}
-	if start < s.from {
+	good := x.into("start", &start) && s.dated(start.Date())
+	switch {
+	case good && start < s.from && s.over(x, uid):
 		s.past++
 		return
+	case !good || start < s.from:
+		start = unit.At(s.from.Date()+1, 12*60) // its uid calls it back, wherever it stands
 	}
 	if loc, err := zone.Load(s.p.Zone); err != nil || !zone.Clean(loc, start) {
 		start = unit.At(start.Date(), 12*60)
@@ -202,7 +239,8 @@ func (s *salvage) bare(id string) record.Kind {
 }
 
 func (s *salvage) other(x loose) {
-	uid, sequence, ok := s.named(x)
+	uid := x.word("uid")
+	sequence, ok := s.named(x, uid)
 	if !ok {
 		return
 	}

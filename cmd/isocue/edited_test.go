@@ -114,7 +114,7 @@ func TestAnEditedPlanIsToldByEveryReader(t *testing.T) {
 		}
 		b.write(t, b.src)
 	}
-	for _, x := range textEdits {
+	for i, x := range textEdits {
 		text := strings.Replace(string(b.src), x.old, x.new, 1)
 		if text == string(b.src) {
 			t.Errorf("%s: %s does not stand in the plan", x.why, x.old)
@@ -123,9 +123,12 @@ func TestAnEditedPlanIsToldByEveryReader(t *testing.T) {
 		bare := text[:strings.LastIndex(text, ",\n  \"seal\"")] + "\n}\n"
 		for form, src := range map[string]string{"edited": text, "edited, without the seal": bare} {
 			for name, read := range b.readers() {
+				if !full && form != "edited" && i%3 > 0 { // the quick check takes a third
+					continue
+				}
 				b.write(t, []byte(src))
 				code, out, errw := read()
-				if said := out + errw; !toldOfEdit.MatchString(said) || form == "edited" && code == 0 {
+				if said := out + errw; !toldOfEdit.MatchString(said) || (form == "edited" || name == "publish") && code == 0 {
 					t.Errorf("%s (%s), %s: %d %s", x.why, form, name, code, said)
 				}
 				if now, err := os.ReadFile(b.plan); form == "edited" && (err != nil || string(now) != src) {
@@ -194,11 +197,26 @@ func TestAStopWorksFromAnEditedPlan(t *testing.T) {
 		{"a number of the calendar", `"sequence": 0,`, `"sequence": 99999999999,`},
 		{"a week that is none", `"week": 1,`, `"week": "first",`},
 	}
+	later := ""
+	for _, s := range sound.Sessions {
+		if s.Start.String() >= "2027-01-20" {
+			later = s.UID
+			break
+		}
+	}
+	broken = append(broken, []struct{ why, old, new string }{
+		{"a uid of a day to come", later, "x" + later[1:]},
+		{"days to come, put behind today", `"start": "2027-01-2`, `"start": "2026-01-2`},
+		{"weeks to come, put behind today", `"week": 4,`, `"week": 1,`},
+	}...)
 	for _, x := range textEdits {
 		broken = append(broken, struct{ why, old, new string }{x.why, x.old, x.new})
 	}
-	for _, x := range broken {
-		for _, all := range []int{1, -1} {
+	for i, x := range broken {
+		for k, all := range []int{1, -1} {
+			if !full && i%2 == k && !strings.Contains(x.why, "to come") {
+				continue
+			}
 			text := strings.Replace(string(b.src), x.old, x.new, all)
 			if text == string(b.src) {
 				t.Errorf("%s: %s does not stand in the plan", x.why, x.old)

@@ -28,7 +28,12 @@ func Entries(eng *compiler.Compiler, plan string, now time.Time) (out []publish.
 	}
 	p, found := eng.ReadPlan(plan, b.bytes, now)
 	if p != nil {
-		fs, _ := eng.Recall(p, nil, now)
+		fs, until := eng.Recall(p, nil, now)
+		for i := range found { // what nobody vouches for goes to nobody's phone, but for what calls entries back
+			if f := &found[i]; f.Rule == compiler.EditedRule && until >= Today(b.Plan.Zone, now) {
+				f.Verdict = finding.Malformed
+			}
+		}
 		for _, f := range fs {
 			if f.Verdict == finding.Unsafe || f.Verdict == finding.Malformed { // what a waiver may forgive was judged with it
 				f.Pos = finding.Pos{File: plan, Line: 1, Column: 1}
