@@ -68,7 +68,8 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers, alone: c.byItself()}, finding.Sort(fs)
 }
 
-// byItself is the judge of the rule base without a clinic's policy.
+// byItself is the judge of the rule base without a clinic's policy: what a policy narrows makes no honest plan an edited one, and no alert
+// of the base milder.
 func (c *Compiler) byItself() *Compiler {
 	if c.alone != nil {
 		return c.alone

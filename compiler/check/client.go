@@ -18,35 +18,62 @@ type Occasion struct {
 	Protocols []*record.Protocol
 	Start     unit.Date
 	Today     unit.Date
-	Again     bool          // the course has begun and is compiled again
-	Pause     *record.Span  // the latest pause that has begun; nil without
-	Away      []record.Span // stretches without training that make the first week back lighter
+	Again     bool // the course has begun and is compiled again
+	// Fresh are the protocols that begin on this occasion: no session of them was trained lately. In a first plan all do.
+	Fresh []*record.Protocol
+	Pause *record.Span  // the latest pause that has begun; nil without
+	Away  []record.Span // stretches without training that make the first week back lighter
 }
 
-// day is the date to which ages run.
+// day is the date to which ages run: the first day that is still to come, whatever start was written, for nobody trains on a day
+// that is past. Where a course goes on and nothing in it is fresh, it is the start.
 func (o Occasion) day() unit.Date {
-	if o.Start != 0 {
+	if o.Start != 0 && o.Again && len(o.Fresh) == 0 {
 		return o.Start
 	}
-	return o.Today
+	return max(o.Start, o.Today)
 }
 
-// from is the day from which dates are given: gates, waits and medicines are judged on it. It is the start, and today where a
-// course that has begun is compiled again; what a load stands on keeps its age at the start, for a load that grows too old on
-// the way becomes provisional.
-func (o Occasion) from() unit.Date {
-	if o.Again {
-		return max(o.day(), o.Today)
+// from is the day from which dates are given: gates, waits and medicines are judged on it. It is the first day that is still to come,
+// also where a course that has begun is compiled again; there what a load stands on keeps its age at the start, for a load that
+// grows too old on the way becomes provisional.
+func (o Occasion) from() unit.Date { return max(o.Start, o.Today) }
+
+// passed is how many stages of a protocol that joins a course lie wholly before the first day to come, where most do.
+func (o Occasion) passed() (most int) {
+	week := int(o.from()-o.Start)/7 + 1
+	for _, p := range o.Fresh {
+		most = max(most, p.StageAt(week).Index)
 	}
-	return o.day()
+	return most
 }
 
-// testDays is the day of the occasion, and the day of every measurement after it: a measurement that changes a load
-// during the course is judged like the first one.
-func testDays(c *record.Client, o Occasion) []unit.Date {
-	days := []unit.Date{o.day()}
+// testsOf are the occasions on which the measurements of an occasion are judged: the first day to come for what begins, the start
+// for what goes on, and for both the day of every measurement after it, since a measurement that changes a load during the
+// course is judged like the first one.
+func testsOf(c *record.Client, o Occasion) (out []Occasion) {
+	goesOn := slices.DeleteFunc(slices.Clone(o.Protocols), func(p *record.Protocol) bool { return !o.Again || slices.Contains(o.Fresh, p) })
+	begins := slices.DeleteFunc(slices.Clone(o.Protocols), func(p *record.Protocol) bool { return slices.Contains(goesOn, p) })
+	judge := func(ps []*record.Protocol, days []unit.Date) {
+		for _, d := range days {
+			if len(ps) > 0 {
+				out = append(out, Occasion{Protocols: ps, Start: d})
+			}
+		}
+	}
+	judge(goesOn, testDays(c, o.Start))
+	if first := o.from(); first != o.Start && o.Start != 0 && !o.Again {
+		judge(begins, []unit.Date{o.Start}) // nobody trains before the measurement either, on paper as in life
+	}
+	judge(begins, testDays(c, o.from()))
+	return out
+}
+
+// testDays is a day, and the day of every measurement after it.
+func testDays(c *record.Client, first unit.Date) []unit.Date {
+	days := []unit.Date{first}
 	add := func(d unit.Date) {
-		if d > o.day() && !slices.Contains(days, d) {
+		if d > first && !slices.Contains(days, d) {
 			days = append(days, d)
 		}
 	}
@@ -102,8 +129,7 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 		}
 	}
 	givens := c.pressureGivens(cl, o)
-	for _, day := range testDays(cl.Record, o) {
-		on := Occasion{Protocols: o.Protocols, Start: day, Today: o.Today}
+	for _, on := range testsOf(cl.Record, o) {
 		givens = append(givens, c.gripGivens(cl, on)...)
 		givens = append(givens, c.inspiratoryGivens(cl, on)...)
 		givens = append(givens, c.squatGivens(cl, on)...)
@@ -190,9 +216,15 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	}
 	if o.Start != 0 {
 		// A course that has begun goes on from today: its start is no slip, and a load set on the way asks for the symptoms again.
-		st, from := tree.NewRecord(), o.from()
+		st, from := tree.NewRecord(), o.Start
+		if o.Again {
+			from = o.from()
+		}
 		st.Set("date", tree.Str(from.String()))
 		st.Set("daysAway", tree.Int(int(from-o.Today)))
+		if o.Again {
+			st.Set("stagesPassed", tree.Int(o.passed()))
+		}
 		g.Set("start", st)
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))

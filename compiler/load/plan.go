@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/guard"
@@ -40,7 +41,7 @@ func (r *Reader) plan(f *File) {
 	switch {
 	case err != nil:
 		bad(err.Error(), again)
-	case len(p.Protocols) == 0:
+	case len(p.Protocols) == 0 && slices.ContainsFunc(p.Sessions, trained):
 		bad("plan does not carry the protocols that it was compiled from, allowed: protocols, so that it can be judged again", again)
 	}
 	if len(f.Findings) > 0 {
@@ -60,7 +61,7 @@ func (r *Reader) plan(f *File) {
 		out.Broken = append(out.Broken, g.Findings...)
 	}
 	for _, s := range p.Sessions {
-		if k, ok := p.Kinds[s.Kind]; !ok || k.Protocol != s.Protocol || !carried[s.Protocol] {
+		if k, ok := p.Kinds[s.Kind]; !ok || k.Protocol != s.Protocol || !carried[s.Protocol] && trained(s) {
 			bad(fmt.Sprintf("session %s is of kind %q and protocol %q, which the plan does not carry", s.UID, s.Kind, s.Protocol), again)
 			return
 		}
@@ -68,6 +69,17 @@ func (r *Reader) plan(f *File) {
 	if len(f.Findings) == 0 {
 		f.Plan = out
 	}
+}
+
+// trained says whether a session is to be judged: nobody trains by one that was called back.
+func trained(s record.Session) bool { return s.Status != record.Cancelled }
+
+// Plan reads the text of a plan, in any layout of JSON; where it cannot, f.Plan is nil and the findings say why.
+func (r *Reader) Plan(name string, src []byte) *File {
+	defer r.watch.Watch("reading " + name)()
+	f := &File{Name: name, Source: src}
+	r.plan(f)
+	return f
 }
 
 // MaxPlan is the largest plan in bytes that is read: two years of several protocols are a third of it.

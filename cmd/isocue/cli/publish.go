@@ -13,6 +13,7 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/publish"
 )
 
@@ -64,9 +65,16 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	if err != nil {
 		return err
 	}
-	entries, today, err := clinic.Entries(a.engine(), name, now)
+	entries, today, found, err := clinic.Entries(a.engine(), name, now)
 	if err != nil {
 		return err
+	}
+	for _, f := range found {
+		fmt.Fprintf(a.err, "%s: %s: %s [%s]\n    fix: %s\n", f.Pos.File, f.Verdict, f.Message, f.Rule, f.Remedy)
+	}
+	if finding.Rejected(found) {
+		fmt.Fprintln(a.err, "nothing was sent")
+		return errRefused
 	}
 	before, err := clinic.ReadPublished(name)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/publish"
 	"isocue.example/compiler/report"
@@ -18,23 +19,42 @@ import (
 	"isocue.example/compiler/zone"
 )
 
-// Entries are those of a plan, as the calendar file has them, and today where the client lives.
-func Entries(eng *compiler.Compiler, plan string, now time.Time) (out []publish.Entry, today time.Time, err error) {
+// Entries are those of a plan, as the calendar file has them, and today where the client lives. Where a finding rejects, there are
+// none: a plan that was edited, or that the rules of now call unsafe, goes to nobody's phone.
+func Entries(eng *compiler.Compiler, plan string, now time.Time) (out []publish.Entry, today time.Time, found []finding.Finding, err error) {
 	b, err := ReadBefore(plan)
 	if err != nil {
-		return nil, today, err
+		return nil, today, nil, err
+	}
+	p, found := eng.ReadPlan(plan, b.bytes, now)
+	if p != nil {
+		fs, until := eng.Recall(p, nil, now)
+		for i := range found { // what nobody vouches for goes to nobody's phone, but for what calls entries back
+			if f := &found[i]; f.Rule == compiler.EditedRule && until >= Today(b.Plan.Zone, now) {
+				f.Verdict = finding.Malformed
+			}
+		}
+		for _, f := range fs {
+			if f.Verdict == finding.Unsafe || f.Verdict == finding.Malformed { // what a waiver may forgive was judged with it
+				f.Pos = finding.Pos{File: plan, Line: 1, Column: 1}
+				found = append(found, f)
+			}
+		}
+	}
+	if finding.Rejected(found) {
+		return nil, today, found, nil
 	}
 	loc, err := zone.Load(b.Plan.Zone)
 	if err != nil {
-		return nil, today, err
+		return nil, today, found, err
 	}
 	b.Plan.Sitting = eng.Check.Base.Sitting
 	ics, err := calendarOf(b.Plan, calendar.Options{})
 	if err != nil {
-		return nil, today, err
+		return nil, today, found, err
 	}
 	out, err = publish.Split(ics)
-	return out, unit.DateOf(now.In(loc)).Time(), err
+	return out, unit.DateOf(now.In(loc)).Time(), found, err
 }
 
 // Published is what stands beside a plan: digests by collection, of which it holds a digest too, and none of anybody's words.
