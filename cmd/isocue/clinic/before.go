@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/load"
@@ -50,17 +51,14 @@ func Span(s string) (out record.Span, err error) {
 	return out, nil
 }
 
-// maxClosed bounds a list of closing days.
-const maxClosed = 1 << 20
-
 // ClosedDays reads a calendar's all-day events, or a list of days and spans, one a line, where # begins a remark.
 func ClosedDays(name string) (out []record.Span, err error) {
-	src, err := files.Fetch(name, maxClosed)
+	src, err := files.Fetch(name, bound.Closed)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read: %w", files.Short(err))
 	}
-	if len(src) > maxClosed {
-		return nil, fmt.Errorf("%s is larger than allowed: at most %d bytes", name, maxClosed)
+	if len(src) > bound.Closed {
+		return nil, &bound.Over{What: name + " has", Has: bound.Closed, AtLeast: true, Of: "bytes", Most: bound.Closed, Then: "leave out what lies years away"}
 	}
 	if strings.HasSuffix(strings.ToLower(name), ".ics") || bytes.HasPrefix(src, []byte("BEGIN:VCALENDAR")) {
 		if out, err = calendar.ClosedDays(src); err != nil {
