@@ -37,6 +37,15 @@ const (
 	Spreadsheet        = 128 << 20
 	SpreadsheetRows    = 50_000
 	SpreadsheetColumns = 2000
+	// Listing is the longest list of a collection that a server may answer with in bytes, and Listed how many things it may list: a
+	// server writes 300 to 600 bytes for each of Entries. AnswerHead is the longest head of an answer.
+	// ListedParts is how many groups of properties it may give of one thing: those that it has, and those that it has not.
+	Listing, Listed = 8 << 20, 2 * Entries
+	ListedParts     = 16
+	AnswerHead      = 64 << 10
+	// Answer is the longest answer about one entry in bytes: an entry has 3 KB, and its zone as much again. Answers is how many bytes
+	// a server may answer with in one run.
+	Answer, Answers = 64 << 10, 64 << 20
 	// Closed is the largest list of closing days in bytes: a day takes 11, a calendar's event 200, and a clinic closes fifty days a year.
 	Closed = 1 << 20
 )

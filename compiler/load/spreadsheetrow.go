@@ -39,7 +39,7 @@ func (r *Reader) Row(s *Spreadsheet, i int) Row {
 	case !sound:
 	case r.untold(s, i, row.File.Node):
 		row.File.add(tree.At(finding.Pos{File: s.name, Line: s.lines[i].number, Column: 1}), Shape,
-			fmt.Sprintf("the row is malformed too, and over %d rows above it are, allowed: none", bound.Told), "mend those above first: what is wrong with many rows is mostly one column")
+			fmt.Sprintf("the row is malformed, as are %d rows above it that are told in full, allowed: none", bound.Told), "mend those above first: what is wrong with many rows is mostly one column")
 	default:
 		r.client(row.File, row.File.Node)
 	}

@@ -102,6 +102,9 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 		if root := plainYAML(name, src); root != nil {
 			return &Document{Root: root, Def: map[string]string{}}, nil
 		}
+		if fs := octal(name, src); len(fs) > 0 {
+			return nil, fs
+		}
 	}
 	return Trusted(name, src, f, schemaPath)
 }
