@@ -126,7 +126,13 @@ func Append(name string, lines []Line) (added int, err error) {
 		return 0, fmt.Errorf("lock ledger: %w", err)
 	}
 	defer files.Unlock(f)
-	b, err := io.ReadAll(f)
+	if fi, err = f.Stat(); err == nil { // it may have grown while this writer waited
+		err = fits(name, fi)
+	}
+	if err != nil {
+		return 0, fmt.Errorf("open ledger: %w", err)
+	}
+	b, err := io.ReadAll(io.NewSectionReader(f, 0, fi.Size()))
 	if err != nil {
 		return 0, fmt.Errorf("read ledger: %w", err)
 	}
@@ -193,7 +199,7 @@ func Read(name string) (lines []Line, torn bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
-	b, err := os.ReadFile(name)
+	b, err := files.Fetch(name, MaxBytes)
 	if err != nil {
 		return nil, false, err
 	}
