@@ -16,11 +16,16 @@ const Bounds = "bounds"
 // BoundsWhy is why there are bounds.
 const BoundsWhy = "What would take minutes, or more memory than a small computer has, is refused before it begins; nobody trains by so large a plan."
 
-// asksTooMuch holds what a programme asks for to the bounds, before any of it is made: how many protocols, and how many sessions.
+// asksTooMuch holds what a programme asks for to the bounds, before any of it is made: how many protocols, stretches away and
+// sessions.
 func (g *programme) asksTooMuch() (out []finding.Finding) {
 	if n := len(g.in.Protocols); n > bound.Protocols {
 		return []finding.Finding{g.over(g.in.Protocols[bound.Protocols].Node, "", &bound.Over{What: "the programme has", Has: n, Of: "protocols", Most: bound.Protocols,
 			Then: "name the protocols that the client trains now"})}
+	}
+	if n := len(g.away); n > bound.Away {
+		return []finding.Finding{g.over(g.in.Client.Node, "", &bound.Over{What: "days away, closing days and pauses are", Has: n, Of: "stretches apart", Most: bound.Away,
+			Then: "leave out what lies years away from the course"})}
 	}
 	all, most, largest := 0, 0, (*load.Protocol)(nil)
 	for _, p := range g.trained {

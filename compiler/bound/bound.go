@@ -52,6 +52,9 @@ const (
 
 // What is made.
 const (
+	// Away is how many stretches of days without training a programme may have, those that touch taken as one: closing days, days away
+	// and pauses. Twenty years of a clinic that closes fifty times a year are a thousand; each is looked at for every day of the course.
+	Away = 3000
 	// Protocols is how many protocols one client may train together. Six modalities with an upkeep each are twelve.
 	Protocols = 24
 	// Sessions is how many sessions a programme may ask for. Six on every day of two years, the longest course, are 4,368; the

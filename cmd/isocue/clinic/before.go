@@ -64,7 +64,7 @@ func ClosedDays(name string) (out []record.Span, err error) {
 		if out, err = calendar.ClosedDays(src); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		return out, nil
+		return eachOnce(out), nil
 	}
 	for i, line := range strings.Split(string(src), "\n") {
 		line, _, _ = strings.Cut(line, "#")
@@ -80,7 +80,18 @@ func ClosedDays(name string) (out []record.Span, err error) {
 	if len(out) == 0 {
 		return nil, fmt.Errorf("%s holds no closing day, allowed: a list of days and spans, one a line, or an .ics", name)
 	}
-	return out, nil
+	return eachOnce(out), nil
+}
+
+// eachOnce leaves out what stands in a list again: the plan carries it.
+func eachOnce(all []record.Span) (out []record.Span) {
+	seen := map[record.Span]bool{}
+	for _, s := range all {
+		if !seen[s] {
+			out, seen[s] = append(out, s), true
+		}
+	}
+	return out
 }
 
 // sameAsBefore refuses to write over a plan that this compile did not follow: its entries would lose their numbers, and the

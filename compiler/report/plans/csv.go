@@ -45,9 +45,8 @@ func CSV(w io.Writer, p *record.Plan) error {
 	return c.Error()
 }
 
-// formulaStart is how a formula may begin: a sign, in the wide form of East Asian keyboards too, behind spaces, at the beginning of
-// a cell or behind a semicolon, at which spreadsheets of some countries cut.
-var formulaStart = regexp.MustCompile(`(^|;)([\s\x{a0}\x{3000}]*[=+\-@\x{ff1d}\x{ff0b}\x{ff0d}\x{ff20}\x{fe62}\x{fe63}\x{fe66}\x{fe6b}\x{2212}\t\r])`)
+// formulaStart is how a formula may begin: a sign, in the wide form of East Asian keyboards too, or spaces before one.
+var formulaStart = regexp.MustCompile(`^([\s\x{a0}\x{3000}]*[=+\-@\x{ff1d}\x{ff0b}\x{ff0d}\x{ff20}\x{fe62}\x{fe63}\x{fe66}\x{fe6b}\x{2212}\t\r])`)
 
 // harmless keeps a cell from being read as a formula. Source: the OWASP note on CSV injection; the apostrophe is what
 // spreadsheets themselves put before text.
@@ -55,5 +54,5 @@ func harmless(s string) string {
 	if s == "-" || !formulaStart.MatchString(s) {
 		return s
 	}
-	return formulaStart.ReplaceAllString(s, "$1'$2")
+	return "'" + s
 }
