@@ -115,7 +115,8 @@ var sequence = []struct {
 }{
 	{"check", rehearsing | compiling, rehearsing, func(r *pass) { r.find(r.c.Check.Client(r.in.Client, r.on)) }},
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
-	{"schedule", compiling, 0, func(r *pass) { r.times, r.err = r.place(r.waived) }},
+	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
+	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
 	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.checkLoads(r.loads)) }},
@@ -124,6 +125,7 @@ var sequence = []struct {
 	{"check", compiling | recalling, compiling, func(r *pass) { r.find(r.checkPlan(r.stands, r.times.last)) }},
 	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived) }},
 	{"plan", compiling, 0, func(r *pass) { r.Changes = r.follow(r.Plan) }},
+	{"bounds", compiling, 0, func(r *pass) { r.find(r.madeTooMuch()) }},
 	{"log", following, 0, func(r *pass) { r.followed = r.read(r.log) }},
 	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, r.followed) }},
 	{"log", following, 0, func(r *pass) { progress.Decide(r.followed) }},
@@ -158,7 +160,9 @@ func (r *pass) through(d driver) {
 		if s.of&d == 0 {
 			continue
 		}
-		if s.do(r); r.err != nil || s.ends&d != 0 && finding.Rejected(r.Findings) {
+		s.do(r)
+		r.overrun()
+		if r.err != nil || s.ends&d != 0 && finding.Rejected(r.Findings) {
 			break
 		}
 	}

@@ -61,8 +61,8 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 		in.Courses = append(in.Courses, co)
 	}
 	in.Clean = cleanIn(loc, t.start, longest+2) // a little longer than the longest
-	t.sessions, t.unplaced = schedule.Place(in)
-	return t, nil
+	t.sessions, t.unplaced, err = schedule.Place(in)
+	return t, err
 }
 
 // cleanIn is zone.Clean for some weeks from start on, which looks closely only at days around a clock change.

@@ -3,11 +3,13 @@ package load
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"regexp"
 	"slices"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/guard"
 	"isocue.example/compiler/record"
@@ -24,6 +26,9 @@ type Plan struct {
 	Broken []finding.Finding
 }
 
+// again is what to do about a plan that is not to be used.
+const again = "compile again from the protocols and the client record"
+
 // planHead is how a plan of ours begins, in any layout of JSON.
 var planHead = regexp.MustCompile(`^\s*\{\s*"version":\s*[0-9]+,\s*"client":\s*"`)
 
@@ -36,9 +41,11 @@ func (r *Reader) plan(f *File) {
 		f.Findings = append(f.Findings, finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: top, Message: msg, Remedy: remedy,
 			Rationale: "A plan that cannot be judged again is one that nobody can call back.", Private: true})
 	}
-	const again = "compile again from the protocols and the client record"
+	var over *bound.Over
 	p, err := ReadPlan(f.Source)
 	switch {
+	case errors.As(err, &over):
+		bad(over.Message(), over.Then)
 	case err != nil:
 		bad(err.Error(), again)
 	case len(p.Protocols) == 0 && slices.ContainsFunc(p.Sessions, trained):
@@ -82,15 +89,15 @@ func (r *Reader) Plan(name string, src []byte) *File {
 	return f
 }
 
-// MaxPlan is the largest plan in bytes that is read: two years of several protocols are a third of it.
-const MaxPlan = 8 << 20
+// MaxPlan is the largest plan in bytes that is read.
+const MaxPlan = bound.Plan
 
 // ReadPlan reads a plan that isocue wrote, without its protocols. Fields that this version does not know are ignored, so that
 // older programs read newer plans of the same version; what a later step relies on is checked. The error says what is wrong,
 // without the file's name.
 func ReadPlan(src []byte) (*record.Plan, error) {
 	if len(src) > MaxPlan {
-		return nil, fmt.Errorf("the plan is larger than allowed: at most %d bytes", MaxPlan)
+		return nil, &bound.Over{What: "the plan has", Has: MaxPlan, AtLeast: true, Of: "bytes", Most: MaxPlan, Then: again}
 	}
 	if err := scanPlan(src); err != nil {
 		return nil, err

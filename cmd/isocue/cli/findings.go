@@ -27,6 +27,8 @@ var BeforeRules = []judged.Early{
 	{ID: load.Shape, Asks: "a file has the fields, units and physical spans that docs/fields.md lists, and no others",
 		Verdict: "malformed, told by the reader before any rule is judged", Remedy: "write what docs/fields.md lists for the field at the mark",
 		Why: "Names, units and physical spans are fixed so that no number can be taken for another."},
+	{ID: compiler.Bounds, Asks: "what is asked for can be made by a small computer in about a second: so many protocols, sessions, entries and bytes",
+		Verdict: "malformed, before any of it is made", Remedy: "ask for what a client trains: fewer sessions, or a shorter course", Why: compiler.BoundsWhy},
 	{ID: compiler.PolicyRule, Asks: "a clinic's policy only narrows, and its own rules are written like those of the rule base",
 		Verdict: "malformed", Remedy: "write a tighter number, or leave the limit to the rule base",
 		Why: "A limit that silently did not apply, or a wider one, could harm somebody."},

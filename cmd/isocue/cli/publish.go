@@ -88,9 +88,16 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	context.AfterFunc(ctx, stop)
-	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force, Today: today})
+	begun := before.Begun[to.Key()]
+	// what is about to be sent is kept before anything is: the run may be killed
+	keep := func() error { return clinic.WritePublished(name, to.Key(), sent, begun.Begin(entries, sent)) }
+	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force, Today: today, Begun: begun, First: keep})
 	if !fl.dryRun && len(sent) > 0 {
-		err = errors.Join(err, clinic.WritePublished(name, to.Key(), sent))
+		if err != nil {
+			err = errors.Join(err, keep())
+		} else {
+			err = clinic.WritePublished(name, to.Key(), sent, nil)
+		}
 	}
 	counts := publish.Counts(done)
 	var parts []string

@@ -41,6 +41,9 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	}
 	row.Folder = row.ID
 	dir := filepath.Join(r.order.Pack, row.ID)
+	if err := files.NoLink(dir); err != nil {
+		return fail(err)
+	}
 	in := r.order.Input
 	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
 	beside := r.beside(row.File, row.ID)
