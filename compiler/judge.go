@@ -87,6 +87,6 @@ func (g *programme) checkPlan(f check.PlanFacts, last map[string]unit.Date) (fs 
 	for _, p := range g.trained {
 		fs = append(fs, g.c.Check.Sessions(p, f.Sessions, f.Kinds, last[p.Record.ID])...)
 	}
-	fs = append(fs, g.c.Check.Apart(g.trained, f)...)
+	fs = append(fs, g.c.Check.Apart(g.trained, f, fs)...)
 	return append(fs, g.c.Check.Plan(g.in.Client, f)...)
 }

@@ -84,7 +84,7 @@ func evening(t *testing.T, in Input) Input {
 	r := *in.Client.Record
 	r.Hours = []record.Hours{
 		{Days: []time.Weekday{time.Monday}, From: 19 * 60, To: 20 * 60},
-		{Days: []time.Weekday{time.Tuesday, time.Wednesday, time.Thursday, time.Friday}, From: 7 * 60, To: 20 * 60},
+		{Days: []time.Weekday{time.Tuesday, time.Thursday, time.Saturday}, From: 7 * 60, To: 20 * 60},
 	}
 	in.Client = &load.Client{Node: in.Client.Node, Record: &r}
 	return in
@@ -109,7 +109,7 @@ func TestGapToAnotherProtocol(t *testing.T) {
 			if s.Status == record.Cancelled || s.Start <= first.Sessions[0].Start {
 				continue
 			}
-			if gap := s.Start - first.Sessions[0].Start; gap < 24*60 {
+			if gap := s.Start - first.Sessions[0].Start; gap < 24*60 { // Tuesday at 7 would be twelve hours later
 				t.Errorf("%s: a session at %s, %d h after the last one", why, s.Start, gap/60)
 			}
 			break
@@ -161,6 +161,35 @@ func TestTwoWalksBeginTogether(t *testing.T) {
 		}
 		if got := slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.Rule == "walking-start-step" && f.Rejects() }); got != want {
 			t.Errorf("%d walks of 50 min a week after 40: refused %v, want %v; %v", n, got, want, r.Findings)
+		}
+	}
+}
+
+// A clinic's own limit on a day, on a sitting or on the amount of one is held over several protocols too.
+func TestClinicLimitsOverProtocols(t *testing.T) {
+	c := engine(t)
+	own := func(about, value, at, limit, pass, fail, of string) string {
+		return `rules: "clinic-ours": {title: "ours", about: "` + about + `", verdict: "unsafe", given: {...}, when: modality: "slow-breathing", limit: ceiling: ` + limit + `, value: given.` + value + `
+	must: <=limit.ceiling, at: "` + at + `", message: "found {value}, over {limit.ceiling}", rationale: "Ours, for a test of limits that several protocols must keep.", remedy: "write less for now", sources: ["practice"], since: "v0.1"
+	examples: {of: "` + of + `", pass: [{modality: "slow-breathing", ` + pass + `}], fail: [{modality: "slow-breathing", ` + fail + `}]}}`
+	}
+	for why, policy := range map[string]string{
+		"sessions of a day":    own("session", "perDay", "client.hours", "2", "perDay: 2", "perDay: 3", "grip-session"),
+		"minutes of a sitting": own("session", "workMinutes", "client.hours", "15", "workMinutes: 15", "workMinutes: 16", "grip-session"),
+		"minutes of a session": own("stage", "minutesPerSession", "minutesPerSession", "15", "minutesPerSession: 15", "minutesPerSession: 16", "slow-breathing-even"),
+	} {
+		judge, bad := c.Under(c.Reader.Bytes("policy.cue", []byte(policy)))
+		if len(bad) > 0 {
+			t.Fatal(why, bad)
+		}
+		for _, ids := range [][]string{{"slow-breathing-even"}, {"slow-breathing-short-pause"}, {"slow-breathing-even", "slow-breathing-short-pause"}} {
+			r, err := judge.Compile(demo(t, c, ids...))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, want := jointly(r.Findings), len(ids) == 2; slices.Contains(got, "clinic-ours unsafe") != want || (r.Plan == nil) != want {
+				t.Errorf("%s of %v: %v", why, ids, r.Findings)
+			}
 		}
 	}
 }

@@ -10,7 +10,6 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
-	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
 )
 
@@ -136,58 +135,4 @@ func jointly(f *finding.Finding, names string) {
 	for i := range f.Covers {
 		jointly(&f.Covers[i], names)
 	}
-}
-
-// Apart judges the gaps between sessions of one modality that are of different protocols: rest does not ask which protocol came
-// before. The sessions stand in the order of their starts.
-func (c *Checker) Apart(protocols []*load.Protocol, f PlanFacts) (out []finding.Finding) {
-	type near struct {
-		gap  unit.Local
-		a, b string
-	}
-	last, least := map[record.Modality]*record.Session{}, map[record.Modality]near{}
-	for i := range f.Sessions {
-		s := &f.Sessions[i]
-		m := f.Kinds[s.Kind].Modality
-		if p := last[m]; p != nil && p.Protocol != s.Protocol {
-			if old, ok := least[m]; !ok || s.Start-p.Start < old.gap {
-				least[m] = near{s.Start - p.Start, p.Protocol, s.Protocol}
-			}
-		}
-		last[m] = s
-	}
-	for _, m := range record.Modalities {
-		n, ok := least[m]
-		if !ok {
-			continue
-		}
-		g := tree.NewRecord()
-		str(g, "protocol", n.b)
-		str(g, "modality", string(m))
-		num(g, "gapHours", unit.Ratio(int64(n.gap), 60))
-		given := rule.Given{Node: g}
-		for _, p := range protocols { // the later one where it is at hand: it is the one that can move
-			if p.Record.ID == n.b || p.Record.ID == n.a && given.Anchor == nil {
-				given.Anchor = p.Node.Get("daysPerWeek")
-			}
-		}
-		var fs []finding.Finding
-		var by []*rule.Rule
-		for _, r := range c.rules("session", g) {
-			if !slices.ContainsFunc(r.Reads(), func(p []string) bool { return p[0] == "gapHours" }) {
-				continue
-			}
-			if x, ok := c.judge(r, given); !ok {
-				fs, by = append(fs, x), append(by, r)
-			}
-		}
-		names := []string{n.a, n.b}
-		slices.Sort(names)
-		for _, x := range cover(fs, by) {
-			jointly(&x, inWords(names))
-			x.Remedy = "leave more time between the last session of one and the first of the other, or train by one of them alone"
-			out = append(out, x)
-		}
-	}
-	return out
 }
