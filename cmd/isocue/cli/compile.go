@@ -49,7 +49,7 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv, table or fhir; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
-	c.Flags().StringVar(&fl.pack, "pack", "", "write plan, calendar and the client's sheet into this folder")
+	c.Flags().StringVar(&fl.pack, "pack", "", "write calendar, plan, sheet and session page into this folder")
 	c.Flags().StringVar(&fl.log, "log", "", "the client's pressure log, CSV or a FHIR Bundle: an alert in it that nobody cleared refuses, and the gate takes its newest sitting")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the client's session log: a danger sign or an injury in it that nobody cleared refuses")
 	fl.add(c, "the working directory or of its nearest parent")
