@@ -79,6 +79,8 @@ type Input struct {
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
 	Pauses, Closed []record.Span
 	NoReviews      bool // leave out the meetings with the coach
+	// ended is the plan before where its course had ended: nothing of it is followed, but its last sessions were trained.
+	ended *record.Plan
 	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
 	// client keeps the sheet with the higher number.
 	sheet    int
@@ -116,6 +118,7 @@ var sequence = []struct {
 	{"check", rehearsing | compiling, rehearsing, func(r *pass) { r.find(r.c.Check.Client(r.in.Client, r.on)) }},
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
 	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
+	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
 	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
 	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},

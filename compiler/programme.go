@@ -22,6 +22,7 @@ type programme struct {
 	now          unit.Local       // as the client's clock shows it
 	on           check.Occasion
 	begun        []record.Session // of the plan before: they stand as they are
+	weeks        [][]check.Part   // of a plan that is judged again: what its sessions train, by week
 	away, pauses []record.Span
 }
 

@@ -101,6 +101,7 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 	g.Set("stage", st)
 	if len(s.Exercises) > 0 {
 		g.Set("exerciseCount", tree.Int(len(s.Exercises)))
+		g.Set("exerciseTimes", tree.Int(exerciseTimes(s.Exercises)))
 	}
 	if i > 0 {
 		prev := tree.NewRecord()
@@ -109,6 +110,9 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 				prev.Link(k, v)
 			}
 		}
+		if x := p.Record.Stages[i-1].Exercises; len(x) > 0 {
+			prev.Set("exerciseTimes", tree.Int(exerciseTimes(x)))
+		}
 		g.Link("previous", prev)
 	}
 	anchor := p.Node
@@ -116,4 +120,13 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 		anchor = p.Node.Get("ramp").Items()[i]
 	}
 	return rule.Given{Node: g, Anchor: anchor}
+}
+
+// exerciseTimes is how often the exercise stands in a list that stands in it most.
+func exerciseTimes(exercises []string) int {
+	times := map[string]int{}
+	for _, x := range exercises {
+		times[x]++
+	}
+	return most(times)
 }

@@ -58,6 +58,8 @@ type Input struct {
 	// Held are the sessions of the plan before, sorted by start: those before Now stand as they are, and take their place in
 	// their week; the others stay where they can.
 	Held []record.Session
+	// Trained is the last start of each modality before Now, whatever protocol it was of: gaps are kept to it as well.
+	Trained map[record.Modality]unit.Local
 }
 
 // Course is one protocol of the programme.
@@ -111,6 +113,7 @@ func Place(in Input) ([]record.Session, []record.Unplaced, error) {
 func (b *board) course(c *Course) []record.Unplaced {
 	var lost []record.Unplaced
 	m := memory{}
+	m.prev, m.started = b.in.Trained[c.Modality]
 	scratch := query{} // its buffers serve every week
 	for w := range c.Weeks {
 		wk := &c.Weeks[w]
