@@ -1,7 +1,6 @@
 package check
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -180,12 +179,13 @@ func allowed(q rule.Question) string {
 	return strings.Join(out, ", ")
 }
 
-// misfits are the clearances of a role that may not open their gate.
+// misfits are the gates of clearances of a role that may not open them, in an order of their own.
 func (c *Checker) misfits(r *record.Client) (out []string) {
 	for _, x := range r.Clearances {
 		if !c.Base.Roles.Opens(x.Role, x.Gate) {
-			out = append(out, fmt.Sprintf("clearances[%d].role for %s", x.Index, x.Gate))
+			out = append(out, x.Gate)
 		}
 	}
+	slices.Sort(out)
 	return out
 }
