@@ -90,6 +90,9 @@ func (e *edited) load(at string, d record.Dose) {
 		if d.Unit == dose.Degrees && (over(d.Wanted, d.Set) || unit.Int(straight).Less(d.Set)) {
 			wrong("%s degrees is deeper than the wanted %s, or no knee's", d.Set, d.Wanted)
 		}
+		if own := d.Share.Mul(d.Maximum); d.Maximum.Sign() > 0 && (!nearly(own, own.Add(unit.Ratio(1, 2)).Floor(unit.Int(1))) || over(own, d.High) || over(d.Low, own)) {
+			wrong("a stage of the share %s of %s, with a heart rate of %s to %s", d.Share, d.Maximum, d.Low, d.High)
+		}
 		if d.High.Less(d.Low) || d.Maximum.Sign() > 0 && over(d.High, d.Maximum) {
 			wrong("a heart rate of %s to %s of a highest one of %s", d.Low, d.High, d.Maximum)
 		}
