@@ -115,9 +115,9 @@ var sequence = []struct {
 	ends driver
 	do   func(*pass)
 }{
+	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
 	{"check", rehearsing | compiling, rehearsing, func(r *pass) { r.find(r.c.Check.Client(r.in.Client, r.on)) }},
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
-	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
 	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},

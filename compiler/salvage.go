@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"time"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -178,7 +179,7 @@ func (s *salvage) named(x loose, uid string) (sequence int, ok bool) {
 	if x.into("sequence", &sequence); sequence < 0 || sequence > most {
 		sequence = 0
 	}
-	if !uidText.MatchString(uid) || s.seen[uid] {
+	if !uidText.MatchString(uid) || s.seen[uid] || len(s.seen) == bound.Entries { // no calendar that isocue wrote has more
 		s.lost++
 		return 0, false
 	}
