@@ -13,6 +13,8 @@ import (
 	"slices"
 	"strings"
 
+	"cuelang.org/go/cue/ast"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
@@ -48,6 +50,9 @@ type Rule struct {
 
 	remedy string // as written, with holes
 	write  []written
+
+	judges []ast.Node // value and the facts before it, as written
+	claims ast.Expr   // must, as written
 
 	own  []string // limits that a clinic narrowed, with their numbers
 	ours string   // the clinic's reason, with its place
