@@ -202,5 +202,18 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 		r.through(rehearsing)
 		out = append(out, r.Findings...)
 	}
+	if f.Diary != nil {
+		out = append(out, c.LintDiary(f, nil, now)...)
+	}
 	return finding.Sort(out)
+}
+
+// LintDiary judges the entries of a diary by each other and by the record that it stands beside; cl is nil where that is not known
+// or cannot be read. Without a record nobody knows the zone, and a day counts that has begun anywhere.
+func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []finding.Finding {
+	today := unit.DateOf(now.Add(14 * time.Hour))
+	if cl != nil {
+		today = wall(cl.Record.Zone, now).Date()
+	}
+	return c.Check.Diary(f.Diary, cl, today)
 }

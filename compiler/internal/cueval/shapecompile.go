@@ -44,6 +44,18 @@ func (s *Schema) fits(def string, v cue.Value, n *tree.Node) answer {
 	return c.fits(n)
 }
 
+// Fits says whether data surely fits a definition, by its compiled shape alone. It is for many records at once.
+func (s *Schema) Fits(def string, n *tree.Node) bool {
+	v := s.root.LookupPath(cue.ParsePath(def))
+	s.shapes.mu.Lock()
+	defer s.shapes.mu.Unlock()
+	c, ok := s.shapes.done[def]
+	if !ok {
+		c = s.compiled(def, v)
+	}
+	return c.fits(n) == yes
+}
+
 // compiled compiles a definition's shape and keeps it. Whoever calls it holds the lock.
 func (s *Schema) compiled(def string, v cue.Value) shape {
 	if s.shapes.done == nil {
