@@ -14,7 +14,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"slices"
@@ -89,53 +88,28 @@ func Of(head Line, fs []finding.Finding) (out []Line) {
 // MaxBytes is the largest ledger that is read, or written on.
 const MaxBytes = 64 << 20
 
-// fits refuses what is no ledger by its look: a pipe would wait for ever, a device never end.
-func fits(name string, fi fs.FileInfo) error {
-	switch {
-	case !fi.Mode().IsRegular():
-		return fmt.Errorf("%s is not a regular file", name)
-	case fi.Size() > MaxBytes:
-		return fmt.Errorf("%s has %d bytes, allowed: at most %d; keep it and begin a new one", name, fi.Size(), MaxBytes)
-	}
-	return nil
+// growing is the ledger as a file that is only ever added to.
+func growing(name string) files.Growing {
+	return files.Growing{Name: name, What: "ledger", Most: MaxBytes}
 }
 
 // Append adds the lines of one run that the ledger does not hold yet and says how many. Two writers wait for each other.
 func Append(name string, lines []Line) (added int, err error) {
-	if fi, err := os.Stat(name); err == nil {
-		if err := fits(name, fi); err != nil {
-			return 0, fmt.Errorf("open ledger: %w", err)
-		}
-	} else if l, lerr := os.Lstat(name); lerr == nil && l.Mode()&fs.ModeSymlink != 0 { // else another writer has begun it since
-		return 0, fmt.Errorf("open ledger: %w", err) // a link to nowhere: what it names is not to be made
-	}
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
+	err = files.Append(growing(name), func(b []byte) (add files.Addition, err error) {
+		added, add, err = addition(name, b, lines)
+		return add, err
+	})
 	if err != nil {
-		return 0, fmt.Errorf("open ledger: %w", err)
+		added = 0
 	}
-	defer func() {
-		if cerr := f.Close(); err == nil && cerr != nil {
-			err = cerr
-		}
-	}()
-	fi, err := f.Stat()
-	if err == nil {
-		err = fits(name, fi)
-	}
-	if err != nil {
-		return 0, fmt.Errorf("open ledger: %w", err)
-	}
-	if err := files.Lock(f); err != nil {
-		return 0, fmt.Errorf("lock ledger: %w", err)
-	}
-	defer files.Unlock(f)
-	b, err := io.ReadAll(f)
-	if err != nil {
-		return 0, fmt.Errorf("read ledger: %w", err)
-	}
+	return added, err
+}
+
+// addition is what is to be written behind what stands in a ledger.
+func addition(name string, b []byte, lines []Line) (added int, add files.Addition, err error) {
 	have, end, err := parse(name, b)
 	if err != nil {
-		return 0, err
+		return 0, add, err
 	}
 	var fresh []Line
 	for _, l := range lines {
@@ -147,33 +121,17 @@ func Append(name string, lines []Line) (added int, err error) {
 	if n := len(have); n > 0 {
 		prev = have[n-1].hash
 	}
-	var text []byte
 	for i, l := range fresh {
 		l.Prev, l.More = prev, len(fresh)-1-i
 		j, err := json.Marshal(l)
 		if err != nil {
-			return 0, err
+			return 0, add, err
 		}
 		prev = hash(j)
-		text = append(append(text, j...), '\n')
+		add.Text = append(append(add.Text, j...), '\n')
 	}
-	added = len(fresh)
-	if added == 0 {
-		return 0, nil
-	}
-	if end < len(b) { // what a killed process left half told was never reported as written
-		if err := f.Truncate(int64(end)); err != nil {
-			return 0, fmt.Errorf("mend ledger: %w", err)
-		}
-	}
-	if _, err := f.WriteAt(text, int64(end)); err != nil {
-		f.Truncate(int64(end)) // a full disk: leave what was there
-		return 0, fmt.Errorf("write ledger: %w", err)
-	}
-	if err := f.Sync(); err != nil {
-		return 0, fmt.Errorf("sync ledger: %w", err)
-	}
-	return added, nil
+	add.End = end
+	return len(fresh), add, nil
 }
 
 type hashed struct {
@@ -235,12 +193,9 @@ func (b *Broken) Error() string { return fmt.Sprintf("%s:%d: %s", b.File, b.Line
 // Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that a killed process
 // left the last run half told: it is left out.
 func Read(name string) (lines []Line, torn bool, err error) {
-	fi, err := os.Stat(name)
+	err = growing(name).Fits()
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, false, fmt.Errorf("%s: no such ledger", name)
-	}
-	if err == nil {
-		err = fits(name, fi)
 	}
 	if err != nil {
 		return nil, false, err
