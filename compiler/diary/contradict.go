@@ -97,7 +97,7 @@ func abouts(e *record.Entry) (out []about) {
 			return one("the pause", "the pause counts", e.What)
 		}
 	case record.Stop, record.CourseIs:
-		out = one("whether anything is trained", "the stop counts", e.What)
+		out = one("whether a course goes on", "the stop counts", e.What)
 		if e.Course != nil && !e.Course.Add {
 			out = append(out, one("the course", neither, *e.Course)...)
 		}
