@@ -35,11 +35,11 @@ type Known struct {
 // options are what may stand behind an entry of each kind, beside date, time, note and by.
 var options = map[record.Happening][]string{
 	record.GripIs: {"with", "unit", "score"}, record.HasDevice: {"instead"}, record.Cleared: {"signed", "role", "until"}, record.Limited: {"signed"}, record.Moved: {"emergency"},
-	record.Paused: {"until"}, record.CourseIs: {"start", "add", "replaces"}, record.Told: {"about"}, record.Understood: {"row"},
+	record.Paused: {"until"}, record.CourseIs: {"start", "add", "replaces"}, record.Told: {"entries"}, record.Understood: {"row"},
 }
 
 // Options are the names of all options.
-var Options = []string{"with", "unit", "score", "instead", "signed", "role", "until", "emergency", "start", "add", "replaces", "about", "row"}
+var Options = []string{"with", "unit", "score", "instead", "signed", "role", "until", "emergency", "start", "add", "replaces", "entries", "row"}
 
 // Line is the entry as one line of a diary. What does not fit is an error in words; a Question where a person can say what was meant.
 func Line(t Typed, k Known) (string, error) {
@@ -129,6 +129,6 @@ var Kinds = []struct {
 	{record.Cleared, "clearance GATE MODALITY... --signed NAME --role ROLE --until DATE"}, {record.Limited, "limits 150/95 --signed NAME"}, {record.Moved, "moved ZONE --emergency NUMBER"},
 	{record.HoursAre, "hours mon,wed 07:00-08:00 [...]"}, {record.ContactsAre, "contacts WHO NUMBER [...]"}, {record.Paused, "pause [FROM] [--until DATE]"}, {record.Resumed, "resume"},
 	{record.Lighter, "lighter PROTOCOL"}, {record.CourseIs, "course PROTOCOL... --start DATE [--add|--replaces]"}, {record.Stop, "stop"},
-	{record.DidTrain, "trained PROTOCOL [done|stopped|not-started] [--time 07:00]"}, {record.Taught, "taught MODALITY"}, {record.Told, "told client|prescriber|coach|emergency reached|not-reached [--about ID,...]"},
+	{record.DidTrain, "trained PROTOCOL [done|stopped|not-started] [--time 07:00]"}, {record.Taught, "taught MODALITY"}, {record.Told, "told client|prescriber|coach|emergency reached|not-reached [--entries ID,...]"},
 	{record.Understood, "read ID FINDING | FINDING --row MOMENT"}, {record.Void, "void ID WHY"},
 }

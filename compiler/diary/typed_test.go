@@ -126,7 +126,7 @@ func TestLines(t *testing.T) {
 		{"course handgrip-maintenance protocols/ours.cue --start 2027-03-08 --replaces", `course: {protocols: [handgrip-maintenance, "protocols/ours.cue"], start: 2027-03-08, replaces: true}`},
 		{"asked no ill-now=yes", `asked: {questions: 2, answers: {ill-now: "yes", chest-pain: "no"}}`}, {"condition hand-hurt left", "condition: {code: hand-hurt, side: left}"},
 		{"hours mon,Wed 7:00-8:00 sat 09:00-10:00", `hours: [{days: [mon, wed], from: "07:00", to: "08:00"}, {days: [sat], from: "09:00", to: "10:00"}]`},
-		{"pause --until 2027-03-01", "pause: {from: 2027-02-24, to: 2027-03-01}"}, {"pause tomorrow", "pause: {from: 2027-02-25}"}, {"told client reached --about ab12,cd34", "told: {who: client, about: [ab12, cd34], reached: true}"},
+		{"pause --until 2027-03-01", "pause: {from: 2027-02-24, to: 2027-03-01}"}, {"pause tomorrow", "pause: {from: 2027-02-25}"}, {"told client reached --entries ab12,cd34", "told: {who: client, about: [ab12, cd34], reached: true}"},
 		{"moved Europe/Paris --emergency 112", `moved: {zone: "Europe/Paris", emergency: "112"}`}, {"limits 150/95 --signed Dr.Okafor", `limits: {systolic: 150, diastolic: 95, by: "Dr.Okafor", date: 2027-02-24}`},
 		{"squat 135/38/82 125/44,5/90 volitional", "{kneeDegrees: 125, heelCm: 44.5, heartRate: 90}], ended: volitional}"}, {"inspiratory 78 82 cmh2o static", `inspiratory: {unit: "cmH2O", trials: [78, 82], method: static}`},
 		{"trained handgrip-alternating done --time 07:00", `trained: {protocol: handgrip-alternating, time: "07:00", outcome: done}`}, {"void cd34 the other client", `void: {entry: cd34, why: "the other client"}`},

@@ -253,7 +253,7 @@ func (w *writer) told() (string, error) {
 		return "", w.usage()
 	}
 	about := ""
-	if ids := w.Options["about"]; ids != "" {
+	if ids := w.Options["entries"]; ids != "" {
 		var all []string
 		for _, id := range strings.Split(ids, ",") {
 			all = append(all, plain(strings.TrimSpace(id)))

@@ -40,7 +40,7 @@ func (a *app) enter() *cobra.Command {
 			"It takes what people type: 138/84/70; 38,5; today, yesterday, Monday; a medicine by its generic name.\n" +
 			"An entry is judged by its shape, by the record and by the diary. One that is refused is not written, and is printed\n" +
 			"as it would have been. A record with an error in it stops nobody from saying what happened.\n\nKinds:\n" + strings.TrimSuffix(ways.String(), "\n"),
-		Example: "  isocue enter clients/heron-07.yaml ill fever\n  isocue enter clients/heron-07.yaml well --date 2027-02-27\n" +
+		Example: "  isocue enter clients/heron-07.yaml ill fever\n  isocue enter clients/heron-07.yaml well --date yesterday\n" +
 			"  isocue enter clients/heron-07.yaml reading 138/84/70 --time 07:30\n  isocue enter clients/heron-07.yaml grip right 38.5 40 39 --with home-gauge\n" +
 			"  isocue enter clients/heron-07.yaml medicine beta-blocker stopped\n  isocue enter clients/heron-07.yaml course handgrip-maintenance --start 2027-03-08",
 		Args: words(2, -1, "a client record, what happened, and its words"),
@@ -78,7 +78,7 @@ func (a *app) enter() *cobra.Command {
 		{"with", "of a grip measurement: the gauge, by its id"}, {"unit", "of a grip measurement: kgf, lbf or N, where the record does not say"}, {"score", "of a grip measurement: best or mean, best unless given"},
 		{"instead", "of a device: the id of the one whose place it takes"}, {"signed", "of a clearance or limits: the clinician who gave it"}, {"role", "of a clearance: the clinician's role"},
 		{"until", "of a clearance or a pause: the last day"}, {"emergency", "of a move: the emergency number there"}, {"start", "of a course: the first day"},
-		{"about", "of a call: the ids of the entries it was about"}, {"row", "of words read: the row of the log, by its moment"},
+		{"entries", "of a call: the ids of the entries it was about"}, {"row", "of words read: the row of the log, by its moment"},
 	} {
 		options[o.name] = fl.String(o.name, "", o.what)
 	}
