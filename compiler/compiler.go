@@ -16,6 +16,7 @@ import (
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -215,5 +216,20 @@ func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []fin
 	if cl != nil {
 		today = wall(cl.Record.Zone, now).Date()
 	}
-	return c.Check.Diary(f.Diary, cl, today)
+	out := c.Check.Diary(f.Diary, cl, today)
+	for _, e := range f.Diary.Entries {
+		if e.Course == nil {
+			continue
+		}
+		for _, p := range e.Node.Get("course", "protocols").Items() {
+			if _, path := load.FormatOf(p.Text()); path || c.Standard(p.Text()) != nil {
+				continue
+			}
+			out = append(out, finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: p.Pos, Path: p.Path(), Found: p.Raw, Private: true,
+				Message:   fmt.Sprintf("%q is no standard protocol%s", p.Text(), near.Hint(p.Text(), c.StandardIDs())),
+				Remedy:    "write the id of a standard protocol, or the path of the clinic's own from its folder, such as protocols/ours.cue",
+				Rationale: "A course of a protocol that nobody has would be no course."})
+		}
+	}
+	return out
 }

@@ -191,3 +191,31 @@ func TestBoundsOfADiary(t *testing.T) {
 		}
 	}
 }
+
+// Whatever stands in a diary, an entry behind it is read, and every finding has a place in the file.
+func FuzzDiary(f *testing.F) {
+	r := reader(f)
+	for _, what := range record.Happenings {
+		f.Add([]byte(entryLine(entries[what])))
+	}
+	for _, s := range []string{"", "- {", "- |\n  text", "- \"", "- 'x\n  y", "\ufeff- a", "---\n- a\n---", "- &a {b: *a}", "- !!binary x", "- ? a\n  : b", "%YAML 1.2", "- {<<: {date: 1}}",
+		"- {date: 2027-01-02, by: x, ill: \xff}", "- {\r\n  date: 2027-01-02}", "{\n  \"version\": 1,\n  \"client\": \"a\"", "- [[[[[[[[[[[[[[[[[[[[", "\t- a", "- # b"} {
+		f.Add([]byte(s))
+	}
+	last := entryLine("id: last, well: true")
+	f.Fuzz(func(t *testing.T, src []byte) {
+		if len(src) > 16<<10 {
+			return
+		}
+		d := r.Bytes("a.diary.yaml", []byte(string(src)+"\n"+last+"\n"))
+		if n := len(d.Diary.Entries); n == 0 || d.Diary.Entries[n-1].ID != "last" {
+			t.Fatalf("%q hides what stands behind it: %v", src, d.Findings)
+		}
+		lines := strings.Count(string(src), "\n") + 2
+		for _, x := range d.Findings {
+			if x.Pos.Line < 1 || x.Pos.Line > lines+1 || x.Pos.Column < 1 || !x.Private {
+				t.Fatalf("%q: a finding at %v", src, x)
+			}
+		}
+	})
+}

@@ -152,14 +152,14 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	defer r.watch.Watch("reading " + name)()
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
-	if planHead.Match(src) {
-		r.plan(f)
-		return f
-	}
 	if isDiary(name, src) {
 		r.diary(f)
 		f.shown()
 		f.Findings = few(finding.Sort(f.Findings))
+		return f
+	}
+	if planHead.Match(src) {
+		r.plan(f)
 		return f
 	}
 	var doc *guard.Document
