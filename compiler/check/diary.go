@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
@@ -42,7 +43,7 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 		case record.Cleared:
 			out = append(out, w.clearance(n)...)
 		case record.Understood:
-			out = append(out, known(n.Get("finding"), "a symptom", "write the id of a symptom, or nothing", signs)...)
+			out = append(out, known(n.Get("finding"), "a symptom", "write one of "+strings.Join(signs, ", "), signs)...)
 		}
 	}
 	of := diary.Of(d.Of())
