@@ -33,6 +33,7 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 	if prev := g.in.Previous; prev != nil {
 		in.Now, in.Held = g.now, prev.Sessions
 	}
+	in.Trained = g.lastTrained()
 	longest := 0
 	for _, x := range g.trained {
 		p := x.Record
@@ -61,8 +62,21 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 		in.Courses = append(in.Courses, co)
 	}
 	in.Clean = cleanIn(loc, t.start, longest+2) // a little longer than the longest
-	t.sessions, t.unplaced = schedule.Place(in)
-	return t, nil
+	t.sessions, t.unplaced, err = schedule.Place(in)
+	return t, err
+}
+
+// lastTrained is the last start of each modality in the plan before: a protocol that takes the place of another one keeps the gap to it.
+func (g *programme) lastTrained() map[record.Modality]unit.Local {
+	out := map[record.Modality]unit.Local{}
+	plan, earlier := g.before()
+	for _, s := range earlier {
+		if s.Status != record.Cancelled {
+			m := plan.Kinds[s.Kind].Modality
+			out[m] = max(out[m], s.Start)
+		}
+	}
+	return out
 }
 
 // cleanIn is zone.Clean for some weeks from start on, which looks closely only at days around a clock change.

@@ -22,6 +22,7 @@ type programme struct {
 	now          unit.Local       // as the client's clock shows it
 	on           check.Occasion
 	begun        []record.Session // of the plan before: they stand as they are
+	weeks        [][]check.Part   // of a plan that is judged again: what its sessions train, by week
 	away, pauses []record.Span
 }
 
@@ -31,7 +32,7 @@ func (c *Compiler) programme(in Input) *programme {
 	g := &programme{c: c, in: in, now: wall(cl.Zone, in.Now)}
 	barred := c.Check.Barred(cl)
 	for _, p := range in.Protocols {
-		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, in.Start)
+		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, g.beginning())
 		g.trained, g.on.Protocols = append(g.trained, p), append(g.on.Protocols, p.Record)
 	}
 	g.away = joined(cl.Away, in.Closed, in.Pauses)
@@ -54,7 +55,30 @@ func (c *Compiler) programme(in Input) *programme {
 			}
 		}
 	}
+	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
 	return g
+}
+
+// goesOn says whether a protocol was trained so lately that what comes is the same course. After as many days without a session as
+// a pause has that asks for a measurement, everything is asked as before a start; days of a pause that was asked for do not
+// count, for such a pause has questions of its own.
+func (g *programme) goesOn(p *record.Protocol) bool {
+	var last unit.Date
+	for _, s := range g.begun {
+		if s.Protocol == p.ID && s.Status != record.Cancelled {
+			last = max(last, s.Start.Date())
+		}
+	}
+	if last == 0 {
+		return false
+	}
+	idle := 0
+	for d := last + 1; d < max(g.in.Start, g.on.Today) && idle < g.c.Check.PauseMeasure(); d++ {
+		if !slices.ContainsFunc(g.in.Pauses, func(s record.Span) bool { return s.Has(d) }) {
+			idle++
+		}
+	}
+	return idle < g.c.Check.PauseMeasure()
 }
 
 // judged is the protocol that the rules about protocols and stages look at: as it is trained where a hand is left out, as its
@@ -66,12 +90,15 @@ func (g *programme) judged(i int) *load.Protocol {
 	return g.trained[i]
 }
 
-// day is the day to which ages run: the start, or today where a course that has begun is compiled again.
-func (g *programme) day() unit.Date {
-	if !g.on.Again {
-		return g.in.Start
+// day is the first day on which the client may train: the start, or today where that is past.
+func (g *programme) day() unit.Date { return max(g.in.Start, g.on.Today) }
+
+// beginning is the day on which the course begins for the client: the start, or today in a first plan whose start is past.
+func (g *programme) beginning() unit.Date {
+	if g.in.Previous == nil {
+		return max(g.in.Start, g.now.Date())
 	}
-	return max(g.in.Start, g.on.Today)
+	return g.in.Start
 }
 
 // origin is the start that identities stand on: that of the first plan, wherever the course was moved since.
@@ -138,6 +165,11 @@ func fromLevel(p *load.Protocol, c *record.Client, start unit.Date) *load.Protoc
 			first = i
 		}
 	}
+	return fromStage(p, first)
+}
+
+// fromStage is a protocol whose course begins at a stage: those before it fall away, and the main course is longer by their weeks.
+func fromStage(p *load.Protocol, first int) *load.Protocol {
 	if first == 0 {
 		return p
 	}

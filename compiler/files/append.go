@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"isocue.example/compiler/bound"
 )
 
 // Addition is what is to be added to a text file, once it is known what stands there: it replaces the bytes from End on, where a
@@ -19,7 +21,8 @@ type Addition struct {
 // Growing is a file that is only ever added to: what it is called in messages, and how large it may be.
 type Growing struct {
 	Name, What string
-	Most       int64
+	Most       int
+	Full       string // what to do where it is larger
 }
 
 // attempts bounds how often an addition is begun anew because another program has put a new file in the place of the old one.
@@ -55,7 +58,14 @@ func (g Growing) once(next func([]byte) (Addition, error)) (again bool, err erro
 	if !g.still(f) {
 		return true, nil
 	}
-	b, err := io.ReadAll(io.LimitReader(f, g.Most+1))
+	fi, err := f.Stat()
+	if err == nil {
+		err = g.fits(fi) // it may have grown while this writer waited
+	}
+	if err != nil {
+		return false, fmt.Errorf("open %s: %w", g.What, err)
+	}
+	b, err := io.ReadAll(io.NewSectionReader(f, 0, fi.Size()))
 	if err != nil {
 		return false, fmt.Errorf("read %s: %w", g.What, err)
 	}
@@ -63,8 +73,8 @@ func (g Growing) once(next func([]byte) (Addition, error)) (again bool, err erro
 	if err != nil || len(add.Text) == 0 {
 		return false, err
 	}
-	if int64(add.End+len(add.Text)) > g.Most {
-		return false, fmt.Errorf("write %s: %w", g.What, g.full(int64(add.End+len(add.Text))))
+	if n := add.End + len(add.Text); n > g.Most {
+		return false, fmt.Errorf("write %s: %w", g.What, g.over(n))
 	}
 	if add.End < len(b) { // what a killed process left half told was never reported as written
 		if err := f.Truncate(int64(add.End)); err != nil {
@@ -124,14 +134,14 @@ func (g Growing) fits(fi fs.FileInfo) error {
 	switch {
 	case !fi.Mode().IsRegular():
 		return fmt.Errorf("%s is not a regular file", g.Name)
-	case fi.Size() > g.Most:
-		return g.full(fi.Size())
+	case fi.Size() > int64(g.Most):
+		return g.over(int(fi.Size()))
 	}
 	return nil
 }
 
-func (g Growing) full(n int64) error {
-	return fmt.Errorf("%s has %d bytes, allowed: at most %d; keep it and begin a new one", g.Name, n, g.Most)
+func (g Growing) over(n int) error {
+	return &bound.Over{What: g.Name + " has", Has: n, Of: "bytes", Most: g.Most, Then: g.Full}
 }
 
 // Fits looks whether a file that is to be read can be such a one.

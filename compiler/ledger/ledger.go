@@ -8,17 +8,12 @@
 package ledger
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
-	"slices"
-	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 )
@@ -51,10 +46,11 @@ type Line struct {
 	Prev      string   `json:"prev"`           // SHA-256 of the line before, empty for the first
 }
 
-// same is what makes a second writing of a line idle.
-func (l Line) same(m Line) bool {
-	return l.Digest == m.Digest && l.Rule == m.Rule && l.Verdict == m.Verdict && l.Path == m.Path && l.Client == m.Client && l.Base == m.Base &&
-		l.Waiver == m.Waiver && l.Protocol == m.Protocol
+// judgement is what makes a second writing of a line idle.
+type judgement struct{ digest, rule, verdict, path, client, base, waiver, protocol string }
+
+func (l *Line) judgement() judgement {
+	return judgement{l.Digest, l.Rule, l.Verdict, l.Path, l.Client, l.Base, l.Waiver, l.Protocol}
 }
 
 // Of makes the lines of one file's judgement: one for each rejection and waiver, or one that says accepted. The head gives
@@ -86,11 +82,11 @@ func Of(head Line, fs []finding.Finding) (out []Line) {
 }
 
 // MaxBytes is the largest ledger that is read, or written on.
-const MaxBytes = 64 << 20
+const MaxBytes = bound.Ledger
 
 // growing is the ledger as a file that is only ever added to.
 func growing(name string) files.Growing {
-	return files.Growing{Name: name, What: "ledger", Most: MaxBytes}
+	return files.Growing{Name: name, What: "ledger", Most: MaxBytes, Full: "keep it, and begin a new one"}
 }
 
 // Append adds the lines of one run that the ledger does not hold yet and says how many. Two writers wait for each other.
@@ -107,19 +103,26 @@ func Append(name string, lines []Line) (added int, err error) {
 
 // addition is what is to be written behind what stands in a ledger.
 func addition(name string, b []byte, lines []Line) (added int, add files.Addition, err error) {
-	have, end, err := parse(name, b)
+	have := map[judgement]bool{} // of the new lines: which the ledger holds
+	for _, l := range lines {
+		have[l.judgement()] = false
+	}
+	had, prev, end, err := parse(name, b, func(l *Line) {
+		if _, asked := have[l.judgement()]; asked {
+			have[l.judgement()] = true
+		}
+	})
 	if err != nil {
 		return 0, add, err
 	}
 	var fresh []Line
 	for _, l := range lines {
-		if !slices.ContainsFunc(have, func(h hashed) bool { return h.Line.same(l) }) && !slices.ContainsFunc(fresh, l.same) {
-			fresh = append(fresh, l)
+		if !have[l.judgement()] {
+			fresh, have[l.judgement()] = append(fresh, l), true
 		}
 	}
-	prev := ""
-	if n := len(have); n > 0 {
-		prev = have[n-1].hash
+	if n := had + len(fresh); n > bound.LedgerLines {
+		return 0, add, &bound.Over{What: name + " would have", Has: n, Of: "lines", Most: bound.LedgerLines, Then: "keep it, and begin a new one"}
 	}
 	for i, l := range fresh {
 		l.Prev, l.More = prev, len(fresh)-1-i
@@ -134,62 +137,6 @@ func addition(name string, b []byte, lines []Line) (added int, add files.Additio
 	return len(fresh), add, nil
 }
 
-type hashed struct {
-	Line
-	hash string
-}
-
-func hash(line []byte) string {
-	s := sha256.Sum256(line)
-	return hex.EncodeToString(s[:])
-}
-
-// parse reads the runs that are told whole, checks the chain and says where the last of them ends.
-func parse(name string, b []byte) (out []hashed, end int, err error) {
-	prev, more, told := "", 0, 0
-	for at := 0; ; {
-		n := bytes.IndexByte(b[at:], '\n')
-		if n < 0 {
-			if !begun(b[at:]) {
-				return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
-			}
-			return out[:told], end, nil
-		}
-		line := b[at : at+n]
-		at += n + 1
-		var l Line
-		if err := json.Unmarshal(line, &l); err != nil || l.Time == "" || l.Digest == "" || l.Verdict == "" {
-			return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
-		}
-		if l.Prev != prev {
-			return nil, 0, &Broken{name, len(out) + 1, "does not follow the line before it: a line was changed, dropped or put in"}
-		}
-		if more > 0 && l.More != more-1 || l.More < 0 {
-			return nil, 0, &Broken{name, len(out) + 1, "does not follow the line before it: a run was told in part"}
-		}
-		prev, more = hash(line), l.More
-		out = append(out, hashed{l, prev})
-		if more == 0 {
-			told, end = len(out), at
-		}
-	}
-}
-
-// begun says whether a text may be the beginning of a line of ours: anything else is somebody else's, and not ours to mend.
-func begun(b []byte) bool {
-	const first = `{"time":"`
-	return strings.HasPrefix(first, string(b[:min(len(b), len(first))]))
-}
-
-// Broken says where a ledger's chain breaks.
-type Broken struct {
-	File string
-	Line int
-	Why  string
-}
-
-func (b *Broken) Error() string { return fmt.Sprintf("%s:%d: %s", b.File, b.Line, b.Why) }
-
 // Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that a killed process
 // left the last run half told: it is left out.
 func Read(name string) (lines []Line, torn bool, err error) {
@@ -200,16 +147,30 @@ func Read(name string) (lines []Line, torn bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
-	b, err := os.ReadFile(name)
+	b, err := files.Fetch(name, MaxBytes)
 	if err != nil {
 		return nil, false, err
 	}
-	hs, end, err := parse(name, b)
+	same := map[string]string{} // most lines share most of their texts, and thousands of lines are kept
+	_, _, end, err := parse(name, b, func(l *Line) {
+		for _, text := range []*string{&l.File, &l.Digest, &l.Protocol, &l.Client, &l.Rule, &l.Verdict, &l.Path, &l.Allowed, &l.Rationale, &l.Waiver, &l.Base, &l.By} {
+			if known, ok := same[*text]; ok {
+				*text = known
+			} else {
+				same[*text] = *text
+			}
+		}
+		for i, x := range l.Sources {
+			if known, ok := same[x]; ok {
+				l.Sources[i] = known
+			} else {
+				same[x] = x
+			}
+		}
+		lines = append(lines, *l)
+	})
 	if err != nil {
 		return nil, false, err
-	}
-	for _, h := range hs {
-		lines = append(lines, h.Line)
 	}
 	return lines, end < len(b), nil
 }

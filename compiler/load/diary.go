@@ -5,16 +5,17 @@ import (
 	"regexp"
 	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/internal/guard"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 )
 
-// Bounds of a diary, which are not those of other files: ten entries a week are ten years to the bytes, and more to the entries.
+// Bounds of a diary, which are not those of other files.
 const (
-	MaxDiary   = 4 << 20
-	MaxEntries = 20_000
+	MaxDiary   = bound.Diary
+	MaxEntries = bound.DiaryEntries
 )
 
 // DiaryEnd is how the name of a diary ends.
@@ -53,13 +54,13 @@ func isDiary(name string, src []byte) bool {
 func (r *Reader) diary(f *File) {
 	f.Kind, f.Diary, f.Node = IsDiary, &Diary{}, tree.At(top(f.Name))
 	if len(f.Source) > MaxDiary {
-		f.Findings = append(f.Findings, f.tooLarge(fmt.Sprintf("the diary has over %d bytes", MaxDiary)))
+		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: MaxDiary, AtLeast: true, Of: "bytes", Most: MaxDiary}))
 		return
 	}
 	es, fs := guard.Entries(f.Name, f.Source)
 	f.Findings = append(f.Findings, fs...)
 	if len(es) > MaxEntries {
-		f.Findings = append(f.Findings, f.tooLarge(fmt.Sprintf("the diary has %d entries, allowed: at most %d", len(es), MaxEntries)))
+		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: len(es), Of: "entries", Most: MaxEntries}))
 		return
 	}
 	for _, e := range es {
@@ -78,7 +79,8 @@ func (r *Reader) entry(f *File, n *tree.Node) {
 	before, unsure := len(f.Findings), false
 	if s := r.diaries(); before < maxTold {
 		r.shape(f, s, "#EntryFields", n)
-	} else if unsure = !s.Fits("#EntryFields", n); unsure { // nobody repairs more at once, and saying what is wrong takes long
+	} else if fits, _ := s.Fits("#EntryFields", n); !fits { // nobody repairs more at once, and saying what is wrong takes long
+		unsure = true
 		f.add(n, Shape, "the entry is malformed, allowed: what docs/fields.md lists", "repair the entries above first")
 	}
 	var keys []record.Happening

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"slices"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
@@ -18,8 +19,8 @@ import (
 func top(name string) finding.Pos { return finding.Pos{File: name, Line: 1, Column: 1} }
 
 // tooLarge refuses a file by its bounds.
-func (f *File) tooLarge(says string) finding.Finding {
-	return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: top(f.Name), Message: says,
+func (f *File) tooLarge(over *bound.Over) finding.Finding {
+	return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: top(f.Name), Message: over.Message(),
 		Remedy: "keep the file elsewhere and begin a new one with what still goes on", Rationale: "Nobody could read it through, and an honest diary is far smaller."}
 }
 

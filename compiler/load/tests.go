@@ -131,7 +131,7 @@ func (f *File) health(n *tree.Node, c *record.Client) {
 
 // clearance reads a clinician's opening of one gate.
 func (f *File) clearance(e *tree.Node) (cl record.Clearance) {
-	cl = record.Clearance{Date: f.date(e.Get("date")), Until: f.date(e.Get("until"))}
+	cl = record.Clearance{Role: e.Get("role").Text(), Date: f.date(e.Get("date")), Until: f.date(e.Get("until"))}
 	for k, x := range e.Get("for").Items() {
 		if k == 0 {
 			cl.Gate = x.Text()

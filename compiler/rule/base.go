@@ -50,6 +50,7 @@ type Base struct {
 	Expected    map[record.Modality]string
 	Sitting     record.Sitting
 	MadeUp      MadeUp // names and numbers that belong to nobody
+	Roles       Roles  // who may open a gate
 	Course      record.CourseDays
 	Comparison  record.Comparison
 	Cautions    []record.Caution
@@ -111,6 +112,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("effects.cue", b.readEffects)
 	read("sitting.cue", b.readSitting)
 	read("examples.cue", b.readMadeUp)
+	read("roles.cue", b.readRoles)
 	read("course.cue", b.readCourse)
 	read("comparison.cue", b.readComparison)
 	read("cautions.cue", func(n *tree.Node) {

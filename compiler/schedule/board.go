@@ -16,6 +16,7 @@ type board struct {
 	step   unit.Clock
 	weekly [7][]stretch // by weekday, in time order, overlaps joined
 	days   [][]*spot    // by day from the start
+	tried  int          // candidates that all searches looked at
 }
 
 type stretch struct{ from, to unit.Clock }

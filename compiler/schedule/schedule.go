@@ -39,6 +39,7 @@ import (
 	"slices"
 	"sort"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -57,6 +58,8 @@ type Input struct {
 	// Held are the sessions of the plan before, sorted by start: those before Now stand as they are, and take their place in
 	// their week; the others stay where they can.
 	Held []record.Session
+	// Trained is the last start of each modality before Now, whatever protocol it was of: gaps are kept to it as well.
+	Trained map[record.Modality]unit.Local
 }
 
 // Course is one protocol of the programme.
@@ -83,8 +86,8 @@ type Week struct {
 
 // Place is the sessions sorted by start, without UID, sequence and status, and what found no place, sorted by week and then by the programme's
 // order. Every session that the weeks ask for stands in exactly one of the two lists, neither of which is nil. The
-// same input gives the same output.
-func Place(in Input) ([]record.Session, []record.Unplaced) {
+// same input gives the same output. The error is a *bound.Over: the search would take too long.
+func Place(in Input) ([]record.Session, []record.Unplaced, error) {
 	b := newBoard(in)
 	var order []int
 	for i := range in.Courses {
@@ -93,20 +96,24 @@ func Place(in Input) ([]record.Session, []record.Unplaced) {
 	slices.SortStableFunc(order, func(x, y int) int { return in.Courses[x].Modality.Rank() - in.Courses[y].Modality.Rank() })
 	lost := make([][]record.Unplaced, len(in.Courses))
 	for _, i := range order {
-		lost[i] = b.course(&in.Courses[i])
+		if lost[i] = b.course(&in.Courses[i]); b.tried > bound.Candidates {
+			return nil, nil, &bound.Over{What: "finding days and hours looks at", Has: bound.Candidates, AtLeast: true, Of: "candidates", Most: bound.Candidates,
+				Then: "write fewer and longer stretches under hours, or train on fewer days and weeks"}
+		}
 	}
 	unplaced := []record.Unplaced{}
 	for _, l := range lost {
 		unplaced = append(unplaced, l...)
 	}
 	sort.SliceStable(unplaced, func(i, j int) bool { return unplaced[i].Week < unplaced[j].Week })
-	return b.sessions(), unplaced
+	return b.sessions(), unplaced, nil
 }
 
 // course places one protocol, week by week, and returns what found no place.
 func (b *board) course(c *Course) []record.Unplaced {
 	var lost []record.Unplaced
 	m := memory{}
+	m.prev, m.started = b.in.Trained[c.Modality]
 	scratch := query{} // its buffers serve every week
 	for w := range c.Weeks {
 		wk := &c.Weeks[w]

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
@@ -98,11 +99,14 @@ func (e *Entering) judge(c *compiler.Compiler, cl *load.Client, before *load.Fil
 	}
 }
 
+// anew is what to do with a diary that is full.
+const anew = "keep it elsewhere, and begin a new one with what still goes on"
+
 // add appends the line, and tells the editor of a diary that was begun.
 func (e *Entering) add() error {
-	err := files.Append(files.Growing{Name: e.Diary, What: "diary", Most: load.MaxDiary}, func(have []byte) (files.Addition, error) {
+	err := files.Append(files.Growing{Name: e.Diary, What: "diary", Most: load.MaxDiary, Full: anew}, func(have []byte) (files.Addition, error) {
 		if n := diary.Entries(have); n >= load.MaxEntries {
-			return files.Addition{}, fmt.Errorf("%s has %d entries, allowed: at most %d; keep it elsewhere and begin a new one with what still goes on", e.Diary, n, load.MaxEntries)
+			return files.Addition{}, &bound.Over{What: e.Diary + " would have", Has: n + 1, Of: "entries", Most: load.MaxEntries, Then: anew}
 		}
 		end, text := diary.Addition(have, e.Line)
 		e.Mended = strings.HasPrefix(string(text), "#")

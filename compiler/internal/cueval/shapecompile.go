@@ -44,16 +44,16 @@ func (s *Schema) fits(def string, v cue.Value, n *tree.Node) answer {
 	return c.fits(n)
 }
 
-// Fits says whether data surely fits a definition, by its compiled shape alone. It is for many records at once.
-func (s *Schema) Fits(def string, n *tree.Node) bool {
-	v := s.root.LookupPath(cue.ParsePath(def))
+// Fits says without CUE whether n is of the shape of a definition, and whether that is certain.
+func (s *Schema) Fits(def string, n *tree.Node) (fits, certain bool) {
 	s.shapes.mu.Lock()
-	defer s.shapes.mu.Unlock()
 	c, ok := s.shapes.done[def]
 	if !ok {
-		c = s.compiled(def, v)
+		c = s.compiled(def, s.root.LookupPath(cue.ParsePath(def)))
 	}
-	return c.fits(n) == yes
+	s.shapes.mu.Unlock()
+	a := c.fits(n)
+	return a == yes, a != unsure
 }
 
 // compiled compiles a definition's shape and keeps it. Whoever calls it holds the lock.
