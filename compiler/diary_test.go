@@ -10,8 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/rule"
 )
 
 // Entries are judged by their words, their days, each other and the record; what is found is a client's, and one mistake is one finding.
@@ -24,6 +26,9 @@ func TestLintDiary(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if !slices.ContainsFunc(c.Check.Base.Questions(), func(q rule.Question) bool { return q.ID == diary.IllNow }) {
+		t.Errorf("%s is no question of the rule base", diary.IllNow)
+	}
 	cl := c.Reader.Bytes("client.yaml", src).Client
 	now := time.Date(2027, 1, 10, 9, 0, 0, 0, time.UTC)
 	const ill, well = `date: 2027-01-04, ill: "fever"`, "date: 2027-01-04, well: true"
@@ -34,7 +39,7 @@ func TestLintDiary(t *testing.T) {
 		why     string
 	}{
 		{[]string{ill}, "", "", "sound"},
-		{[]string{ill, well}, "ill counts (ill on line 1, well on line 2)", finding.Caution, "both are shown"},
+		{[]string{"id: one, " + ill, "id: two, " + well}, "ill counts (ill one on line 1, well two on line 2)", finding.Caution, "both are shown"},
 		{[]string{`date: 2027-01-11, ill: "fever"`}, "ill is dated 2027-01-11, after today, 2027-01-10", finding.Malformed, "tomorrow"},
 		{[]string{"date: 2027-01-11, pause: {from: 2027-01-11}"}, "", "", "a pause may lie ahead"},
 		{[]string{"date: 2027-02-01, stop: true"}, "", "", "a stop may lie ahead"},

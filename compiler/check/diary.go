@@ -76,7 +76,7 @@ func troubled(t diary.Trouble) finding.Finding {
 		f.Verdict = finding.Malformed
 	}
 	if t.Other != nil {
-		f.Message += fmt.Sprintf(" (%s on line %d, %s on line %d)", t.Other.What, t.Other.Line, t.One.What, t.One.Line)
+		f.Message += fmt.Sprintf(" (%s %s on line %d, %s %s on line %d)", t.Other.What, t.Other.ID, t.Other.Line, t.One.What, t.One.ID, t.One.Line)
 	}
 	return f
 }
@@ -120,7 +120,7 @@ func overs(d *load.Diary, r *record.Client) (out []finding.Finding) {
 		}
 		return r.Answers[c.Code] == "yes" || slices.ContainsFunc(r.Conditions, same) ||
 			slices.ContainsFunc(d.Entries, func(e load.DiaryEntry) bool {
-				return e.Date <= until && (e.What == record.Begins && same(*e.Condition) || e.What == record.Asked && e.Answers.Answers[c.Code] == "yes" || e.What == record.Ill && c.Code == "ill-now")
+				return e.Date <= until && (e.What == record.Begins && same(*e.Condition) || e.What == record.Asked && e.Answers.Answers[c.Code] == "yes" || e.What == record.Ill && c.Code == diary.IllNow)
 			})
 	}
 	for _, e := range d.Entries {

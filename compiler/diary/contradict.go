@@ -13,6 +13,9 @@ import (
 // else of it and nobody can tell which is later.
 type about struct{ thing, says, counts string }
 
+// IllNow is the condition that ill and well are entries about: they say of it what condition and over say of any other.
+const IllNow = "ill-now"
+
 const neither = "neither counts, what was before goes on"
 
 // seen are the first entries that say two different things of one thing: with them whatever a third says contradicts one of them, so that
@@ -91,6 +94,9 @@ func abouts(e *record.Entry) (out []about) {
 	case record.Ill, record.Well:
 		return one("the illness", "ill counts", e.What)
 	case record.Begins, record.Over:
+		if e.Condition.Code == IllNow {
+			return one("the illness", "ill counts", map[record.Happening]record.Happening{record.Begins: record.Ill, record.Over: record.Well}[e.What])
+		}
 		return one("the condition "+e.Condition.Code+sideOf(e.Condition.Side), "the condition counts", e.What)
 	case record.Paused, record.Resumed:
 		if e.Pause == nil || e.Pause.From <= e.Date { // one that was announced is taken back by void alone

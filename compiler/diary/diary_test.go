@@ -135,6 +135,11 @@ func TestContradictions(t *testing.T) {
 		x.Condition = &record.Condition{Code: "c", Side: side}
 		return x
 	}
+	illNow := func(w record.Happening) record.Entry {
+		x := e(w)
+		x.Condition = &record.Condition{Code: IllNow}
+		return x
+	}
 	pause := func(from unit.Date) record.Entry {
 		x := e(record.Paused)
 		x.Pause = &record.Span{From: from}
@@ -157,6 +162,9 @@ func TestContradictions(t *testing.T) {
 	}{
 		{"ill and well", e(record.Ill), e(record.Well), "ill counts"},
 		{"ill and ill", e(record.Ill), e(record.Ill), ""},
+		{"ill, and the end of that condition", e(record.Ill), illNow(record.Over), "ill counts"},
+		{"well, and the end of that condition", e(record.Well), illNow(record.Over), ""},
+		{"that condition, and well", illNow(record.Begins), e(record.Well), "ill counts"},
 		{"a condition and its end", cond(record.Begins, record.Left), cond(record.Over, record.Left), "the condition counts"},
 		{"a condition and the end of that of the other side", cond(record.Begins, record.Left), cond(record.Over, record.Right), ""},
 		{"pause and resume", pause(a), e(record.Resumed), "the pause counts"},

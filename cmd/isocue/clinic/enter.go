@@ -66,6 +66,9 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 	if e.judge(c, r.Client, before, now, t.ID); finding.Rejected(e.Findings) {
 		return e, nil
 	}
+	if err := Writable(filepath.Dir(e.Diary)); err != nil {
+		return e, err
+	}
 	return e, e.add()
 }
 

@@ -57,7 +57,7 @@ func isRosterList(name string) bool {
 }
 
 // isOwn says whether a file is one of ours that nobody judges.
-func isOwn(name string) bool { return isRecords(name) || isRosterList(name) }
+func isOwn(name string) bool { return isRecords(name) || isRosterList(name) || isVersion(name) }
 
 // schemaCopies finds, in the folders among args, a schema copy that is not the program's. It is a finding, not a note: an
 // editor that completes by another schema than the one that judges is something that every format must carry, and

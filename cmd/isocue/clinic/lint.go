@@ -1,6 +1,7 @@
 package clinic
 
 import (
+	"fmt"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -114,6 +115,7 @@ func (j *Judging) logs(logs, walked []string) (out []finding.Finding) {
 
 // diaryBeside judges a diary that was named, by the record beside it where there is one: it is called as the diary is.
 func (j *Judging) diaryBeside(f *load.File) []finding.Finding {
+	j.unnamed(f)
 	stem := f.Name[:len(f.Name)-len(load.DiaryEnd)]
 	for _, end := range []string{".yaml", ".yml", ".json", ".cue"} {
 		if src, err := files.Fetch(stem+end, load.MaxBytes); err == nil {
@@ -124,6 +126,27 @@ func (j *Judging) diaryBeside(f *load.File) []finding.Finding {
 		}
 	}
 	return j.Under.Lint(f, j.Now)
+}
+
+// unnamed says by which names the entries are called that have no id: whoever wants to void one needs it.
+func (j *Judging) unnamed(f *load.File) {
+	var names []string
+	more := 0
+	for _, e := range f.Diary.Entries {
+		switch {
+		case e.Named:
+		case len(names) < 20:
+			names = append(names, fmt.Sprintf("%s on line %d", e.ID, e.Line))
+		default:
+			more++
+		}
+	}
+	if more > 0 {
+		names = append(names, fmt.Sprintf("%d more", more))
+	}
+	if len(names) > 0 {
+		j.Say("entries without an id are called by a digest of what they say: %s", strings.Join(names, ", "))
+	}
 }
 
 // replaced says which undated fields of a record hold no more, because the diary has an entry about them: whoever changes the record

@@ -20,6 +20,8 @@ const (
 	Module  = "cue.mod/module.cue"         // tells a clinic's folder
 	Copy    = "cue.mod/pkg/" + schema.Path // the copy of the schema, for the editor and the cue command
 	Clients = "clients"
+	// Version says which form the folder has.
+	Version = "isocue.yaml"
 	// Attributes tells git to keep the lines of both where two people added to one diary or log.
 	Attributes = ".gitattributes"
 )
@@ -80,7 +82,7 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 		from, to string
 		mode     fs.FileMode
 	}{{"README.md", "README.md", 0o644}, {"policy.cue", "policy.cue", 0o644}, {"waivers.cue", "waivers.cue", 0o644},
-		{"pre-commit", "hooks/pre-commit", 0o755}, {"gitattributes", Attributes, 0o644}, {"module.cue", Module, 0o644}} {
+		{"pre-commit", "hooks/pre-commit", 0o755}, {"gitattributes", Attributes, 0o644}, {"isocue.yaml", Version, 0o644}, {"module.cue", Module, 0o644}} {
 		b, err := texts.ReadFile("clinic/" + x.from)
 		if err != nil {
 			return nil, err
