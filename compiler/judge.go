@@ -36,7 +36,7 @@ func (g *programme) checkLoads(loads []dosed) (fs []finding.Finding) {
 // with a re-compile.
 func (g *programme) around(t *timetable, b built) check.PlanFacts {
 	out := check.PlanFacts{Lost: t.unplaced, Kinds: maps.Clone(b.kinds), Start: g.in.Start, Today: g.on.Today}
-	for _, s := range g.begun {
+	for _, s := range g.history.Begun() {
 		if s.Status == record.Cancelled || s.Start < g.now-7*24*60 {
 			continue
 		}
@@ -51,6 +51,9 @@ func (g *programme) around(t *timetable, b built) check.PlanFacts {
 
 // checkPlan holds the built sessions, and the plan as a whole, to the rules about them. last is as timetable has it.
 func (g *programme) checkPlan(f check.PlanFacts, last map[string]unit.Date) (fs []finding.Finding) {
+	if len(g.trained) == 0 {
+		return nil // all is held
+	}
 	for _, p := range g.trained {
 		fs = append(fs, g.c.Check.Sessions(p, f.Sessions, f.Kinds, last[p.Record.ID])...)
 	}

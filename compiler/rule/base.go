@@ -51,6 +51,9 @@ type Base struct {
 	Sitting     record.Sitting
 	MadeUp      MadeUp // names and numbers that belong to nobody
 	Course      record.CourseDays
+	gaps        []*tree.Node
+	longGap     int // days
+	SquatLower  SquatLower
 	Comparison  record.Comparison
 	Cautions    []record.Caution
 	Language    string          // of Cautions and Expected: a tag, "" for English
@@ -112,6 +115,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("sitting.cue", b.readSitting)
 	read("examples.cue", b.readMadeUp)
 	read("course.cue", b.readCourse)
+	read("gaps.cue", b.readGaps)
 	read("comparison.cue", b.readComparison)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {
