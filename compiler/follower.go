@@ -45,19 +45,30 @@ func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.
 	f.entries(today)
 	f.kinds()
 	f.carried(today)
+	f.merge()
 	now, err := texts(next)
 	if err != nil {
 		return nil, err
 	}
-	f.write(now)
+	f.write(now, today)
 	if f.rewords > 0 {
 		f.changes = append(f.changes, record.Change{What: "reworded", Count: f.rewords})
 	}
 	return f.changes, nil
 }
 
+// merge marks the sessions whose day has one entry for them now, and had one of their own.
+func (f *follower) merge() {
+	for i := range f.next.Sessions {
+		s := &f.next.Sessions[i]
+		if old := f.was[s.UID]; old != nil && !f.begun(*old) {
+			s.Merged = s.Gathered && s.Status != record.Cancelled && old.Text != ""
+		}
+	}
+}
+
 // write gives each entry the digest of its text. One that says the same facts in other words counts up too, and keeps its sheet.
-func (f *follower) write(now map[string]string) {
+func (f *follower) write(now map[string]string, today unit.Date) {
 	was := map[string]string{}
 	for _, s := range f.prev.Sessions {
 		was[s.UID] = s.Text
@@ -69,9 +80,13 @@ func (f *follower) write(now map[string]string) {
 		s := &f.next.Sessions[i]
 		old, known := f.was[s.UID]
 		s.Text = now[s.UID]
-		if known && f.begun(*old) {
+		switch {
+		case known && f.begun(*old):
 			s.Text = old.Text // it stands as it was
-		} else if known && s.Sequence == old.Sequence && old.Text != "" && s.Text != old.Text {
+		case !known || s.Sequence != old.Sequence || old.Text == "" || s.Text == old.Text:
+		case s.Gathered: // another session of its day is new
+			s.Sequence, s.Sheet, s.Modified = s.Sequence+1, f.next.Sheet, ""
+		default:
 			s.Sequence, s.Modified = s.Sequence+1, ""
 			f.rewords++
 		}
@@ -83,6 +98,10 @@ func (f *follower) write(now map[string]string) {
 	for i := range f.next.Others {
 		o := &f.next.Others[i]
 		sequence, known := kept[o.UID]
+		if known && o.Date < today {
+			o.Text = was[o.UID]
+			continue
+		}
 		if o.Text = now[o.UID]; known && sequence == o.Sequence && was[o.UID] != "" && o.Text != was[o.UID] {
 			o.Sequence, o.Modified = o.Sequence+1, ""
 			f.rewords++
@@ -100,7 +119,7 @@ func (f *follower) says(p *record.Plan, s record.Session) string {
 		k = text(p.Kinds[s.Kind])
 		f.texts[p][s.Kind] = k
 	}
-	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone = 0, 0, "", "", "", "", p.ZoneOf(s)
+	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone, s.Merged = 0, 0, "", "", "", "", p.ZoneOf(s), false
 	if s.Status == record.Cancelled {
 		return "cancelled" + s.Start.String()
 	}

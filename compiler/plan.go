@@ -37,7 +37,7 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held [
 		s := &p.Sessions[i]
 		s.Sheet = p.Sheet
 		s.UID = record.Identity(c.ID, s.Protocol, g.courses[s.Protocol].Origin.String(), strconv.Itoa(s.Week), strconv.Itoa(s.Slot))
-		s.Status = record.Confirmed
+		s.Status, s.Gathered = record.Confirmed, g.in.Gather && b.kinds[s.Kind].Modality == record.SlowBreathing
 		k := b.kinds[s.Kind]
 		for _, d := range k.Loads {
 			if limit, ok := g.c.Check.MaxAge(d, k.NoNumber); ok && int(s.Start.Date()-d.Measured) > limit {

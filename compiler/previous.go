@@ -83,7 +83,7 @@ func texts(p *record.Plan) (map[string]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return calendar.Texts(p, calendar.Options{Language: l, Discreet: p.Discreet, Gather: p.Gather, Remind: p.Remind})
+	return calendar.Texts(p, calendar.Options{Language: l, Discreet: p.Discreet, Remind: p.Remind})
 }
 
 func text(v any) string {

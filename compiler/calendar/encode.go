@@ -111,6 +111,10 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 			err = e.session(l, p, i)
 		case len(all) > 0:
 			err = e.day(l, p, all)
+		case p.Sessions[i].Merged:
+			was := p.Sessions[i]
+			was.Status = record.Cancelled
+			err = e.event(l, p, &was, e.shared[i])
 		}
 		if err != nil {
 			return fmt.Errorf("session %d: %w", i+1, err)
@@ -223,8 +227,11 @@ func (e *Encoder) sittings(p *record.Plan) {
 }
 
 func (e *Encoder) session(l *line, p *record.Plan, i int) error {
-	s := &p.Sessions[i]
-	b, err := e.bodies.of(p, s, e.shared[i])
+	return e.event(l, p, &p.Sessions[i], e.shared[i])
+}
+
+func (e *Encoder) event(l *line, p *record.Plan, s *record.Session, shared bool) error {
+	b, err := e.bodies.of(p, s, shared)
 	if err != nil {
 		return err
 	}

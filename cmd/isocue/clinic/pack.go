@@ -87,7 +87,7 @@ func calendarOf(p *record.Plan) ([]byte, error) {
 // optionsOf are how a plan's calendar is written, by whomever.
 func optionsOf(p *record.Plan) (calendar.Options, error) {
 	l, err := say.Of(p)
-	return calendar.Options{Version: Version, Language: l, Discreet: p.Discreet, Gather: p.Gather, Remind: p.Remind}, err
+	return calendar.Options{Version: Version, Language: l, Discreet: p.Discreet, Remind: p.Remind}, err
 }
 
 // packNames are the files that every client's pack has. The plan is the last: as long as it is the old one, a run that was killed

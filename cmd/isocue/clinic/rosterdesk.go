@@ -59,7 +59,7 @@ func newDesk() *desk {
 
 // ofCalendar reuses the encoder, which is of the usual language and manner.
 func (d *desk) ofCalendar(p *record.Plan) (out []byte, err error) {
-	if p.Language != "" || p.Discreet || p.Gather || p.Remind > 0 {
+	if p.Language != "" || p.Discreet || p.Remind > 0 {
 		return calendarOf(p)
 	}
 	d.ics, err = d.calendar.Append(d.ics[:0], p)

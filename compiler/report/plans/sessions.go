@@ -60,6 +60,12 @@ func appendSession(dst []byte, s *record.Session) []byte {
 	if s.First {
 		truth("first", true)
 	}
+	if s.Gathered {
+		truth("gathered", true)
+	}
+	if s.Merged {
+		truth("merged", true)
+	}
 	if s.Text != "" {
 		text("text", s.Text)
 	}
