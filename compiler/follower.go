@@ -57,58 +57,6 @@ func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.
 	return f.changes, nil
 }
 
-// merge marks the sessions whose day has one entry for them now, and had one of their own.
-func (f *follower) merge() {
-	for i := range f.next.Sessions {
-		s := &f.next.Sessions[i]
-		if old := f.was[s.UID]; old != nil && !f.begun(*old) {
-			s.Merged = s.Gathered && s.Status != record.Cancelled && old.Text != ""
-		}
-	}
-}
-
-// write gives each entry the digest of its text. One that says the same facts in other words counts up too, and keeps its sheet.
-func (f *follower) write(now map[string]string, today unit.Date) {
-	was := map[string]string{}
-	for _, s := range f.prev.Sessions {
-		was[s.UID] = s.Text
-	}
-	for _, o := range f.prev.Others {
-		was[o.UID] = o.Text
-	}
-	for i := range f.next.Sessions {
-		s := &f.next.Sessions[i]
-		old, known := f.was[s.UID]
-		s.Text = now[s.UID]
-		switch {
-		case known && f.begun(*old):
-			s.Text = old.Text // it stands as it was
-		case !known || s.Sequence != old.Sequence || old.Text == "" || s.Text == old.Text:
-		case s.Gathered: // another session of its day is new
-			s.Sequence, s.Sheet, s.Modified = s.Sequence+1, f.next.Sheet, ""
-		default:
-			s.Sequence, s.Modified = s.Sequence+1, ""
-			f.rewords++
-		}
-	}
-	kept := map[string]int{}
-	for _, o := range f.prev.Others {
-		kept[o.UID] = o.Sequence
-	}
-	for i := range f.next.Others {
-		o := &f.next.Others[i]
-		sequence, known := kept[o.UID]
-		if known && o.Date < today {
-			o.Text = was[o.UID]
-			continue
-		}
-		if o.Text = now[o.UID]; known && sequence == o.Sequence && was[o.UID] != "" && o.Text != was[o.UID] {
-			o.Sequence, o.Modified = o.Sequence+1, ""
-			f.rewords++
-		}
-	}
-}
-
 // says is everything that a session's calendar entry says, and nothing else.
 func (f *follower) says(p *record.Plan, s record.Session) string {
 	if f.texts[p] == nil {
@@ -119,7 +67,7 @@ func (f *follower) says(p *record.Plan, s record.Session) string {
 		k = text(p.Kinds[s.Kind])
 		f.texts[p][s.Kind] = k
 	}
-	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone, s.Merged = 0, 0, "", "", "", "", p.ZoneOf(s), false
+	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone, s.Merged, s.Whole = 0, 0, "", "", "", "", p.ZoneOf(s), false, false
 	if s.Status == record.Cancelled {
 		return "cancelled" + s.Start.String()
 	}

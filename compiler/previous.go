@@ -67,6 +67,7 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 
 // fresh gives the entries of a first plan the digests of their texts.
 func fresh(p *record.Plan) error {
+	whole(p.Sessions, func(record.Session) bool { return false })
 	now, err := texts(p)
 	for i := range p.Sessions {
 		p.Sessions[i].Text = now[p.Sessions[i].UID]

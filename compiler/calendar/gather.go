@@ -21,21 +21,23 @@ func (e *Encoder) gathered(p *record.Plan, i int) (all []*record.Session, ok boo
 	if !one(s) {
 		return nil, false
 	}
-	first := true
+	first, whole := true, e.opt.Gather
 	for j := range p.Sessions {
 		o := &p.Sessions[j]
 		if o.Protocol == s.Protocol && o.Start.Date() == s.Start.Date() && one(o) {
-			first = first && j >= i
+			first, whole = first && j >= i, whole || o.Whole
 			all = append(all, o)
 		}
 	}
-	if len(all) < 2 {
+	switch {
+	case !e.opt.Gather && s.Whole:
+		return all, true
+	case !whole, e.opt.Gather && len(all) < 2:
 		return nil, false
+	case e.opt.Gather && first:
+		return all, true
 	}
-	if !first {
-		return nil, true
-	}
-	return all, true
+	return nil, true
 }
 
 // day writes the gathered entry of a day.

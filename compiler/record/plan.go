@@ -89,9 +89,10 @@ type Session struct {
 	// ends the session.
 	Supervised bool `json:"supervised,omitempty"`
 	First      bool `json:"first,omitempty"`
-	// Gathered: one entry of its day stands for it, that of the day's first session. Merged: it had an entry of its own in an earlier
-	// plan, which is cancelled.
+	// Gathered: where its day has several sessions of the protocol, one entry stands for all; Whole: that entry is this one's. Merged: it
+	// had an entry of its own in an earlier plan, which is cancelled.
 	Gathered bool `json:"gathered,omitempty"`
+	Whole    bool `json:"whole,omitempty"`
 	Merged   bool `json:"merged,omitempty"`
 	// Text is a digest of what its calendar entry says, stamps and numbers left out.
 	Text string `json:"text,omitempty"`

@@ -63,6 +63,9 @@ func appendSession(dst []byte, s *record.Session) []byte {
 	if s.Gathered {
 		truth("gathered", true)
 	}
+	if s.Whole {
+		truth("whole", true)
+	}
 	if s.Merged {
 		truth("merged", true)
 	}
