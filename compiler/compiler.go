@@ -28,7 +28,8 @@ import (
 type Compiler struct {
 	Reader  *load.Reader
 	Check   *check.Checker
-	Waivers *Waivers // nil without
+	Waivers *Waivers  // nil without
+	alone   *Compiler // of a judge under a clinic's policy: the rule base by itself; nil without a policy
 }
 
 // New reads the embedded schema and rule base. What reading and evaluating somebody's file may take is bounded by w; nil for no
@@ -90,6 +91,8 @@ type Input struct {
 	NoReviews      bool // leave out the meetings with the coach
 	Gather         bool // one all-day entry a day for breathing that is trained several times a day
 	Remind         int  // minutes before a session at which an alarm sounds, 0 for none
+	// ended is the plan before where its course had ended: nothing of it is followed, but its last sessions were trained.
+	ended *record.Plan
 	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
 	// client keeps the sheet with the higher number.
 	sheet    int
@@ -124,9 +127,11 @@ var sequence = []struct {
 	ends driver
 	do   func(*pass)
 }{
+	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
 	{"check", rehearsing | compiling, rehearsing, (*pass).checkClient},
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
-	{"schedule", compiling, 0, func(r *pass) { r.times, r.err = r.place(r.waived) }},
+	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
+	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
 	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.checkLoads(r.loads)) }},
@@ -135,6 +140,7 @@ var sequence = []struct {
 	{"check", compiling | recalling, compiling, func(r *pass) { r.find(r.checkPlan(r.stands, r.times.last)) }},
 	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived, r.held) }},
 	{"plan", compiling, 0, func(r *pass) { r.Changes, r.err = r.follow(r.Plan) }},
+	{"bounds", compiling, 0, func(r *pass) { r.find(r.madeTooMuch()) }},
 	{"log", following, 0, func(r *pass) { r.followed = r.read(r.log) }},
 	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, r.followed) }},
 	{"log", following, 0, func(r *pass) { progress.Decide(r.followed) }},
@@ -170,7 +176,9 @@ func (r *pass) through(d driver) {
 		if s.of&d == 0 {
 			continue
 		}
-		if s.do(r); r.err != nil || s.ends&d != 0 && finding.Rejected(r.Findings) {
+		s.do(r)
+		r.overrun()
+		if r.err != nil || s.ends&d != 0 && finding.Rejected(r.Findings) {
 			break
 		}
 	}

@@ -25,10 +25,11 @@ type Following struct {
 	Modalities []record.Modality
 }
 
-// LogSpan is what a log of a client may hold at a moment.
+// LogSpan is what a log of a client may hold at a moment. What can be a reading is the rule base's to say: a clinic's tighter limit
+// would take readings out of the means, and an alert with them.
 func (c *Compiler) LogSpan(cl *record.Client, now time.Time) (load.LogSpan, error) {
 	loc, err := zone.Load(cl.Zone)
-	return load.LogSpan{Comparison: c.compared(), Client: cl.ID, Gate: c.Check.Gate(cl, check.Occasion{}), Sitting: c.Check.Base.Sitting.SameSitting, LeastApart: c.Check.Base.Limit("pressure-difference-floor", "floor").Whole(),
+	return load.LogSpan{Comparison: c.compared(), Client: cl.ID, Gate: c.Check.Gate(cl, check.Occasion{}), Sitting: c.Check.Base.Sitting.SameSitting, LeastApart: c.byItself().Check.Base.Limit("pressure-difference-floor", "floor").Whole(),
 		Zone: loc, Now: history.Wall(cl.Zone, now)}, err
 }
 

@@ -280,13 +280,13 @@ func invented(t testing.TB) *Compiler {
 	return engine(t)
 }
 
-var standards = map[string]*load.Protocol{}
+var known = map[string]*load.Protocol{}
 
 func standardOf(c *Compiler, id string) *load.Protocol {
-	if standards[id] == nil {
-		standards[id] = &c.Standard(id).Protocols[0]
+	if known[id] == nil {
+		known[id] = &c.Standard(id).Protocols[0]
 	}
-	return standards[id]
+	return known[id]
 }
 
 // Random histories of two to six months, of all six modalities, re-compiled at random moments with random options: no session on a day

@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"maps"
+	"slices"
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
@@ -32,16 +33,50 @@ func (g *programme) checkLoads(loads []dosed) (fs []finding.Finding) {
 	return fs
 }
 
+// trains is what the programme trains in each calendar week. A plan that is judged again says so itself.
+func (g *programme) trains() [][]check.Part {
+	if g.weeks != nil {
+		return g.weeks
+	}
+	var weeks [][]check.Part
+	for _, p := range g.trained {
+		late := max(int(g.courses[p.Record.ID].Start-g.in.Start)/7, 0)
+		for i, stages := range g.expected(p.Record) {
+			for len(weeks) <= i+late {
+				weeks = append(weeks, nil)
+			}
+			if len(stages) > 0 {
+				weeks[i+late] = append(weeks[i+late], check.Part{Protocol: p, Stage: slices.Max(stages)})
+			}
+		}
+	}
+	return weeks
+}
+
+// before is the plan whose sessions were trained before this one's, nil without; earlier is those that have begun.
+func (g *programme) before() (plan *record.Plan, earlier []record.Session) {
+	if g.in.ended == nil {
+		return g.in.Previous, g.history.Begun()
+	}
+	for _, s := range g.in.ended.Sessions {
+		if s.Start < g.now {
+			earlier = append(earlier, s)
+		}
+	}
+	return g.in.ended, earlier
+}
+
 // around is the new sessions and, before them, those of the week before that have begun: gaps and counts do not begin anew
-// with a re-compile.
+// with a re-compile, nor with another course.
 func (g *programme) around(t *timetable, b built) check.PlanFacts {
 	out := check.PlanFacts{Lost: t.unplaced, Kinds: maps.Clone(b.kinds), Start: g.in.Start, Today: g.on.Today}
-	for _, s := range g.history.Begun() {
+	plan, earlier := g.before()
+	for _, s := range earlier {
 		if s.Status == record.Cancelled || s.Start < g.now-7*24*60 {
 			continue
 		}
 		key := "before " + s.Kind
-		out.Kinds[key] = g.in.Previous.Kinds[s.Kind]
+		out.Kinds[key] = plan.Kinds[s.Kind]
 		s.Kind = key
 		out.Sessions = append(out.Sessions, s)
 	}
@@ -57,5 +92,6 @@ func (g *programme) checkPlan(f check.PlanFacts, last map[string]unit.Date) (fs 
 	for _, p := range g.trained {
 		fs = append(fs, g.c.Check.Sessions(p, f.Sessions, f.Kinds, last[p.Record.ID])...)
 	}
+	fs = append(fs, g.c.Check.Apart(g.trained, f, fs)...)
 	return append(fs, g.c.Check.Plan(g.in.Client, f)...)
 }

@@ -19,7 +19,7 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held [
 		Version: record.PlanVersion, Client: c.ID, Start: g.in.Start, Now: g.in.Now.UTC().Format(time.RFC3339), Sheet: g.in.sheet + 1,
 		Holds: held, Pauses: g.in.Pauses, Closed: g.in.Closed, NoReviews: g.in.NoReviews, Gather: g.in.Gather, Remind: g.in.Remind, Zone: c.Zone, TZData: zone.Version(),
 		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: g.c.Check.Gate(c, g.on), Cautions: base.Cautions, Kinds: b.kinds,
-		Sessions: b.sessions, Unplaced: t.unplaced, Pressure: g.c.Check.Resting(c, g.in.Start),
+		Sessions: b.sessions, Unplaced: t.unplaced, Pressure: g.c.Check.Resting(c, g.resting()),
 		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Clinic: c.Contacts.Clinic, Sitting: base.Sitting, Language: base.Language, Discreet: g.in.Discreet,
 	}
 	for _, f := range waived {

@@ -53,6 +53,11 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 			base = base.With(r)
 		}
 	}
+	if limits != nil {
+		for _, x := range base.Contradictions(limits.Keys) {
+			fs = append(fs, wrong(f.Name, limits.Get(x.Rule, x.Limit), x.Says, "write numbers between which something lies"))
+		}
+	}
 	own, more := c.own(f, base)
 	if fs = append(fs, more...); finding.Rejected(fs) {
 		return c, finding.Sort(fs)
@@ -60,7 +65,16 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	judge := check.New(base.With(own...))
 	judge.Classes = f.Node.Get("options", "classes").Text()
 	judge.AllDays = f.Node.Get("options", "homeWindow").Text() == "all-days"
-	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers}, finding.Sort(fs)
+	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers, alone: c.byItself()}, finding.Sort(fs)
+}
+
+// byItself is the judge of the rule base without a clinic's policy: what a policy narrows makes no honest plan an edited one, and no alert
+// of the base milder.
+func (c *Compiler) byItself() *Compiler {
+	if c.alone != nil {
+		return c.alone
+	}
+	return c
 }
 
 // clinicID keeps the id of a clinic's rule one plain word: it stands in every form of findings, and in the ledger.

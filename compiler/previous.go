@@ -30,7 +30,7 @@ func newCourse(in Input) (Input, bool) {
 	if last == 0 || in.Start <= last || history.Wall(in.Previous.Zone, in.Now).Date() <= last {
 		return in, false
 	}
-	in.sheet, in.Previous = in.Previous.Sheet, nil
+	in.sheet, in.ended, in.Previous = in.Previous.Sheet, in.Previous, nil
 	in.Pauses = slices.DeleteFunc(slices.Clone(in.Pauses), func(s record.Span) bool { return s.To < in.Start })
 	return in, true
 }

@@ -142,13 +142,21 @@ func FuzzPrivilege(f *testing.F) {
 	for i := range uint64(20) {
 		f.Add(i)
 	}
-	f.Fuzz(func(t *testing.T, seed uint64) { privilegeLaw(t, c, seed) })
+	f.Fuzz(func(t *testing.T, seed uint64) {
+		privilegeLaw(t, c, seed)
+		recordLaw(t, c, seed)
+		alertLaw(t, c, seed)
+	})
 }
 
 func TestNobodyHidesARejection(t *testing.T) {
 	c := engine(t)
 	for seed := range uint64(100) {
 		privilegeLaw(t, c, seed)
+	}
+	for seed := range uint64(60) {
+		recordLaw(t, c, seed)
+		alertLaw(t, c, seed)
 	}
 }
 

@@ -21,6 +21,7 @@ type programme struct {
 	courses map[string]record.Course // by protocol
 	now     unit.Local               // as the client's clock shows it
 	on      check.Occasion
+	weeks   [][]check.Part // of a plan that is judged again: what its sessions train, by week
 }
 
 // programme is what a run's input comes to.
@@ -35,7 +36,7 @@ func (c *Compiler) programme(in Input) *programme {
 	barred := c.Check.Barred(cl, g.day())
 	for _, p := range in.Protocols {
 		g.courses[p.Record.ID] = in.course(p.Record.ID)
-		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, g.courses[p.Record.ID].Start)
+		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, g.beginning(p.Record.ID))
 		g.trained, g.on.Protocols = append(g.trained, p), append(g.on.Protocols, p.Record)
 	}
 	for _, s := range h.Spans("") {
@@ -48,6 +49,7 @@ func (c *Compiler) programme(in Input) *programme {
 			g.on.Pause = &s
 		}
 	}
+	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
 	return g
 }
 
@@ -66,6 +68,28 @@ func (in Input) course(protocol string) record.Course {
 	return record.Course{Protocol: protocol, Start: start, Origin: start}
 }
 
+// goesOn says whether a protocol was trained so lately that what comes is the same course. After as many days without a session as
+// a pause has that asks for a measurement, everything is asked as before a start; days of a pause that was asked for do not
+// count, for such a pause has questions of its own.
+func (g *programme) goesOn(p *record.Protocol) bool {
+	var last unit.Date
+	for _, s := range g.history.Begun() {
+		if s.Protocol == p.ID && g.history.Trained(s) {
+			last = max(last, s.Start.Date())
+		}
+	}
+	if last == 0 {
+		return false
+	}
+	idle := 0
+	for d := last + 1; d < max(g.in.Start, g.on.Today) && idle < g.c.Check.PauseMeasure(); d++ {
+		if !slices.ContainsFunc(g.in.Pauses, func(s record.Span) bool { return s.Has(d) }) {
+			idle++
+		}
+	}
+	return idle < g.c.Check.PauseMeasure()
+}
+
 // judged is the protocol that the rules about protocols and stages look at: as it is trained where a hand is left out, as its
 // author wrote it where lower stages of a walk fell away, for those must be sound too.
 func (g *programme) judged(i int) *load.Protocol {
@@ -75,12 +99,23 @@ func (g *programme) judged(i int) *load.Protocol {
 	return g.trained[i]
 }
 
-// day is the day to which ages run: the start, or today where a course that has begun is compiled again.
-func (g *programme) day() unit.Date {
-	if !g.on.Again {
-		return g.in.Start
+// day is the first day on which the client may train: the start, or today where that is past.
+func (g *programme) day() unit.Date { return max(g.in.Start, g.on.Today) }
+
+// resting is the day whose pressure a plan shows: the start, or today in a first plan whose start is past.
+func (g *programme) resting() unit.Date {
+	if g.in.Previous == nil {
+		return g.day()
 	}
-	return max(g.in.Start, g.on.Today)
+	return g.in.Start
+}
+
+// beginning is the day on which a protocol's course begins for the client: its start, or today in a first plan whose start is past.
+func (g *programme) beginning(protocol string) unit.Date {
+	if g.in.Previous == nil {
+		return max(g.in.Start, g.now.Date())
+	}
+	return g.courses[protocol].Start
 }
 
 // origin is the start that the identities of all-day entries stand on: that of the first plan, wherever the course was moved since.
@@ -137,6 +172,11 @@ func fromLevel(p *load.Protocol, c *record.Client, start unit.Date) *load.Protoc
 			first = i
 		}
 	}
+	return fromStage(p, first)
+}
+
+// fromStage is a protocol whose course begins at a stage: those before it fall away, and the main course is longer by their weeks.
+func fromStage(p *load.Protocol, first int) *load.Protocol {
 	if first == 0 {
 		return p
 	}

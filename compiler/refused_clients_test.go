@@ -164,9 +164,9 @@ var refusedClients = []struct {
 		pressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"150", "112", "70"}), butPressure: readings([3]string{"134", "82", "70"}, 3, [3]string{"150", "109", "70"}),
 	},
 	{
-		why: "a pulse of 36 that nobody has looked at", with: "handgrip-alternating", rule: "pulse-floor",
-		pressure: readings([3]string{"134", "82", "36"}, 0, [3]string{}),
-		but:      clearedFor("pressure", "handgrip"), butPressure: readings([3]string{"134", "82", "36"}, 0, [3]string{}),
+		why: "a pulse of 36 that nobody has looked at, the pressure cleared", with: "handgrip-alternating", rule: "pulse-floor",
+		edits: clearedFor("pressure", "handgrip"), pressure: readings([3]string{"134", "82", "36"}, 0, [3]string{}),
+		but: clearedFor("pulse", "handgrip"), butPressure: readings([3]string{"134", "82", "36"}, 0, [3]string{}),
 	},
 	{
 		why: "nobody knows how old", with: "handgrip-alternating", rule: "age-known",

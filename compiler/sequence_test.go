@@ -40,7 +40,7 @@ func TestTheSequenceIsTheDocumentedOne(t *testing.T) {
 // The other drivers leave stages out, and never change the order of those that they take.
 func TestDriversTakeStagesOfTheSequence(t *testing.T) {
 	for d, want := range map[driver]string{
-		linting: "check", rehearsing: "check schedule dose check", recalling: "check", following: "log check log",
+		linting: "check", rehearsing: "bounds check schedule dose check", recalling: "check", following: "log check log",
 	} {
 		if got := strings.Join(stagesOf(d), " "); got != want {
 			t.Errorf("driver %d goes through %q, want %q", d, got, want)

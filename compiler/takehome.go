@@ -58,7 +58,7 @@ func (c *Compiler) Handout(p *record.Plan, client *load.Client, version string) 
 		LighterDays: base.Limit("pause-lighter", "below").Whole(), MeasureDays: base.Limit("pause-measure", "below").Whole()}
 	figures := c.compared()
 	in.Bounds = handout.Bounds{Lowest: figures.Lowest, Highest: figures.Highest, LowestPulse: figures.LowestPulse, MostPulse: figures.HighestPulse,
-		LeastApart: base.Limit("pressure-difference-floor", "floor").Whole()}
+		LeastApart: c.byItself().Check.Base.Limit("pressure-difference-floor", "floor").Whole()}
 	in.Contacts.Clinic = p.Clinic
 	if client != nil {
 		in.Name, in.Contacts = client.Node.Get("name").Text(), client.Record.Contacts

@@ -1,6 +1,8 @@
 package compiler
 
 import (
+	"slices"
+
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -16,8 +18,31 @@ type judging struct {
 	tells []progress.Tell
 }
 
-// checkLog judges everything that was found.
+// checkLog judges everything that was found. A clinic's limits and options make no alert milder, later or absent: what it counts in
+// another way, such as the days of a window, is judged as the rule base counts it too, and what is heard only there is told as well.
 func (g *programme) checkLog(in Following, f *progress.Followed) []progress.Tell {
+	tells := g.judgeLog(in, f)
+	if c := g.c.alone; c != nil {
+		base := *g
+		base.c = c
+		for _, t := range base.judgeLog(in, base.read(in)) {
+			if !slices.ContainsFunc(tells, func(x progress.Tell) bool { return g.c.hears(x, t) }) {
+				t.Why += "; so the rule base alone counts"
+				tells = append(tells, t)
+			}
+		}
+	}
+	return progress.SortTells(tells)
+}
+
+// hears says whether an alert of a judgement stands for one of another: the same thing in the log, as urgent or more, by the same rule
+// or one that may silence it.
+func (c *Compiler) hears(x, t progress.Tell) bool {
+	return x.On == t.On && x.File == t.File && x.Line == t.Line && progress.Urgency(x) <= progress.Urgency(t) && (x.Closes || !t.Closes) && c.Check.Base.Covers(x.Rule, t.Rule)
+}
+
+// judgeLog is the alerts, each as it was found.
+func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell {
 	j := judging{programme: g, log: in, f: f}
 	for _, s := range f.Sittings {
 		j.sitting(s)
@@ -47,7 +72,7 @@ func (g *programme) checkLog(in Following, f *progress.Followed) []progress.Tell
 	j.sessions()
 	j.tests()
 	j.rows()
-	return progress.SortTells(j.tells)
+	return j.tells
 }
 
 // facts are one thing in a log, and where it stands.

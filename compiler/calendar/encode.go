@@ -18,6 +18,7 @@ import (
 	"strings"
 	"time"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
@@ -118,6 +119,9 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 		}
 		if err != nil {
 			return fmt.Errorf("session %d: %w", i+1, err)
+		}
+		if n := len(l.buf); n > bound.Output {
+			return &bound.Over{What: "the calendar would have", Has: bound.Output, AtLeast: true, Of: "bytes", Most: bound.Output, Then: "make a plan of fewer sessions"}
 		}
 	}
 	for i := range p.Others {

@@ -29,7 +29,7 @@ func (c *Checker) answers(cl *load.Client, m record.Modality, o Occasion) (out [
 	for _, q := range c.Base.Questions() {
 		plain.question, plain.answer = q.ID, given.Get(q.ID).Text()
 		// who counts the time of each rule wants each to be run
-		known := c.Timer == nil && condition(r, q.ID) == nil && opened(r, q.ID, m, o.from()) == nil
+		known := c.Timer == nil && condition(r, q.ID) == nil && c.opened(r, q.ID, m, o.from()) == nil
 		if _, silent := c.silent.Load(plain); known && silent {
 			continue
 		}
@@ -90,7 +90,7 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	if x != nil && x.Since != 0 {
 		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
 	}
-	by := opened(r, q.ID, m, o.from())
+	by := c.opened(r, q.ID, m, o.from())
 	g.Set("cleared", tree.Truth(by != nil))
 	if by != nil {
 		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))

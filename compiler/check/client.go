@@ -18,35 +18,62 @@ type Occasion struct {
 	Protocols []*record.Protocol
 	Start     unit.Date
 	Today     unit.Date
-	Again     bool          // the course has begun and is compiled again
-	Pause     *record.Span  // the latest pause that has begun; nil without
-	Away      []record.Span // stretches without training that make the first week back lighter
+	Again     bool // the course has begun and is compiled again
+	// Fresh are the protocols that begin on this occasion: no session of them was trained lately. In a first plan all do.
+	Fresh []*record.Protocol
+	Pause *record.Span  // the latest pause that has begun; nil without
+	Away  []record.Span // stretches without training that make the first week back lighter
 }
 
-// day is the date to which ages run.
+// day is the date to which ages run: the first day that is still to come, whatever start was written, for nobody trains on a day
+// that is past. Where a course goes on and nothing in it is fresh, it is the start.
 func (o Occasion) day() unit.Date {
-	if o.Start != 0 {
+	if o.Start != 0 && o.Again && len(o.Fresh) == 0 {
 		return o.Start
 	}
-	return o.Today
+	return max(o.Start, o.Today)
 }
 
-// from is the day from which dates are given: gates, waits and medicines are judged on it. It is the start, and today where a
-// course that has begun is compiled again; what a load stands on keeps its age at the start, for a load that grows too old on
-// the way becomes provisional.
-func (o Occasion) from() unit.Date {
-	if o.Again {
-		return max(o.day(), o.Today)
+// from is the day from which dates are given: gates, waits and medicines are judged on it. It is the first day that is still to come,
+// also where a course that has begun is compiled again; there what a load stands on keeps its age at the start, for a load that
+// grows too old on the way becomes provisional.
+func (o Occasion) from() unit.Date { return max(o.Start, o.Today) }
+
+// passed is how many stages of a protocol that joins a course lie wholly before the first day to come, where most do.
+func (o Occasion) passed() (most int) {
+	week := int(o.from()-o.Start)/7 + 1
+	for _, p := range o.Fresh {
+		most = max(most, p.StageAt(week).Index)
 	}
-	return o.day()
+	return most
 }
 
-// testDays is the day of the occasion, and the day of every measurement after it: a measurement that changes a load
-// during the course is judged like the first one.
-func testDays(c *record.Client, o Occasion) []unit.Date {
-	days := []unit.Date{o.day()}
+// testsOf are the occasions on which the measurements of an occasion are judged: the first day to come for what begins, the start
+// for what goes on, and for both the day of every measurement after it, since a measurement that changes a load during the
+// course is judged like the first one.
+func testsOf(c *record.Client, o Occasion) (out []Occasion) {
+	goesOn := slices.DeleteFunc(slices.Clone(o.Protocols), func(p *record.Protocol) bool { return !o.Again || slices.Contains(o.Fresh, p) })
+	begins := slices.DeleteFunc(slices.Clone(o.Protocols), func(p *record.Protocol) bool { return slices.Contains(goesOn, p) })
+	judge := func(ps []*record.Protocol, days []unit.Date) {
+		for _, d := range days {
+			if len(ps) > 0 {
+				out = append(out, Occasion{Protocols: ps, Start: d})
+			}
+		}
+	}
+	judge(goesOn, testDays(c, o.Start))
+	if first := o.from(); first != o.Start && o.Start != 0 && !o.Again {
+		judge(begins, []unit.Date{o.Start}) // nobody trains before the measurement either, on paper as in life
+	}
+	judge(begins, testDays(c, o.from()))
+	return out
+}
+
+// testDays is a day, and the day of every measurement after it.
+func testDays(c *record.Client, first unit.Date) []unit.Date {
+	days := []unit.Date{first}
 	add := func(d unit.Date) {
-		if d > o.day() && !slices.Contains(days, d) {
+		if d > first && !slices.Contains(days, d) {
 			days = append(days, d)
 		}
 	}
@@ -102,8 +129,7 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 		}
 	}
 	givens := c.pressureGivens(cl, o)
-	for _, day := range testDays(cl.Record, o) {
-		on := Occasion{Protocols: o.Protocols, Start: day, Today: o.Today}
+	for _, on := range testsOf(cl.Record, o) {
 		givens = append(givens, c.gripGivens(cl, on)...)
 		givens = append(givens, c.inspiratoryGivens(cl, on)...)
 		givens = append(givens, c.squatGivens(cl, on)...)
@@ -115,12 +141,11 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 	return private(onePerPlace(out))
 }
 
+// modalities are those trained, each once, in an order of their own: the order in which protocols are named decides nothing.
 func modalities(ps []*record.Protocol) (out []record.Modality) {
-	seen := map[record.Modality]bool{}
-	for _, p := range ps {
-		if !seen[p.Modality] {
-			seen[p.Modality] = true
-			out = append(out, p.Modality)
+	for _, m := range record.Modalities {
+		if slices.ContainsFunc(ps, func(p *record.Protocol) bool { return p.Modality == m }) {
+			out = append(out, m)
 		}
 	}
 	return out
@@ -191,9 +216,15 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	}
 	if o.Start != 0 {
 		// A course that has begun goes on from today: its start is no slip, and a load set on the way asks for the symptoms again.
-		st, from := tree.NewRecord(), o.from()
+		st, from := tree.NewRecord(), o.Start
+		if o.Again {
+			from = o.from()
+		}
 		st.Set("date", tree.Str(from.String()))
 		st.Set("daysAway", tree.Int(int(from-o.Today)))
+		if o.Again {
+			st.Set("stagesPassed", tree.Int(o.passed()))
+		}
 		g.Set("start", st)
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
@@ -203,6 +234,9 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	examples := c.exampleContacts(cl)
 	g.Set("exampleContacts", tree.Int(len(examples)))
 	g.Set("examples", tree.Str(strings.Join(examples, ", ")))
+	misfits := c.misfits(r)
+	g.Set("misfitClearances", tree.Int(len(misfits)))
+	g.Set("misfits", tree.Str(strings.Join(misfits, ", ")))
 	unchecked := 0
 	for _, d := range cl.Node.Get("devices", "grip").Items() {
 		if d.Get("checked") == nil {
@@ -213,7 +247,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	if years, ok := age(r, o.from()); ok {
 		a := tree.NewRecord()
 		a.Set("years", tree.Int(years))
-		a.Set("cleared", tree.Truth(openedForEffort(r, gateAge, o)))
+		a.Set("cleared", tree.Truth(c.openedForEffort(r, gateAge, o)))
 		g.Set("age", a)
 	}
 	cuff := tree.NewRecord()
@@ -234,7 +268,7 @@ func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occ
 	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
 	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
 	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))
-	g.Set("cleared", tree.Truth(opened(cl.Record, med.Class, m, o.from()) != nil))
+	g.Set("cleared", tree.Truth(c.opened(cl.Record, med.Class, m, o.from()) != nil))
 	n := cl.Node.Get("medicines").Elem[i]
 	return rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"class": n.Get("class"), "changedDays": n.Get("changed"), "cleared": n.Get("class")}}
 }

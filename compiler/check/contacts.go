@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/tree"
 )
@@ -15,7 +17,7 @@ func (c *Checker) exampleContacts(cl *load.Client) (out []string) {
 	}
 	see("name", cl.Node.Get("name"))
 	if contacts := cl.Node.Get("contacts"); contacts != nil {
-		for _, k := range contacts.Keys {
+		for _, k := range slices.Sorted(slices.Values(contacts.Keys)) {
 			see("contacts."+k, contacts.Field[k])
 		}
 	}

@@ -14,6 +14,7 @@ import (
 // Gates that are neither a condition nor a class of medicine.
 const (
 	gatePressure = "pressure"
+	gatePulse    = "pulse"
 	gateAge      = "age"
 )
 
@@ -43,12 +44,13 @@ func answered(c *record.Client, q rule.Question) string {
 }
 
 // opened is the clearance that opens a gate for a modality on a day; nil where none does. One that is older than the
-// condition it is for, or than the last change of any medicine, is void: the clinician did not know.
-func opened(c *record.Client, gate string, m record.Modality, day unit.Date) *record.Clearance {
+// condition it is for, or than the last change of any medicine, is void: the clinician did not know. So is one of a role that does not
+// fit the gate.
+func (c *Checker) opened(r *record.Client, gate string, m record.Modality, day unit.Date) *record.Clearance {
 	var best *record.Clearance
-	for i := range c.Clearances {
-		cl := &c.Clearances[i]
-		if cl.Gate != gate || !slices.Contains(cl.Modalities, m) || day < cl.Date || cl.Until < day || void(c, cl) {
+	for i := range r.Clearances {
+		cl := &r.Clearances[i]
+		if cl.Gate != gate || !c.Base.Roles.Opens(cl.Role, gate) || !slices.Contains(cl.Modalities, m) || day < cl.Date || cl.Until < day || void(r, cl) {
 			continue
 		}
 		if best == nil || cl.Until > best.Until {
@@ -72,7 +74,7 @@ func void(c *record.Client, cl *record.Clearance) bool {
 // OpenedSince says whether a clearance of a later day than an alert of a log opens training in a modality again.
 func (c *Checker) OpenedSince(cl *record.Client, m record.Modality, alert, today unit.Date) bool {
 	return slices.ContainsFunc(cl.Clearances, func(x record.Clearance) bool {
-		return x.Gate == GateLog && slices.Contains(x.Modalities, m) && alert < x.Date && x.Date <= today && today <= x.Until && !void(cl, &x)
+		return x.Gate == GateLog && c.Base.Roles.Opens(x.Role, GateLog) && slices.Contains(x.Modalities, m) && alert < x.Date && x.Date <= today && today <= x.Until && !void(cl, &x)
 	})
 }
 
@@ -95,9 +97,9 @@ func (c *Checker) OneSidedLoss(cl *load.Client, today unit.Date) (record.Hand, u
 }
 
 // openedForEffort says whether a gate is open for every modality of the occasion that makes an effort.
-func openedForEffort(c *record.Client, gate string, o Occasion) bool {
+func (c *Checker) openedForEffort(r *record.Client, gate string, o Occasion) bool {
 	for _, m := range modalities(o.Protocols) {
-		if m.Effort() && opened(c, gate, m, o.from()) == nil {
+		if m.Effort() && c.opened(r, gate, m, o.from()) == nil {
 			return false
 		}
 	}
@@ -112,10 +114,10 @@ func (c *Checker) LastDay(cl *record.Client, m record.Modality, start unit.Date)
 		gates[x.Gate] = true
 	}
 	for g := range gates {
-		if g != gatePressure && g != gateAge && condition(cl, g) == nil && !slices.ContainsFunc(cl.Medicines, func(x record.Medicine) bool { return x.Class == g }) {
+		if g != gatePressure && g != gatePulse && g != gateAge && condition(cl, g) == nil && !slices.ContainsFunc(cl.Medicines, func(x record.Medicine) bool { return x.Class == g }) {
 			continue // a clearance for something that is not there limits nothing
 		}
-		if x := opened(cl, g, m, start); x != nil && (last == 0 || x.Until < last || x.Until == last && g < gate) {
+		if x := c.opened(cl, g, m, start); x != nil && (last == 0 || x.Until < last || x.Until == last && g < gate) {
 			last, gate = x.Until, g
 		}
 	}
@@ -165,4 +167,15 @@ func allowed(q rule.Question) string {
 		return "none"
 	}
 	return strings.Join(out, ", ")
+}
+
+// misfits are the gates of clearances of a role that may not open them, in an order of their own.
+func (c *Checker) misfits(r *record.Client) (out []string) {
+	for _, x := range r.Clearances {
+		if !c.Base.Roles.Opens(x.Role, x.Gate) {
+			out = append(out, x.Gate)
+		}
+	}
+	slices.Sort(out)
+	return out
 }

@@ -23,7 +23,7 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 	}
 	g.LowSystolic, g.LowClinic = c.Base.Limit("pressure-systolic-low", "floor").Num, c.Base.Limit("log-low-very", "floor").Num
 	g.PulseCoach, g.PulseClinic = c.Base.Limit("pulse-usual", "ceiling").Num, c.Base.Limit("pulse-ceiling", "ceiling").Num
-	if !g.Maternity && !openedForEffort(cl, gatePressure, o) {
+	if !g.Maternity && !c.openedForEffort(cl, gatePressure, o) {
 		g.EffortSystolic, g.EffortDiastolic = c.Base.Limit("pressure-systolic-clearance", "below").Num, c.Base.Limit("pressure-diastolic-clearance", "below").Num
 	}
 	if own := unit.Int(int64(cl.LimitSystolic)); own.Sign() > 0 && own.Less(g.Systolic) {
@@ -82,6 +82,9 @@ func (c *Checker) Gaps(m record.Modality) (floor, preferred int) {
 
 // PauseLighter is the days without training from which the first week back is lighter, read from the rules.
 func (c *Checker) PauseLighter() int { return c.Base.Limit("pause-lighter", "below").WholeUp() }
+
+// PauseMeasure is the days without training from which loads wait for a new measurement, read from the rules.
+func (c *Checker) PauseMeasure() int { return c.Base.Limit("pause-measure", "below").WholeUp() }
 
 // Questions are what the history knows of the screening questions: what a yes does, and how long it lasts.
 func (c *Checker) Questions() (out []history.Question) {

@@ -160,7 +160,8 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		}
 		g.Set("effort", tree.Truth(o.effort()))
 		g.Set("walks", tree.Truth(slices.Contains(modalities(o.Protocols), record.Walking)))
-		g.Set("cleared", tree.Truth(openedForEffort(r, gatePressure, o)))
+		g.Set("cleared", tree.Truth(c.openedForEffort(r, gatePressure, o)))
+		g.Set("pulseCleared", tree.Truth(c.openedForEffort(r, gatePulse, o)))
 		g.Set("pregnant", tree.Truth(c.pregnant(r)))
 		at := list.Elem[p.Last.Index]
 		places := map[string]*tree.Node{"systolic": at.Get("systolic"), "diastolic": at.Get("diastolic"), "ageDays": at.Get("at")}

@@ -46,21 +46,23 @@ func (c *Checker) Remember(p *load.Protocol) {
 }
 
 // onePerPlace keeps one finding a rule, place and value: a value that several stages share is one mistake, and each other value that
-// the rule finds there is another.
+// the rule finds there is another. What stands behind any of them stands behind the one that is kept.
 func onePerPlace(fs []finding.Finding) []finding.Finding {
 	type key struct {
 		rule        string
 		pos         finding.Pos
 		path, found string
 	}
-	seen := map[key]bool{}
+	seen := map[key]int{} // counted from 1
 	kept := fs[:0]
 	for _, f := range fs {
 		k := key{f.Rule, f.Pos, f.Path, f.Found}
-		if !seen[k] {
-			seen[k] = true
-			kept = append(kept, f)
+		if i := seen[k]; i > 0 {
+			kept[i-1].Covers = onePerPlace(append(slices.Clip(kept[i-1].Covers), f.Covers...))
+			continue
 		}
+		kept = append(kept, f)
+		seen[k] = len(kept)
 	}
 	return kept
 }
@@ -99,6 +101,7 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 	g.Set("stage", st)
 	if len(s.Exercises) > 0 {
 		g.Set("exerciseCount", tree.Int(len(s.Exercises)))
+		g.Set("exerciseTimes", tree.Int(exerciseTimes(s.Exercises)))
 	}
 	if i > 0 {
 		prev := tree.NewRecord()
@@ -107,6 +110,9 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 				prev.Link(k, v)
 			}
 		}
+		if x := p.Record.Stages[i-1].Exercises; len(x) > 0 {
+			prev.Set("exerciseTimes", tree.Int(exerciseTimes(x)))
+		}
 		g.Link("previous", prev)
 	}
 	anchor := p.Node
@@ -114,4 +120,13 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 		anchor = p.Node.Get("ramp").Items()[i]
 	}
 	return rule.Given{Node: g, Anchor: anchor}
+}
+
+// exerciseTimes is how often the exercise stands in a list that stands in it most.
+func exerciseTimes(exercises []string) int {
+	times := map[string]int{}
+	for _, x := range exercises {
+		times[x]++
+	}
+	return most(times)
 }

@@ -46,10 +46,10 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 			out = append(out, unknown(x, x.Text(), "a class of medicine", "write the class: "+strings.Join(medicines, ", "), medicines))
 		}
 	}
-	gates := slices.Concat([]string{gatePressure, gateAge}, codes, medicines)
+	gates := slices.Concat([]string{gatePressure, gatePulse, gateAge}, codes, medicines)
 	for _, e := range n.Get("clearances").Items() {
 		if x := e.Get("for").Elem[0]; !slices.Contains(gates, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a gate", fmt.Sprintf("write %s, %s, %s, the code of a condition or a class of medicine", gatePressure, gateAge, GateLog), gates))
+			out = append(out, unknown(x, x.Text(), "a gate", fmt.Sprintf("write %s, %s, %s, %s, the code of a condition or a class of medicine", gatePressure, gatePulse, gateAge, GateLog), gates))
 		}
 	}
 	return append(out, future(n, o.Today)...)

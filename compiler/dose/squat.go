@@ -14,8 +14,8 @@ const (
 // Lower is by how much a squat is lighter where no step test has a straighter stage.
 type Lower struct{ Degrees, Effort unit.Dec }
 
-// straight is a straight leg, in degrees.
-const straight = 180
+// Straight is a straight leg, in degrees.
+const Straight = 180
 
 // straighter is the next straighter angle: of the test's stages, else by lower.
 func straighter(angle int, t *record.SquatTest, lower Lower) int {
@@ -30,7 +30,7 @@ func straighter(angle int, t *record.SquatTest, lower Lower) int {
 	if best == 0 {
 		best = angle + int(lower.Degrees.Int64())
 	}
-	if best >= straight {
+	if best >= Straight {
 		return angle
 	}
 	return best

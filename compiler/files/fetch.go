@@ -28,6 +28,9 @@ func Fetch(name string, limit int) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if fi.Size() == 0 { // empty; or a system's file that has no size, such as the log of its kernel, and waits for more
+		return nil, nil
+	}
 	return io.ReadAll(io.LimitReader(f, int64(limit)+1))
 }
 

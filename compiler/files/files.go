@@ -39,6 +39,15 @@ func Exists(dir, name string) bool {
 	return err == nil
 }
 
+// NoLink refuses a folder that was found, not named, and is a link: what is written through it would stand wherever whoever made the
+// link wants it.
+func NoLink(dir string) error {
+	if fi, err := os.Lstat(dir); err == nil && fi.Mode()&(fs.ModeSymlink|fs.ModeIrregular) != 0 {
+		return fmt.Errorf("%s is a link, allowed: a folder, or nothing yet; take the link away", dir)
+	}
+	return nil
+}
+
 // StaysIn refuses a file that was found, not named, if a link leads from it out of the folder and out of the working directory:
 // whoever sends the folder could have any file read, and quoted in a log.
 func StaysIn(folder, name string) error {

@@ -8,18 +8,14 @@
 package ledger
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
-	"slices"
-	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 )
@@ -52,10 +48,11 @@ type Line struct {
 	Prev      string   `json:"prev"`           // SHA-256 of the line before, empty for the first
 }
 
-// same is what makes a second writing of a line idle.
-func (l Line) same(m Line) bool {
-	return l.Digest == m.Digest && l.Rule == m.Rule && l.Verdict == m.Verdict && l.Path == m.Path && l.Client == m.Client && l.Base == m.Base &&
-		l.Waiver == m.Waiver && l.Protocol == m.Protocol
+// judgement is what makes a second writing of a line idle.
+type judgement struct{ digest, rule, verdict, path, client, base, waiver, protocol string }
+
+func (l *Line) judgement() judgement {
+	return judgement{l.Digest, l.Rule, l.Verdict, l.Path, l.Client, l.Base, l.Waiver, l.Protocol}
 }
 
 // Of makes the lines of one file's judgement: one for each rejection and waiver, or one that says accepted. The head gives
@@ -87,7 +84,7 @@ func Of(head Line, fs []finding.Finding) (out []Line) {
 }
 
 // MaxBytes is the largest ledger that is read, or written on.
-const MaxBytes = 64 << 20
+const MaxBytes = bound.Ledger
 
 // fits refuses what is no ledger by its look: a pipe would wait for ever, a device never end.
 func fits(name string, fi fs.FileInfo) error {
@@ -95,7 +92,7 @@ func fits(name string, fi fs.FileInfo) error {
 	case !fi.Mode().IsRegular():
 		return fmt.Errorf("%s is not a regular file", name)
 	case fi.Size() > MaxBytes:
-		return fmt.Errorf("%s has %d bytes, allowed: at most %d; keep it and begin a new one", name, fi.Size(), MaxBytes)
+		return &bound.Over{What: name + " has", Has: int(fi.Size()), Of: "bytes", Most: MaxBytes, Then: "keep it, and begin a new one"}
 	}
 	return nil
 }
@@ -129,23 +126,36 @@ func Append(name string, lines []Line) (added int, err error) {
 		return 0, fmt.Errorf("lock ledger: %w", err)
 	}
 	defer files.Unlock(f)
-	b, err := io.ReadAll(f)
+	if fi, err = f.Stat(); err == nil { // it may have grown while this writer waited
+		err = fits(name, fi)
+	}
+	if err != nil {
+		return 0, fmt.Errorf("open ledger: %w", err)
+	}
+	b, err := io.ReadAll(io.NewSectionReader(f, 0, fi.Size()))
 	if err != nil {
 		return 0, fmt.Errorf("read ledger: %w", err)
 	}
-	have, end, err := parse(name, b)
+	have := map[judgement]bool{} // of the new lines: which the ledger holds
+	for _, l := range lines {
+		have[l.judgement()] = false
+	}
+	had, prev, end, err := parse(name, b, func(l *Line) {
+		if _, asked := have[l.judgement()]; asked {
+			have[l.judgement()] = true
+		}
+	})
 	if err != nil {
 		return 0, err
 	}
 	var fresh []Line
 	for _, l := range lines {
-		if !slices.ContainsFunc(have, func(h hashed) bool { return h.Line.same(l) }) && !slices.ContainsFunc(fresh, l.same) {
-			fresh = append(fresh, l)
+		if !have[l.judgement()] {
+			fresh, have[l.judgement()] = append(fresh, l), true
 		}
 	}
-	prev := ""
-	if n := len(have); n > 0 {
-		prev = have[n-1].hash
+	if n := had + len(fresh); n > bound.LedgerLines {
+		return 0, &bound.Over{What: name + " would have", Has: n, Of: "lines", Most: bound.LedgerLines, Then: "keep it, and begin a new one"}
 	}
 	var text []byte
 	for i, l := range fresh {
@@ -176,62 +186,6 @@ func Append(name string, lines []Line) (added int, err error) {
 	return added, nil
 }
 
-type hashed struct {
-	Line
-	hash string
-}
-
-func hash(line []byte) string {
-	s := sha256.Sum256(line)
-	return hex.EncodeToString(s[:])
-}
-
-// parse reads the runs that are told whole, checks the chain and says where the last of them ends.
-func parse(name string, b []byte) (out []hashed, end int, err error) {
-	prev, more, told := "", 0, 0
-	for at := 0; ; {
-		n := bytes.IndexByte(b[at:], '\n')
-		if n < 0 {
-			if !begun(b[at:]) {
-				return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
-			}
-			return out[:told], end, nil
-		}
-		line := b[at : at+n]
-		at += n + 1
-		var l Line
-		if err := json.Unmarshal(line, &l); err != nil || l.Time == "" || l.Digest == "" || l.Verdict == "" {
-			return nil, 0, &Broken{name, len(out) + 1, "is not a line of a ledger"}
-		}
-		if l.Prev != prev {
-			return nil, 0, &Broken{name, len(out) + 1, "does not follow the line before it: a line was changed, dropped or put in"}
-		}
-		if more > 0 && l.More != more-1 || l.More < 0 {
-			return nil, 0, &Broken{name, len(out) + 1, "does not follow the line before it: a run was told in part"}
-		}
-		prev, more = hash(line), l.More
-		out = append(out, hashed{l, prev})
-		if more == 0 {
-			told, end = len(out), at
-		}
-	}
-}
-
-// begun says whether a text may be the beginning of a line of ours: anything else is somebody else's, and not ours to mend.
-func begun(b []byte) bool {
-	const first = `{"time":"`
-	return strings.HasPrefix(first, string(b[:min(len(b), len(first))]))
-}
-
-// Broken says where a ledger's chain breaks.
-type Broken struct {
-	File string
-	Line int
-	Why  string
-}
-
-func (b *Broken) Error() string { return fmt.Sprintf("%s:%d: %s", b.File, b.Line, b.Why) }
-
 // Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that a killed process
 // left the last run half told: it is left out.
 func Read(name string) (lines []Line, torn bool, err error) {
@@ -245,16 +199,30 @@ func Read(name string) (lines []Line, torn bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
-	b, err := os.ReadFile(name)
+	b, err := files.Fetch(name, MaxBytes)
 	if err != nil {
 		return nil, false, err
 	}
-	hs, end, err := parse(name, b)
+	same := map[string]string{} // most lines share most of their texts, and thousands of lines are kept
+	_, _, end, err := parse(name, b, func(l *Line) {
+		for _, text := range []*string{&l.File, &l.Digest, &l.Protocol, &l.Client, &l.Rule, &l.Verdict, &l.Path, &l.Allowed, &l.Rationale, &l.Waiver, &l.Base, &l.By} {
+			if known, ok := same[*text]; ok {
+				*text = known
+			} else {
+				same[*text] = *text
+			}
+		}
+		for i, x := range l.Sources {
+			if known, ok := same[x]; ok {
+				l.Sources[i] = known
+			} else {
+				same[x] = x
+			}
+		}
+		lines = append(lines, *l)
+	})
 	if err != nil {
 		return nil, false, err
-	}
-	for _, h := range hs {
-		lines = append(lines, h.Line)
 	}
 	return lines, end < len(b), nil
 }

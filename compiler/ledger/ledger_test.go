@@ -161,10 +161,10 @@ func TestWhatIsNoLedger(t *testing.T) {
 	if err := os.Truncate(name, MaxBytes+1); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := Read(name); err == nil || !strings.Contains(err.Error(), "keep it and begin a new one") {
+	if _, _, err := Read(name); err == nil || !strings.Contains(err.Error(), "keep it, and begin a new one") {
 		t.Error(err)
 	}
-	if _, err := Append(name, []Line{line(3)}); err == nil || !strings.Contains(err.Error(), "keep it and begin a new one") {
+	if _, err := Append(name, []Line{line(3)}); err == nil || !strings.Contains(err.Error(), "keep it, and begin a new one") {
 		t.Error(err)
 	}
 }

@@ -48,16 +48,19 @@ var codes = func() map[string]meaning {
 	add(meaning{about: aSystolic, lying: true}, "8461-6")
 	add(meaning{about: aSystolic, derived: true}, "96608-5")
 	add(meaning{about: aSystolic, derived: true}, "8490-5") // over 24 hours: memory
-	add(meaning{about: aDiastolic}, "8462-4")
-	add(meaning{about: aDiastolic}, "8453-3 75995-1 76213-8 76535-4 11377-9") // memory
-	add(meaning{about: aDiastolic, standing: true}, "8454-1")                 // memory
-	add(meaning{about: aDiastolic, lying: true}, "8455-8")                    // memory
+	// hl7.org/fhir/6.0.0-ballot5, value set observation-vitalsign-diastolicbp, for those but the lying and the standing one, which stand in
+	// published lists of LOINC beside their names.
+	add(meaning{about: aDiastolic}, "8462-4 8453-3 75995-1 76213-8 76535-4")
+	add(meaning{about: aDiastolic}, "11377-9") // memory
+	add(meaning{about: aDiastolic, standing: true}, "8454-1")
+	add(meaning{about: aDiastolic, lying: true}, "8455-8")
 	add(meaning{about: aDiastolic, derived: true}, "96609-3")
 	add(meaning{about: aMean}, "8478-0 76536-2 76214-6") // memory
-	add(meaning{about: aPulse}, "8867-4 40443-4")
-	add(meaning{about: aPulse}, "8889-8 8893-0 76282-3 69000-8 68999-2 69001-6") // memory
-	add(meaning{about: otherThing}, "9279-1 29463-7 8302-2 8306-3 8310-5 2708-6 2710-2 3151-8 39156-5 55423-8 80404-7 93832-4 2339-0 14743-9 85353-1 3141-9")
-	add(meaning{about: otherThing}, "8331-1 59408-5 20564-1 41950-7 15074-8 41653-7 8280-0 9843-4 55283-6") // memory
+	// hl7.org/fhir/6.0.0-ballot5, value set observation-vitalsign-heartrate
+	add(meaning{about: aPulse}, "8867-4 40443-4 69000-8 68999-2 69001-6")
+	add(meaning{about: aPulse}, "8889-8 8893-0 76282-3") // memory
+	add(meaning{about: otherThing}, "9279-1 29463-7 8302-2 8306-3 8310-5 2708-6 2710-2 3151-8 39156-5 55423-8 80404-7 93832-4 2339-0 14743-9 85353-1 3141-9 59408-5")
+	add(meaning{about: otherThing}, "8331-1 20564-1 41950-7 15074-8 41653-7 8280-0 9843-4 55283-6") // memory
 	// SNOMED CT
 	add(meaning{about: aPanel}, "75367002 163020007 163035008 928021000000108 335661000000109")
 	add(meaning{about: aPanel}, "46973005 392570002") // memory
@@ -65,22 +68,23 @@ var codes = func() map[string]meaning {
 	add(meaning{about: aPanel, lying: true}, "163033001")
 	add(meaning{about: aPanel, derived: true}, "2181371000000107")
 	add(meaning{about: aSystolic}, "271649006 72313002 407554009 716579001 1162737008")
-	add(meaning{about: aSystolic}, "163030003 399304008 251070002") // memory
+	add(meaning{about: aSystolic}, "163030003 251070002 399304008") // in published lists of codes of primary care
 	add(meaning{about: aSystolic, standing: true}, "400974009")
 	add(meaning{about: aSystolic, lying: true}, "407556006")
 	add(meaning{about: aSystolic, derived: true}, "2181381000000109")
 	add(meaning{about: aSystolic, derived: true}, "314438006 314449000") // memory
 	add(meaning{about: aDiastolic}, "271650006 1091811000000102 407555005 716632005 1162735000")
-	add(meaning{about: aDiastolic}, "163031004 174255007 251071003") // memory
+	add(meaning{about: aDiastolic}, "163031004 174255007") // in published lists of codes of primary care
+	add(meaning{about: aDiastolic}, "251071003")           // memory
 	add(meaning{about: aDiastolic, standing: true}, "400975005")
 	add(meaning{about: aDiastolic, lying: true}, "407557002")
 	add(meaning{about: aDiastolic, derived: true}, "2181391000000106")
-	add(meaning{about: aDiastolic, derived: true}, "314453003 314462001") // memory
-	add(meaning{about: aMean}, "6797001")                                 // memory
+	add(meaning{about: aDiastolic, derived: true}, "314453003 314462001") // in published lists of codes of primary care
+	add(meaning{about: aMean}, "6797001")                                 // in a published message of a monitor
 	add(meaning{about: aPulse}, "364075005 78564009 444981005 8499008 399017001")
-	add(meaning{about: otherThing}, "86290005 27113001 386725007 60621009")
-	add(meaning{about: otherThing}, "50373000 431314004 249043002") // memory
-	// ISO/IEEE 11073-10101, as home devices send it: memory
+	add(meaning{about: otherThing}, "86290005 27113001 386725007 60621009 50373000 431314004")
+	add(meaning{about: otherThing}, "249043002") // memory
+	// ISO/IEEE 11073-10101, as home devices send it: the first three with their numbers in published messages, the rest from memory
 	add(meaning{about: aPanel}, "150020 MDC_PRESS_BLD_NONINV")
 	add(meaning{about: aSystolic}, "150021 MDC_PRESS_BLD_NONINV_SYS")
 	add(meaning{about: aDiastolic}, "150022 MDC_PRESS_BLD_NONINV_DIA")

@@ -7,10 +7,12 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"isocue.example/compiler/bound"
 )
 
 // maxEntries is the most entries that a Bundle may have: a pulse of its own beside each reading, and as many of other kinds.
-const maxEntries = 3 * maxRows
+const maxEntries = bound.BundleEntries
 
 // eachEntry calls f with the line and the bytes of each entry of a Bundle. next is called where the Bundle
 // is a page that another follows.

@@ -3,10 +3,13 @@ package load
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/guard"
 	"isocue.example/compiler/record"
@@ -23,6 +26,9 @@ type Plan struct {
 	Broken []finding.Finding
 }
 
+// again is what to do about a plan that is not to be used.
+const again = "compile again from the protocols and the client record"
+
 // planHead is how a plan of ours begins, in any layout of JSON.
 var planHead = regexp.MustCompile(`^\s*\{\s*"version":\s*[0-9]+,\s*"client":\s*"`)
 
@@ -35,12 +41,14 @@ func (r *Reader) plan(f *File) {
 		f.Findings = append(f.Findings, finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: top, Message: msg, Remedy: remedy,
 			Rationale: "A plan that cannot be judged again is one that nobody can call back.", Private: true})
 	}
-	const again = "compile again from the protocols and the client record"
+	var over *bound.Over
 	p, err := ReadPlan(f.Source)
 	switch {
+	case errors.As(err, &over):
+		bad(over.Message(), over.Then)
 	case err != nil:
 		bad(err.Error(), again)
-	case len(p.Protocols) == 0:
+	case len(p.Protocols) == 0 && slices.ContainsFunc(p.Sessions, trained):
 		bad("plan does not carry the protocols that it was compiled from, allowed: protocols, so that it can be judged again", again)
 	}
 	if len(f.Findings) > 0 {
@@ -60,7 +68,7 @@ func (r *Reader) plan(f *File) {
 		out.Broken = append(out.Broken, g.Findings...)
 	}
 	for _, s := range p.Sessions {
-		if k, ok := p.Kinds[s.Kind]; !ok || k.Protocol != s.Protocol || !carried[s.Protocol] {
+		if k, ok := p.Kinds[s.Kind]; !ok || k.Protocol != s.Protocol || !carried[s.Protocol] && trained(s) {
 			bad(fmt.Sprintf("session %s is of kind %q and protocol %q, which the plan does not carry", s.UID, s.Kind, s.Protocol), again)
 			return
 		}
@@ -70,15 +78,26 @@ func (r *Reader) plan(f *File) {
 	}
 }
 
-// MaxPlan is the largest plan in bytes that is read: two years of several protocols are a third of it.
-const MaxPlan = 8 << 20
+// trained says whether a session is to be judged: nobody trains by one that was called back.
+func trained(s record.Session) bool { return s.Status != record.Cancelled }
+
+// Plan reads the text of a plan, in any layout of JSON; where it cannot, f.Plan is nil and the findings say why.
+func (r *Reader) Plan(name string, src []byte) *File {
+	defer r.watch.Watch("reading " + name)()
+	f := &File{Name: name, Source: src}
+	r.plan(f)
+	return f
+}
+
+// MaxPlan is the largest plan in bytes that is read.
+const MaxPlan = bound.Plan
 
 // ReadPlan reads a plan that isocue wrote, without its protocols. Fields that this version does not know are ignored, so that
 // older programs read newer plans of the same version; what a later step relies on is checked. The error says what is wrong,
 // without the file's name.
 func ReadPlan(src []byte) (*record.Plan, error) {
 	if len(src) > MaxPlan {
-		return nil, fmt.Errorf("the plan is larger than allowed: at most %d bytes", MaxPlan)
+		return nil, &bound.Over{What: "the plan has", Has: MaxPlan, AtLeast: true, Of: "bytes", Most: MaxPlan, Then: again}
 	}
 	if err := scanPlan(src); err != nil {
 		return nil, err

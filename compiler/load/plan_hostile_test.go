@@ -35,7 +35,7 @@ func TestHostilePlans(t *testing.T) {
 		{edit(`[]`, strings.Repeat("[", 20)+strings.Repeat("]", 20)), "nested deeper than 16 levels", "depth"},
 		{edit(`[]`, "["+strings.Repeat(`"",`, 850_000)+`""]`), "more than 400000 values", "a text of two bytes is sixteen in memory"},
 		{edit(`"k": {`, strings.Repeat(`"k": {}, `, 1)+`"k": {`), `"k" stands twice`, "two kinds of one name"},
-		{edit(`"waivers": []`, `"w": "`+strings.Repeat("a", MaxPlan)+`"`), "larger than allowed: at most 8388608 bytes", "a long text"},
+		{edit(`"waivers": []`, `"w": "`+strings.Repeat("a", MaxPlan)+`"`), "the plan has more than 8388608 bytes, allowed: at most 8388608", "a long text"},
 		{edit(`"waivers"`, `"ended": [{"kind": "j"}, {"kind": "l"}], "waivers"`), "", "kinds that are gone"},
 		{edit(`"waivers"`, `"ended": [{"kind": "k"}], "waivers"`), `ended kind 1 of the plan is "k", allowed: each once`, "a kind that is gone and is not"},
 		{edit(`"waivers"`, `"ended": [{"kind": "j"}, {"kind": "j"}], "waivers"`), `ended kind 2 of the plan is "j"`, "a kind that is gone twice"},

@@ -5,18 +5,19 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
 )
 
-// Bounds on what stands in a plan, before memory is spent on it: two years of several protocols are under half of each.
+// Bounds on how a plan is written, before memory is spent on it; package bound has those on how much it holds.
 const (
-	planValues = 400_000
 	planDepth  = 16
 	planFields = 1000 // of one record
 )
@@ -37,14 +38,17 @@ func scanPlan(src []byte) error {
 		if err != nil { // at the end, or no JSON
 			return nil
 		}
-		if n > 2*planValues {
-			return fmt.Errorf("the plan has more than %d values, allowed: as many", planValues)
+		if n > 2*bound.PlanValues {
+			return &bound.Over{What: "the plan has", Has: bound.PlanValues, AtLeast: true, Of: "values", Most: bound.PlanValues, Then: again}
 		}
 		var in *level
 		if len(levels) > 0 {
 			in = &levels[len(levels)-1]
 		}
 		text, isText := t.(string)
+		if len(text) > bound.PlanText {
+			return &bound.Over{What: fmt.Sprintf("the text that ends at byte %d of the plan has", d.InputOffset()), Has: len(text), Of: "bytes", Most: bound.PlanText, Then: again}
+		}
 		if isText && !finding.OneLine(text) {
 			return fmt.Errorf("not a plan that isocue wrote: the text at byte %d holds a control character", d.InputOffset())
 		}
@@ -85,6 +89,17 @@ const (
 func checkPlan(p *record.Plan) error {
 	if _, err := zone.Load(p.Zone); err != nil {
 		return fmt.Errorf("not a plan that isocue wrote: %w", err)
+	}
+	if n := len(p.Sessions) + len(p.Others); n > bound.Entries {
+		return &bound.Over{What: "the plan has", Has: n, Of: "entries", Most: bound.Entries, Then: again}
+	}
+	for _, name := range slices.Sorted(maps.Keys(p.Kinds)) {
+		k := p.Kinds[name]
+		for _, x := range []bound.Over{{Has: len(k.Loads), Of: "loads", Most: bound.KindLoads}, {Has: len(k.Steps), Of: "steps", Most: bound.KindSteps}} {
+			if x.What, x.Then = fmt.Sprintf("kind %.80s of the plan has", name), again; x.Has > x.Most {
+				return &x
+			}
+		}
 	}
 	first := cmp.Or(p.Origin, p.Start)
 	near := func(what string, d unit.Date) error {

@@ -6,13 +6,15 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 )
 
 // MaxSpreadsheet is the largest spreadsheet of clients in bytes that is read, and mostColumns the most columns it may have.
-const MaxSpreadsheet, mostColumns = 128 << 20, 2000
+const MaxSpreadsheet, mostColumns = bound.Spreadsheet, bound.SpreadsheetColumns
 
 // Spreadsheet is a table with a client a row: the cells under a heading are what stands at that path of the client's record.
 //
@@ -32,6 +34,8 @@ type Spreadsheet struct {
 	start     int // column of the start; -1 without
 	id        int
 	lines     []spreadsheetLine
+	counted   sync.Once
+	lastTold  int // the last malformed row that is told in full, once counted
 }
 
 // spreadsheetLine is one row as it stands in the file.
@@ -63,7 +67,9 @@ func (r *Reader) Spreadsheet(name string, src []byte) (*Spreadsheet, error) {
 			continue
 		}
 		if headings != nil {
-			s.lines = append(s.lines, spreadsheetLine{number, line})
+			if s.lines = append(s.lines, spreadsheetLine{number, line}); len(s.lines) > bound.SpreadsheetRows {
+				return nil, &bound.Over{What: name + " has", Has: bound.SpreadsheetRows, AtLeast: true, Of: "rows", Most: bound.SpreadsheetRows, Then: "cut it into several"}
+			}
 			continue
 		}
 		if named := separatorLine.FindStringSubmatch(line); named != nil && s.comma == 0 {

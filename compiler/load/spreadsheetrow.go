@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/internal/cueval"
 	"isocue.example/compiler/tree"
@@ -33,10 +34,49 @@ type cell struct {
 
 // Row reads the i-th row of a spreadsheet.
 func (r *Reader) Row(s *Spreadsheet, i int) Row {
+	row, sound := r.rowTree(s, i)
+	switch {
+	case !sound:
+	case r.untold(s, i, row.File.Node):
+		row.File.add(tree.At(finding.Pos{File: s.name, Line: s.lines[i].number, Column: 1}), Shape,
+			fmt.Sprintf("the row is malformed, as are %d rows above it that are told in full, allowed: none", bound.Told), "mend those above first: what is wrong with many rows is mostly one column")
+	default:
+		r.client(row.File, row.File.Node)
+	}
+	row.File.Findings = finding.Sort(row.File.Findings)
+	return row
+}
+
+// untold says whether a row is one of the malformed ones behind the first of them: to find every place of each would take minutes.
+func (r *Reader) untold(s *Spreadsheet, i int, n *tree.Node) bool {
+	malformed := func(n *tree.Node) bool {
+		fits, certain := r.clients().Fits("#Client", n)
+		return certain && !fits
+	}
+	if len(s.lines) <= bound.Told || !malformed(n) {
+		return false
+	}
+	s.counted.Do(func() {
+		told := 0
+		for k := range s.lines {
+			if other, sound := r.rowTree(s, k); !sound || !malformed(other.File.Node) {
+				continue
+			} else if told++; told == bound.Told {
+				s.lastTold = k
+				return
+			}
+		}
+		s.lastTold = len(s.lines)
+	})
+	return i > s.lastTold
+}
+
+// rowTree makes the record of a row; sound is false where its cells cannot be read, which is told.
+func (r *Reader) rowTree(s *Spreadsheet, i int) (row Row, sound bool) {
 	l := s.lines[i]
 	sum := sha256.Sum256([]byte(s.digest + "\n" + l.text))
 	f := &File{Name: s.name, Source: []byte(l.text), Kind: IsClient, Digest: hex.EncodeToString(sum[:])}
-	row := Row{File: f}
+	row = Row{File: f}
 	place := finding.Pos{File: s.name, Line: l.number, Column: 1}
 	top := tree.At(place)
 	cells, err := s.split(l.text)
@@ -47,7 +87,7 @@ func (r *Reader) Row(s *Spreadsheet, i int) Row {
 		f.add(top, Unreadable, fmt.Sprintf("the row is over %d bytes, allowed: at most that", MaxBytes), "shorten its texts")
 	}
 	if len(f.Findings) > 0 {
-		return row
+		return row, false
 	}
 	var filled []cell
 	for k, text := range cells {
@@ -57,10 +97,10 @@ func (r *Reader) Row(s *Spreadsheet, i int) Row {
 		case text == "":
 		case k >= len(s.columns):
 			f.add(tree.At(at), Unreadable, fmt.Sprintf("the row has a cell %d, the headings are %d; allowed: a heading for each cell", k+1, len(s.columns)), "put the cell with a comma in quotes")
-			return row
+			return row, false
 		case s.columns[k].heading == "": // dropped, it would be missed by nobody
 			f.add(tree.At(at), Unreadable, fmt.Sprintf("the row has a cell %d, over which no heading stands; allowed: a heading for each cell, one that begins with # to leave it out", k+1), "write a heading over it")
-			return row
+			return row, false
 		case k == s.protocols:
 			row.Protocols = listed(text)
 		case k == s.start:
@@ -71,12 +111,8 @@ func (r *Reader) Row(s *Spreadsheet, i int) Row {
 	}
 	b := rowBuilder{f: f, decimalComma: s.comma != ','}
 	f.Node = b.record(top, filled)
-	r.client(f, f.Node)
-	if len(b.trouble) > 0 { // what could not be read is told, and not what is missing for it
-		f.Client, f.Findings = nil, b.trouble
-	}
-	f.Findings = finding.Sort(f.Findings)
-	return row
+	f.Findings = b.trouble // what could not be read is told, and not what is missing for it
+	return row, len(b.trouble) == 0
 }
 
 func listed(text string) (out []string) {

@@ -9,14 +9,12 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/record"
 )
 
-// MaxLog is the largest log in bytes that is read: ten years of four readings a day.
-const MaxLog = 2 << 20
-
-// maxRows is the most rows that a log may have: twelve years of four readings a day and more.
-const maxRows = 20_000
+// MaxLog is the largest log in bytes that is read, maxRows the most rows that it may have.
+const MaxLog, maxRows = bound.Log, bound.LogRows
 
 // table is a file of rows with one heading a column. A row is one line: a quote that is not closed on its line spoils that
 // row alone, and never swallows the ones below it.

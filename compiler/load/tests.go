@@ -93,7 +93,7 @@ func (f *File) health(n *tree.Node, c *record.Client) {
 		c.Medicines = append(c.Medicines, record.Medicine{Class: e.Get("class").Text(), Changed: f.date(e.Get("changed")), Index: i})
 	}
 	for i, e := range n.Get("clearances").Items() {
-		cl := record.Clearance{Date: f.date(e.Get("date")), Until: f.date(e.Get("until")), Index: i}
+		cl := record.Clearance{Role: e.Get("role").Text(), Date: f.date(e.Get("date")), Until: f.date(e.Get("until")), Index: i}
 		for k, x := range e.Get("for").Items() {
 			if k == 0 {
 				cl.Gate = x.Text()

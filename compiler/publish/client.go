@@ -13,13 +13,12 @@ import (
 	"net/url"
 	"strings"
 	"time"
+
+	"isocue.example/compiler/bound"
 )
 
-// Bounds of a talk with a server: how long one answer may take, and how long it may be.
-const (
-	answerTime  = 30 * time.Second
-	answerBytes = 8 << 20
-)
+// answerTime is how long one answer may take; package bound says how long it may be.
+const answerTime = 30 * time.Second
 
 // Login is who asks; both are empty where the server asks for nobody. It is sent to the collection's own host alone, and never
 // printed.
@@ -30,6 +29,8 @@ type Collection struct {
 	base  *url.URL
 	login Login
 	http  http.Client
+	wrote bool  // something, in this run
+	left  int64 // bytes that the server may still answer with
 }
 
 // Open checks an address before anything is sent. It must name a folder, by https, or by http on this machine alone.
@@ -48,8 +49,11 @@ func Open(address string, login Login) (*Collection, error) {
 	if !strings.HasSuffix(u.Path, "/") {
 		u = u.JoinPath("/") // which keeps what is escaped as it is
 	}
-	c := &Collection{base: u, login: login}
-	c.http = http.Client{Timeout: answerTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	c := &Collection{base: u, login: login, left: bound.Answers}
+	direct := http.DefaultTransport.(*http.Transport).Clone()
+	direct.Proxy = nil // a variable of the environment is no host that the command named
+	direct.MaxResponseHeaderBytes = bound.AnswerHead
+	c.http = http.Client{Transport: direct, Timeout: answerTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	return c, nil
 }
 
@@ -76,7 +80,11 @@ func (c *Collection) Do(req *http.Request) (*http.Response, error) {
 	if err != nil {
 		return nil, plain(err)
 	}
-	resp.Body = &bounded{resp.Body, answerBytes}
+	most := bound.Answer
+	if req.Method == "PROPFIND" {
+		most = bound.Listing
+	}
+	resp.Body = &bounded{resp.Body, most, int64(most), &c.left}
 	return resp, c.told(resp)
 }
 
@@ -135,20 +143,29 @@ func plain(err error) error {
 
 var errStopped = errors.New("it was stopped")
 
+// bounded is an answer that is cut off at its bound, and at that of all answers of the run.
 type bounded struct {
 	io.ReadCloser
+	most int
 	left int64
+	all  *int64
 }
 
-var errLong = fmt.Errorf("the server's answer is over %d bytes", answerBytes)
-
 func (b *bounded) Read(p []byte) (int, error) {
-	if b.left <= 0 {
-		return 0, errLong
-	}
-	n, err := b.ReadCloser.Read(p[:min(int64(len(p)), b.left)])
+	n, err := b.ReadCloser.Read(p[:min(int64(len(p)), b.left+1, *b.all+1)])
 	b.left -= int64(n)
+	*b.all -= int64(n)
+	switch {
+	case b.left < 0:
+		return 0, tooLong("the server's answer has", b.most)
+	case *b.all < 0:
+		return 0, tooLong("the server's answers of this run have", bound.Answers)
+	}
 	return n, err
+}
+
+func tooLong(what string, most int) error {
+	return &bound.Over{What: what, Has: most, AtLeast: true, Of: "bytes", Most: most, Then: "look at the address: a calendar server answers more briefly"}
 }
 
 func (c *Collection) request(ctx context.Context, method, uid string, body []byte, header ...string) (*http.Response, error) {

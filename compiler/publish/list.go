@@ -1,6 +1,7 @@
 package publish
 
 import (
+	"bytes"
 	"context"
 	"encoding/xml"
 	"errors"
@@ -8,29 +9,28 @@ import (
 	"io"
 	"net/http"
 	"strings"
+
+	"isocue.example/compiler/bound"
 )
 
 // asked is what is asked of a collection and of each thing in it.
 const asked = `<?xml version="1.0" encoding="utf-8"?>` + "\n" + `<propfind xmlns="DAV:"><prop><resourcetype/><getetag/></prop></propfind>` + "\n"
 
-// multistatus is the part of an answer to PROPFIND (RFC 4918, section 14.16) that is read: servers leave out what they have not,
-// and answer for each thing by itself.
-type multistatus struct {
-	XMLName  xml.Name `xml:"DAV: multistatus"`
-	Response []struct {
-		Href     string `xml:"DAV: href"`
-		Status   string `xml:"DAV: status"`
-		Propstat []struct {
-			Status string `xml:"DAV: status"`
-			Prop   struct {
-				ETag string `xml:"DAV: getetag"`
-				Type struct {
-					Collection *struct{} `xml:"DAV: collection"`
-					Calendar   *struct{} `xml:"urn:ietf:params:xml:ns:caldav calendar"`
-				} `xml:"DAV: resourcetype"`
-			} `xml:"DAV: prop"`
-		} `xml:"DAV: propstat"`
-	} `xml:"DAV: response"`
+// response is the part of an answer to PROPFIND (RFC 4918, section 14.16) about one thing that is read: servers leave out what they
+// have not.
+type response struct {
+	Href     string `xml:"DAV: href"`
+	Status   string `xml:"DAV: status"`
+	Propstat []struct {
+		Status string `xml:"DAV: status"`
+		Prop   struct {
+			ETag string `xml:"DAV: getetag"`
+			Type struct {
+				Collection *struct{} `xml:"DAV: collection"`
+				Calendar   *struct{} `xml:"urn:ietf:params:xml:ns:caldav calendar"`
+			} `xml:"DAV: resourcetype"`
+		} `xml:"DAV: prop"`
+	} `xml:"DAV: propstat"`
 }
 
 // list is the entity tags of what stands in the collection, by UID. A name that is not one of ours, or that leads elsewhere, is
@@ -43,7 +43,7 @@ func (c *Collection) list(ctx context.Context) (map[string]string, error) {
 	}
 	out := map[string]string{}
 	itself, calendar := false, false
-	for _, r := range files.Response {
+	for _, r := range files {
 		at, err := c.base.Parse(strings.TrimSpace(r.Href))
 		if err != nil {
 			continue
@@ -79,7 +79,7 @@ func (c *Collection) list(ctx context.Context) (map[string]string, error) {
 	return out, nil
 }
 
-func (c *Collection) propfind(ctx context.Context) (*multistatus, error) {
+func (c *Collection) propfind(ctx context.Context) ([]response, error) {
 	req, err := http.NewRequestWithContext(ctx, "PROPFIND", c.base.String(), strings.NewReader(asked))
 	if err != nil {
 		return nil, err
@@ -102,9 +102,41 @@ func (c *Collection) propfind(ctx context.Context) (*multistatus, error) {
 	if err != nil {
 		return nil, plain(err)
 	}
-	var out multistatus
-	if err := xml.Unmarshal(src, &out); err != nil {
-		return nil, errors.New("the answer is no list in XML, as a calendar server gives it (RFC 4918)")
+	return readListing(src)
+}
+
+var errNoList = errors.New("the answer is no list in XML, as a calendar server gives it (RFC 4918)")
+
+// readListing reads one response after the other, so that a list without end is given up at its bound and not held in memory.
+func readListing(src []byte) (out []response, err error) {
+	d, inside, parts := xml.NewDecoder(bytes.NewReader(src)), false, 0
+	for {
+		t, err := d.Token()
+		switch x := t.(type) {
+		case xml.StartElement:
+			if parts++; parts > bound.Listed {
+				return nil, &bound.Over{What: "the server lists", Has: bound.Listed, AtLeast: true, Of: "things", Most: bound.Listed, Then: "give the programme a collection of its own"}
+			}
+			switch {
+			case !inside:
+				if inside = x.Name == (xml.Name{Space: "DAV:", Local: "multistatus"}); !inside {
+					return nil, errNoList
+				}
+			case x.Name == xml.Name{Space: "DAV:", Local: "response"}:
+				var r response
+				if d.DecodeElement(&r, &x) != nil || len(r.Propstat) > bound.ListedParts {
+					return nil, errNoList
+				}
+				out = append(out, r)
+			case d.Skip() != nil:
+				return nil, errNoList
+			}
+		}
+		switch {
+		case err == io.EOF && inside:
+			return out, nil
+		case err != nil:
+			return nil, errNoList
+		}
 	}
-	return &out, nil
 }

@@ -19,6 +19,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"isocue.example/compiler/bound"
 )
 
 // Entry is one entry of a calendar as an iCalendar object of its own.
@@ -50,6 +52,10 @@ var Outcomes = []string{Created, Updated, Cancelled, Unchanged, Edited, Removed,
 type Options struct {
 	DryRun bool // look, and write nothing
 	Force  bool // write over what was edited, and put back what was taken away
+	// Begun is what runs before, that did not come to their end, may have sent: an entry that says so was sent by us.
+	Begun Begun
+	// First is called before the first entry is written; nothing is written where it fails.
+	First func() error
 	// Today is the client's day, as midnight in UTC: what was edited or taken away of a day before it is Past. Zero for never.
 	Today time.Time
 }
@@ -58,6 +64,7 @@ type Options struct {
 // so that a run that broke off goes on where it was. Where ctx is done, the run stops between two entries.
 func (c *Collection) Run(ctx context.Context, entries []Entry, sent Sent, o Options) (done map[string]string, err error) {
 	done = map[string]string{}
+	c.wrote, c.left = false, bound.Answers
 	tags, err := c.list(ctx)
 	if err != nil {
 		return done, err
@@ -101,6 +108,9 @@ func (c *Collection) one(ctx context.Context, e Entry, tags map[string]string, s
 		return c.write(ctx, e, Created, sent, o, "If-None-Match", "*")
 	}
 	has := digest(data)
+	if slices.Contains(o.Begun[e.UID], has) {
+		before = has
+	}
 	switch {
 	case has == now:
 		if !o.DryRun {
@@ -119,6 +129,12 @@ func (c *Collection) write(ctx context.Context, e Entry, what string, sent Sent,
 	if o.DryRun {
 		return what, nil
 	}
+	if o.First != nil && !c.wrote {
+		if err := o.First(); err != nil {
+			return "", err
+		}
+	}
+	c.wrote = true
 	changed, err := c.put(ctx, e.UID, e.Data, condition...)
 	if err != nil {
 		return "", err

@@ -191,7 +191,7 @@ type Medicine struct {
 
 // Clearance is a named clinician's opening of one gate for some modalities.
 type Clearance struct {
-	Gate        string
+	Gate, Role  string
 	Modalities  []Modality
 	Date, Until unit.Date
 	Index       int

@@ -50,6 +50,7 @@ type Base struct {
 	Expected    map[record.Modality]string
 	Sitting     record.Sitting
 	MadeUp      MadeUp // names and numbers that belong to nobody
+	Roles       Roles  // who may open a gate
 	Course      record.CourseDays
 	gaps        []*tree.Node
 	longGap     int // days
@@ -114,6 +115,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("effects.cue", b.readEffects)
 	read("sitting.cue", b.readSitting)
 	read("examples.cue", b.readMadeUp)
+	read("roles.cue", b.readRoles)
 	read("course.cue", b.readCourse)
 	read("gaps.cue", b.readGaps)
 	read("comparison.cue", b.readComparison)

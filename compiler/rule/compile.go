@@ -139,6 +139,10 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	r.value = c.expr(get["value"])
 	c.computed(get["value"])
 	r.must = c.claim(get["must"], true)
+	r.claims, r.judges = get["must"], []ast.Node{get["value"]}
+	if get["facts"] != nil {
+		r.judges = append(r.judges, get["facts"])
+	}
 	for _, l := range r.Limits {
 		if _, used := r.dir[l]; !used {
 			c.bad(get["limit"], "limit %s stands in no bound of must", l)

@@ -101,7 +101,7 @@ func (b *Base) Check() error {
 		return err
 	}
 	b.deferred.readAll()
-	return errors.Join(append(b.privileges(), b.checkChanges())...)
+	return errors.Join(append(append(b.privileges(), b.checkRoles()...), b.checkChanges())...)
 }
 
 // All lists every rule, sorted by id.

@@ -43,6 +43,25 @@ func (r *Rule) MaySilence(other *Rule) error {
 	return nil
 }
 
+// Covers says whether a finding of one rule may have another's behind it: the rule itself, or one that it may silence, through however
+// many.
+func (b *Base) Covers(id, other string) bool {
+	seen := map[string]bool{}
+	var covers func(string) bool
+	covers = func(id string) bool {
+		if id == other {
+			return true
+		}
+		r := b.Rule(id)
+		if r == nil || seen[id] {
+			return false
+		}
+		seen[id] = true
+		return slices.ContainsFunc(r.Milder, covers)
+	}
+	return covers(id)
+}
+
 // soon is the place of a rule's tell among urgency; behind them all where it tells nobody.
 func soon(r *Rule) int {
 	if i := slices.Index(urgency, r.Tell.HowSoon); i >= 0 {

@@ -14,6 +14,8 @@ import (
 	"slices"
 	"strings"
 
+	"cuelang.org/go/cue/ast"
+
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
@@ -45,6 +47,9 @@ type Rule struct {
 	facts []fact
 	value expr
 	must  claim
+
+	judges []ast.Node // value and the facts before it, as written
+	claims ast.Expr   // must, as written
 
 	own  []string // limits that a clinic narrowed, with their numbers
 	wide string   // the remedy of the rule base, which names numbers of its own; "" where nothing was narrowed

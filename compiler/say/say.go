@@ -1,4 +1,5 @@
-// Package say holds every sentence that a client reads, and the forms in which a language writes numbers, spans and days.
+// Package say holds the sentences that a client reads, and the forms in which a language writes numbers, spans and days. Cautions
+// and expectations have theirs in the schema, a protocol's titles in its file.
 //
 // A Language is one catalogue of sentences. Calendar, sheet and session page take their words from it and from nowhere else,
 // so that the three never say the same thing in two ways. The words are those of a client of seventy: squeeze, relax, breathe

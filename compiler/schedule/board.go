@@ -17,6 +17,7 @@ type board struct {
 	weekly [7][]stretch // by weekday, in time order, overlaps joined
 	first  unit.Date    // the earliest start of a course
 	days   [][]*spot    // by day from there
+	tried  int          // candidates that all searches looked at
 }
 
 type stretch struct{ from, to unit.Clock }

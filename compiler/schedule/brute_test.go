@@ -73,7 +73,7 @@ func TestAgainstBruteForce(t *testing.T) {
 		c := grip(1, 1+r.IntN(5))
 		c.Floor, c.Preferred = r.IntN(4)*18*60, r.IntN(4)*20*60
 		in.Courses = []Course{c}
-		got, un := Place(in)
+		got, un, _ := Place(in)
 		placed, short := brute(in)
 		n := 0
 		for k := 1; k < len(got); k++ {

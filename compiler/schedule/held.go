@@ -76,7 +76,7 @@ func (m *memory) settle(fixed []record.Session) {
 		if s.Start.Date() != day {
 			day, n = s.Start.Date(), 0
 		}
-		m.prev, m.started = s.Start, true
+		m.prev, m.started = max(m.prev, s.Start), true
 		m.clock[ordinal(n)], m.clocked[ordinal(n)] = s.Start.Clock(), true
 		n++
 	}
@@ -102,7 +102,7 @@ func (q *query) stand(s *state) {
 			s.used, s.day, s.taken, s.head = s.used+1, day, 0, true
 		}
 		s.taken++
-		s.prev, s.started = f.Start, true
+		s.prev, s.started = max(s.prev, f.Start), true
 	}
 	if q.date(max(s.day, 0)) < q.board.today() {
 		s.taken = 0 // that day is over

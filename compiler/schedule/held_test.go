@@ -36,16 +36,16 @@ func (in *Input) begun(now unit.Local) {
 // Source: the definition in the package comment, lines 1 and 2, and what it says of the past.
 func TestHeld(t *testing.T) {
 	base := Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours(daily, "07:00", "08:00")}, Courses: []Course{grip(4, 3), breath(4, 7, 1)}}
-	first, _ := Place(base)
+	first, _, _ := Place(base)
 
 	again := base
 	again.Held = confirmed(first)
-	if got, _ := Place(again); !reflect.DeepEqual(got, first) {
+	if got, _, _ := Place(again); !reflect.DeepEqual(got, first) {
 		t.Errorf("the same input moves something:\n%s\n%s", show(first), show(got))
 	}
 
 	again.begun(unit.At(monday+8, 12*60)) // Tuesday noon of week 2
-	got, un := Place(again)
+	got, un, _ := Place(again)
 	var want []record.Session
 	for _, s := range first {
 		if s.Start >= again.Now {
@@ -57,7 +57,7 @@ func TestHeld(t *testing.T) {
 	}
 
 	again.Away = []record.Span{{From: monday + 14, To: monday + 16}} // three days of week 3
-	got, _ = Place(again)
+	got, _, _ = Place(again)
 	was := map[string]unit.Local{}
 	for _, s := range first {
 		was[s.Protocol+string(rune(s.Week))+string(rune(s.Slot))] = s.Start
@@ -81,7 +81,7 @@ func TestHeld(t *testing.T) {
 	missed := base // a plan before that had lost a session of week 1 makes up for nothing
 	missed.Held = confirmed(first)[2:]
 	missed.begun(unit.At(monday+7, 0))
-	if got, un := Place(missed); len(un) != 0 || len(got) == 0 || got[0].Week != 2 {
+	if got, un, _ := Place(missed); len(un) != 0 || len(got) == 0 || got[0].Week != 2 {
 		t.Errorf("a missed session came back: %v %s", un, show(got[:2]))
 	}
 }
@@ -91,7 +91,7 @@ func TestReadingsWait(t *testing.T) {
 	in := Input{Start: monday, Sitting: timings(), Courses: []Course{grip(1, 3), breath(1, 3, 1)},
 		Hours: []record.Hours{hours("mon wed fri", "07:00", "07:30"), hours("mon wed fri", "07:30", "09:00")}}
 	in.Sitting.ReadingWaitMinutes = 30
-	got, _ := Place(in)
+	got, _, _ := Place(in)
 	for i := 1; i < len(got); i++ {
 		a, b := got[i-1], got[i]
 		end := a.Start + unit.Local((a.Seconds+59)/60)
@@ -108,7 +108,7 @@ func TestReadingsWait(t *testing.T) {
 func TestMovedHoursPlaceAll(t *testing.T) {
 	c := course("squat", record.WallSquat, 1, 3, 1, 0)
 	c.Floor = 48 * 60
-	_, un := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon wed thu", "07:00", "08:00")}, Courses: []Course{c}})
+	_, un, _ := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon wed thu", "07:00", "08:00")}, Courses: []Course{c}})
 	if len(un) != 1 || !strings.HasSuffix(un[0].Fix, "move the hours of Thu 2027-02-04 to Fri 2027-02-05: that places all") {
 		t.Errorf("%+v", un)
 	}

@@ -39,6 +39,7 @@ import (
 	"slices"
 	"sort"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -57,6 +58,8 @@ type Input struct {
 	// Past are the sessions of the plan before that have begun, sorted by start: they stand as they are, and take their place in the
 	// week in which they lie. Held are its others, which stay where they can.
 	Past, Held []record.Session
+	// Trained is the last start of each modality before Now, whatever protocol it was of: gaps are kept to it as well.
+	Trained map[record.Modality]unit.Local
 }
 
 // Course is one protocol of the programme.
@@ -85,6 +88,8 @@ type Week struct {
 	PerDay int         // sessions on each of them
 	// Kinds are those of the new sessions in their order, where they are not all of one; no more are placed than they are.
 	Kinds []string
+	// Works are their lengths; Work is then that of the longest, by which they are placed.
+	Works []unit.Tenths
 	Final bool // nothing comes after it
 }
 
@@ -94,6 +99,14 @@ func (w *Week) kind(n int) string {
 		return w.Kinds[n]
 	}
 	return w.Kind
+}
+
+// work is the length of a week's n-th new session.
+func (w *Week) work(n int) unit.Tenths {
+	if n < len(w.Works) {
+		return w.Works[n]
+	}
+	return w.Work
 }
 
 // Planner says what is trained in a week when it is known what stands in the weeks before it.
@@ -112,8 +125,8 @@ type End struct{ Why, Fix string }
 
 // Place is the sessions sorted by start, without UID, sequence and status, and what found no place, sorted by week and then by the programme's
 // order. Every session that the weeks ask for stands in exactly one of the two lists, neither of which is nil. The
-// same input gives the same output.
-func Place(in Input) ([]record.Session, []record.Unplaced) {
+// same input gives the same output. The error is a *bound.Over: the search would take too long.
+func Place(in Input) ([]record.Session, []record.Unplaced, error) {
 	in.Courses = slices.Clone(in.Courses) // a planner's weeks are written into them
 	b := newBoard(in)
 	var order []int
@@ -123,20 +136,24 @@ func Place(in Input) ([]record.Session, []record.Unplaced) {
 	slices.SortStableFunc(order, func(x, y int) int { return in.Courses[x].Modality.Rank() - in.Courses[y].Modality.Rank() })
 	lost := make([][]record.Unplaced, len(in.Courses))
 	for _, i := range order {
-		lost[i] = b.course(&in.Courses[i])
+		if lost[i] = b.course(&in.Courses[i]); b.tried > bound.Candidates {
+			return nil, nil, &bound.Over{What: "finding days and hours looks at", Has: bound.Candidates, AtLeast: true, Of: "candidates", Most: bound.Candidates,
+				Then: "write fewer and longer stretches under hours, or train on fewer days and weeks"}
+		}
 	}
 	unplaced := []record.Unplaced{}
 	for _, l := range lost {
 		unplaced = append(unplaced, l...)
 	}
 	sort.SliceStable(unplaced, func(i, j int) bool { return unplaced[i].Week < unplaced[j].Week })
-	return b.sessions(), unplaced
+	return b.sessions(), unplaced, nil
 }
 
 // course places one protocol, week by week, and returns what found no place.
 func (b *board) course(c *Course) []record.Unplaced {
 	var lost []record.Unplaced
 	m := memory{}
+	m.prev, m.started = b.in.Trained[c.Modality]
 	scratch := query{} // its buffers serve every week
 	for w := 0; ; w++ {
 		if c.Planner != nil && len(c.Weeks) == w {
@@ -277,7 +294,7 @@ func (b *board) commit(q *query, picks []pick) memory {
 			day, n = pl.day, 0
 		}
 		b.add(pl.spot, q.course, p.option, part{
-			course: q.course, week: q.week + 1, slot: slots[i], kind: wk.kind(i), work: whole(wk.Work),
+			course: q.course, week: q.week + 1, slot: slots[i], kind: wk.kind(i), work: whole(wk.work(i)),
 		})
 		usual = append(usual, habit{pl.day, p.clock})
 		m.prev, m.started = p.start, true

@@ -98,7 +98,7 @@ func (c *placing) check(t *testing.T) {
 		t.Errorf("%s: no source", c.why)
 	}
 	c.in.Start, c.in.Sitting = monday, timings()
-	got, un := Place(c.in)
+	got, un, _ := Place(c.in)
 	if s := show(got); s != c.want {
 		t.Errorf("%s (%s):\n got %s\nwant %s", c.why, c.source, s, c.want)
 	}
@@ -184,7 +184,7 @@ func TestOdile(t *testing.T) {
 	for i := range c.Weeks {
 		c.Weeks[i].Work = unit.Seconds(660)
 	}
-	got, un := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon wed fri", "09:00", "10:00")}, Courses: []Course{c}})
+	got, un, _ := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon wed fri", "09:00", "10:00")}, Courses: []Course{c}})
 	if len(got) != 24 || len(un) != 0 {
 		t.Fatalf("%d sessions, %v unplaced, want 24 and none", len(got), un)
 	}
@@ -204,7 +204,7 @@ func TestOdile(t *testing.T) {
 
 // A stay away moves one week's days; the weeks after it go back to the usual ones.
 func TestUsualDaysReturn(t *testing.T) {
-	got, un := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon tue wed thu fri sat", "07:00", "08:00")},
+	got, un, _ := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon tue wed thu fri sat", "07:00", "08:00")},
 		Away: []record.Span{{From: monday + 7, To: monday + 8}}, Courses: []Course{grip(3, 3)}})
 	want := "grip Mon 07:00+29ge, grip Wed 07:00+29ge, grip Fri 07:00+29ge"
 	if len(un) != 0 || len(got) != 9 || show(got[6:]) != want || show(got[:3]) != want {
@@ -215,7 +215,7 @@ func TestUsualDaysReturn(t *testing.T) {
 func TestMovedSaysWhy(t *testing.T) {
 	in := Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours(daily, "02:00", "04:00")}, Courses: []Course{grip(2, 3), breath(2, 7, 1)},
 		Clean: func(l unit.Local) bool { return l < unit.At(monday+7, 120) || l >= unit.At(monday+7, 180) }}
-	got, un := Place(in)
+	got, un, _ := Place(in)
 	if len(un) != 0 || len(got) != 20 {
 		t.Fatalf("got %s, unplaced %v", show(got), un)
 	}
@@ -224,7 +224,7 @@ func TestMovedSaysWhy(t *testing.T) {
 			t.Errorf("%s moved %q", s.Start, s.Moved)
 		}
 	}
-	again, _ := Place(in)
+	again, _, _ := Place(in)
 	if !reflect.DeepEqual(got, again) {
 		t.Error("two runs differ")
 	}
@@ -235,7 +235,7 @@ func BenchmarkPlaceEightWeeksTwoProtocols(b *testing.B) {
 		Hours: []record.Hours{hours(daily, "07:00", "08:00"), hours(daily, "18:00", "19:00")}}
 	b.ReportAllocs()
 	for b.Loop() {
-		if s, u := Place(in); len(s) != 136 || len(u) != 0 {
+		if s, u, _ := Place(in); len(s) != 136 || len(u) != 0 {
 			b.Fatal(len(s), len(u))
 		}
 	}

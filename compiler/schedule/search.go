@@ -3,6 +3,7 @@ package schedule
 import (
 	"slices"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -151,7 +152,8 @@ type state struct {
 // branch as soon as it cannot be better than the best found.
 func (q *query) descend(i int, s state) {
 	wk := &q.course.Weeks[q.week]
-	if q.nodes++; q.nodes > maxNodes && q.found {
+	q.nodes++
+	if q.board.tried++; q.nodes > maxNodes && q.found || q.board.tried > bound.Candidates {
 		return
 	}
 	if s.day >= 0 && s.taken > 0 && (i == len(q.places) || q.places[i].day != s.day) {

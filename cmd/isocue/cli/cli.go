@@ -19,6 +19,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"isocue.example/cmd/isocue/clinic"
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/rule"
@@ -77,10 +78,14 @@ func Run(args []string, in io.Reader, out, errw io.Writer) (code int) {
 	if told.failed != nil && (err == nil || errors.Is(err, errRefused)) {
 		err = told.failed // what was to be said was not: the disk is full, say
 	}
+	var over *bound.Over
 	switch {
 	case err == nil:
 		return ExitOK
 	case errors.Is(err, errRefused):
+		return ExitRefused
+	case errors.As(err, &over): // too large to be worked on: a fault of the input, like any other that is malformed
+		a.say("malformed: %s", strings.TrimSpace(err.Error()))
 		return ExitRefused
 	default:
 		a.say("%s", strings.TrimSpace(err.Error()))

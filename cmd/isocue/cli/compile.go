@@ -12,7 +12,6 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/report/plans"
-	"isocue.example/compiler/unit"
 )
 
 type compileFlags struct {
@@ -49,7 +48,7 @@ func (a *app) compile() *cobra.Command {
 	c.Flags().StringVar(&fl.start, "start", "", "the first day of the course, such as 2027-01-04")
 	c.Flags().StringVar(&fl.as, "as", "", "ics, plan, csv, table or fhir; else by the ending of -o (.ics, .json, .csv, .txt), else ics, on a terminal table")
 	c.Flags().StringVarP(&fl.out, "output", "o", "", "write to this file, whole or not at all; - is standard output")
-	c.Flags().StringVar(&fl.pack, "pack", "", "write plan, calendar and the client's sheet into this folder")
+	c.Flags().StringVar(&fl.pack, "pack", "", "write calendar, plan, sheet and session page into this folder")
 	c.Flags().StringVar(&fl.log, "log", "", "the client's pressure log, CSV or a FHIR Bundle: an alert in it that nobody cleared refuses, and the gate takes its newest sitting")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the client's session log: a danger sign or an injury in it that nobody cleared refuses")
 	fl.add(c, "the working directory or of its nearest parent")
@@ -91,6 +90,9 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err != nil {
 		return err
 	}
+	if fl.again.stop != "" {
+		return a.runStop(form, fl)
+	}
 	var before *clinic.Before
 	if fl.again.previous != "" {
 		if before, err = clinic.ReadBefore(fl.again.previous); err != nil {
@@ -101,12 +103,12 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err != nil {
 		return err
 	}
-	if fl.again.stop != "" {
-		return a.runStop(before, form, fl)
-	}
 	j, err := a.begin(a.err, fl.judgeFlags, append(slices.Clone(args), fl.client), nil)
 	if err != nil {
 		return err
+	}
+	if before != nil {
+		before.Judge(j.Judging)
 	}
 	if !clinic.MayRestart(in, j.Now) {
 		return fmt.Errorf("%s was stopped on %s; a programme that has ended is not gone on with: from that day on, name a --start for a new one, which needs what any start needs", before.Name, before.Plan.Stopped)
@@ -164,28 +166,4 @@ func (j *judging) stillTrained(w io.Writer, in compiler.Input, fl compileFlags) 
 		words = append(words, "--pack", fl.pack)
 	}
 	fmt.Fprintf(w, "sheet %d still stands, and the client trains by it next on %s; if that must not be, phone, then: %s\n", in.Previous.Sheet, next.Start, join(words...))
-}
-
-// runStop ends a programme. What to do first is said first.
-func (a *app) runStop(before *clinic.Before, form string, fl compileFlags) error {
-	day, err := unit.ParseDate(fl.again.stop)
-	if err != nil {
-		return fmt.Errorf("--stop: %w", err)
-	}
-	now, err := a.moment()
-	if err != nil {
-		return err
-	}
-	plan, changes, err := a.engine().Stop(before.Plan, day, now)
-	if err != nil {
-		return fmt.Errorf("--stop: %w", err)
-	}
-	if _, err := fmt.Fprint(a.err, "phone the client today: importing a file removes nothing\n",
-		"have the client delete this programme's own calendar on the phone; the new file then holds what is past and what was cancelled\n"); err != nil {
-		return err
-	}
-	if err := a.emit(a.engine(), plan, nil, before, form, fl); err != nil {
-		return err
-	}
-	return plans.Changes(a.err, plan, before.Plan.Sheet, changes)
 }

@@ -38,7 +38,7 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 				return err
 			}
 			if fl.out == "" && terminal(a.out) {
-				fmt.Fprintln(say, "isocue: write -o FILE.ics for the calendar, --pack DIR for plan and calendar")
+				fmt.Fprintln(say, "isocue: write -o FILE.ics for the calendar, --pack DIR for calendar, plan, sheet and session page")
 			}
 			return nil
 		}

@@ -14,6 +14,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/report/followup"
 )
 
@@ -145,7 +146,7 @@ func (a *app) runProgress(fl progressFlags) error {
 	} else {
 		err = followup.Reports.Write(a.out, fl.format, told)
 	}
-	if err == nil && followed.Closing() != nil {
+	if err == nil && (followed.Closing() != nil || finding.Rejected(j.Found)) {
 		err = errRefused
 	}
 	return err

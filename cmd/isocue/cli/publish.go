@@ -13,6 +13,7 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/publish"
 )
 
@@ -64,9 +65,16 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	if err != nil {
 		return err
 	}
-	entries, today, err := clinic.Entries(a.engine(), name, now)
+	entries, today, found, err := clinic.Entries(a.engine(), name, now)
 	if err != nil {
 		return err
+	}
+	for _, f := range found {
+		fmt.Fprintf(a.err, "%s: %s: %s [%s]\n    fix: %s\n", f.Pos.File, f.Verdict, f.Message, f.Rule, f.Remedy)
+	}
+	if finding.Rejected(found) {
+		fmt.Fprintln(a.err, "nothing was sent")
+		return errRefused
 	}
 	before, err := clinic.ReadPublished(name)
 	if err != nil {
@@ -80,9 +88,16 @@ func (a *app) runPublish(name string, fl publishFlags) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	context.AfterFunc(ctx, stop)
-	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force, Today: today})
+	begun := before.Begun[to.Key()]
+	// what is about to be sent is kept before anything is: the run may be killed
+	keep := func() error { return clinic.WritePublished(name, to.Key(), sent, begun.Begin(entries, sent)) }
+	done, err := to.Run(ctx, entries, sent, publish.Options{DryRun: fl.dryRun, Force: fl.force, Today: today, Begun: begun, First: keep})
 	if !fl.dryRun && len(sent) > 0 {
-		err = errors.Join(err, clinic.WritePublished(name, to.Key(), sent))
+		if err != nil {
+			err = errors.Join(err, keep())
+		} else {
+			err = clinic.WritePublished(name, to.Key(), sent, nil)
+		}
 	}
 	counts := publish.Counts(done)
 	var parts []string

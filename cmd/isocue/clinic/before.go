@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/load"
@@ -50,23 +51,20 @@ func Span(s string) (out record.Span, err error) {
 	return out, nil
 }
 
-// maxClosed bounds a list of closing days.
-const maxClosed = 1 << 20
-
 // ClosedDays reads a calendar's all-day events, or a list of days and spans, one a line, where # begins a remark.
 func ClosedDays(name string) (out []record.Span, err error) {
-	src, err := files.Fetch(name, maxClosed)
+	src, err := files.Fetch(name, bound.Closed)
 	if err != nil {
 		return nil, fmt.Errorf("cannot read: %w", files.Short(err))
 	}
-	if len(src) > maxClosed {
-		return nil, fmt.Errorf("%s is larger than allowed: at most %d bytes", name, maxClosed)
+	if len(src) > bound.Closed {
+		return nil, &bound.Over{What: name + " has", Has: bound.Closed, AtLeast: true, Of: "bytes", Most: bound.Closed, Then: "leave out what lies years away"}
 	}
 	if strings.HasSuffix(strings.ToLower(name), ".ics") || bytes.HasPrefix(src, []byte("BEGIN:VCALENDAR")) {
 		if out, err = calendar.ClosedDays(src); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		return out, nil
+		return eachOnce(out), nil
 	}
 	for i, line := range strings.Split(string(src), "\n") {
 		line, _, _ = strings.Cut(line, "#")
@@ -82,7 +80,18 @@ func ClosedDays(name string) (out []record.Span, err error) {
 	if len(out) == 0 {
 		return nil, fmt.Errorf("%s holds no closing day, allowed: a list of days and spans, one a line, or an .ics", name)
 	}
-	return out, nil
+	return eachOnce(out), nil
+}
+
+// eachOnce leaves out what stands in a list again: the plan carries it.
+func eachOnce(all []record.Span) (out []record.Span) {
+	seen := map[record.Span]bool{}
+	for _, s := range all {
+		if !seen[s] {
+			out, seen[s] = append(out, s), true
+		}
+	}
+	return out
 }
 
 // sameAsBefore refuses to write over a plan that this compile did not follow: its entries would lose their numbers, and the

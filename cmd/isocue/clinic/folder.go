@@ -107,6 +107,7 @@ func (j *Judging) judge(f *load.File, walked bool, protocols []*load.Protocol) [
 		j.firm = append(j.firm, f.Name)
 	case f.Plan != nil:
 		j.plans = append(j.plans, f)
+		fs = append(fs, j.Under.Edited(f.Name, f.Source, f.Plan, j.Now)...)
 	}
 	return fs
 }

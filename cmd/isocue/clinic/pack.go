@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/fhir"
 	"isocue.example/compiler/files"
@@ -71,8 +72,18 @@ func Render(p *record.Plan, form string) ([]byte, error) {
 		return calendarOf(p)
 	}
 	var b bytes.Buffer
-	err := forms.Write(&b, form, p)
-	return b.Bytes(), err
+	if err := forms.Write(&b, form, p); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), fits("the "+form, b.Bytes())
+}
+
+// fits holds a file that was made of a plan to the bound of all such files.
+func fits(what string, b []byte) error {
+	if len(b) <= bound.Output {
+		return nil
+	}
+	return &bound.Over{What: what + " would have", Has: len(b), Of: "bytes", Most: bound.Output, Then: "make a plan of fewer sessions"}
 }
 
 // calendarOf writes the calendar of a plan in the plan's own language and with its own options.
@@ -146,6 +157,9 @@ func (k Pack) Files(eng *compiler.Compiler, p *record.Plan, client *load.Client)
 			b, err = handout.Session(in)
 		default:
 			b, err = k.plan(p)
+		}
+		if err == nil {
+			err = fits(name, b)
 		}
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)

@@ -37,10 +37,14 @@ func (j *Judging) recall() (out []finding.Finding) {
 			clients[f.Client.Record.ID] = f.Client
 		}
 	}
+	plans := map[string][]*load.File{}
+	for _, f := range newest {
+		plans[f.Plan.Record.Client] = append(plans[f.Plan.Record.Client], f)
+	}
 	var called []string
 	for _, f := range newest {
 		p := f.Plan.Record
-		fs, until := j.Under.Recall(f.Plan, clients[p.Client], j.Now)
+		fs, until := j.Under.Recall(f.Plan, clients[p.Client], j.Now, earlier(f, plans[p.Client])...)
 		fs = slices.DeleteFunc(fs, func(f finding.Finding) bool { return !f.Rejects() })
 		if len(fs) == 0 {
 			continue
@@ -65,6 +69,21 @@ func (j *Judging) recall() (out []finding.Finding) {
 		j.Say("call back: %s", strings.Join(called, ", "))
 	}
 	return finding.Sort(out)
+}
+
+// earlier is the plans of the same client in other folders that are older than f: the newest answers for the dose that all of them make
+// together.
+func earlier(f *load.File, all []*load.File) (out []*load.Plan) {
+	order := func(a, b *load.File) int {
+		return cmp.Or(cmp.Compare(a.Plan.Record.Now, b.Plan.Record.Now), cmp.Compare(a.Name, b.Name))
+	}
+	slices.SortFunc(all, order)
+	for _, o := range all {
+		if order(o, f) < 0 {
+			out = append(out, o.Plan)
+		}
+	}
+	return out
 }
 
 // acceptedBefore finds what the ledger says was accepted, the same bytes or the same revision of a protocol, among the files that

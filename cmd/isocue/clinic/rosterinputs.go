@@ -44,7 +44,7 @@ func (r *Roster) untouched(was plans.RosterRow, name, record string) bool {
 		return false
 	}
 	dir := filepath.Join(r.order.Pack, was.Folder)
-	if !stands(dir, *was.Plan, r.listed) {
+	if !stands(dir, *was.Plan) {
 		return false
 	}
 	src, err := files.Fetch(filepath.Join(dir, was.Plan.Name), headBytes)

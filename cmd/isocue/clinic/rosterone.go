@@ -43,6 +43,9 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	}
 	row.Folder = row.ID
 	dir := filepath.Join(r.order.Pack, row.ID)
+	if err := files.NoLink(dir); err != nil {
+		return fail(err)
+	}
 	in := r.order.Input
 	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
 	beside := r.beside(row.File, row.ID)
@@ -52,6 +55,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	}
 	inputs := r.inputs(c.digest + digest)
 	planFile := filepath.Join(dir, "plan.json")
+	var doubts []finding.Finding
 	broken := "" // what is not as it was written, of a pack that nothing else asks to make anew
 	old, err := files.Fetch(planFile, load.MaxPlan)
 	switch {
@@ -60,11 +64,17 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 			return fail(fmt.Errorf("%s: %w", planFile, err))
 		}
 		row.Stays = in.Previous.Stopped == 0
+		if _, doubts = r.under.ReadPlan(planFile, old, in.Now); finding.Rejected(doubts) {
+			row.Stays, row.Reason = true, doubt(doubts[0])
+			return turnedAway(row, doubts), nil
+		}
 		if done := standsStill(in, c.start); done != "" {
 			row.Outcome, row.Sheet, row.Plan = done, in.Previous.Sheet, kept(planFile, old)
 			return row, nil
 		}
-		if in.Previous.Inputs == inputs && !r.order.Again && len(beside.trouble) == 0 {
+		if len(doubts) > 0 {
+			broken = "plan.json has no seal, as one has that an older isocue wrote or somebody edited, and is made anew"
+		} else if in.Previous.Inputs == inputs && !r.order.Again && len(beside.trouble) == 0 {
 			var whole bool
 			if whole, broken = asWritten(dir, r.names(dir, in.Previous), in.Previous.Files); whole {
 				row.Outcome, row.Sheet, row.Cautions = plans.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
@@ -114,7 +124,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	if err != nil {
 		return fail(err)
 	}
-	for _, x := range slices.Concat(closed, res.Findings) {
+	for _, x := range slices.Concat(doubts, closed, res.Findings) {
 		if x.Verdict == finding.Caution {
 			row.Cautions++
 		}

@@ -93,9 +93,14 @@ func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client,
 		return nil, nil, nil
 	}
 	in := compiler.Following{Now: j.Now, Weeks: q.Weeks, Client: f.Client}
-	if in.Plan, err = readPlan(q.Plan, f.Client.Record); err != nil {
+	var doubts []finding.Finding
+	if in.Plan, doubts, err = j.judgedPlan(q.Plan, f.Client.Record); err != nil {
 		return nil, nil, err
 	}
+	for _, f := range doubts { // told beside the follow-up: an alert does not wait for a sound plan
+		j.Say("%s", doubt(f))
+	}
+	j.Found = append(j.Found, doubts...)
 	if in.Log, in.Sessions, err = readLogs(j.Under, in, q.Log, q.Sessions, j.keep); err != nil {
 		return nil, nil, err
 	}
@@ -148,9 +153,13 @@ func (j *Judging) standing(r reader, b *belongings, q Look) (out followup.Standi
 	if q.Packs != "" {
 		p := filepath.Join(q.Packs, cl.ID, "plan.json")
 		if _, err := os.Lstat(p); err == nil {
-			if in.Plan, err = readPlan(p, cl); err != nil {
+			var doubts []finding.Finding
+			if in.Plan, doubts, err = j.judgedPlan(p, cl); err != nil {
 				out.Refused = err.Error()
 				return out
+			}
+			for _, f := range doubts {
+				out.Trouble = append(out.Trouble, doubt(f))
 			}
 		}
 	}

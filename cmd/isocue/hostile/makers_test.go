@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"time"
 )
 
 // A maker writes one hostile input that is too large to keep. forms are the endings of the files that can carry it; a form beside
@@ -191,6 +192,15 @@ var makers = []maker{
 		fill(w, "{},", 7_000_000)
 		fmt.Fprint(w, `{}]}`)
 	}, false},
+	{"long-session", "a session of a hundred thousand steps", "plan", func(w io.Writer, _ string) {
+		fmt.Fprint(w, `{"version": 1, "client": "a", "start": "2027-01-04", "zone": "Europe/Berlin", "kinds": {"k": {"title": "A", "steps": [`)
+		fill(w, `{"kind":"hold"},`, 1_600_000)
+		fmt.Fprint(w, `{"kind":"hold"}]}}, "sessions": [`)
+		for i := range 10_000 {
+			fmt.Fprintf(w, `{"uid":"%d","kind":"k","week":1,"slot":1,"seconds":60,"status":"confirmed","start":"2027-01-04T08:00"},`, i)
+		}
+		fmt.Fprint(w, `{"uid":"a","kind":"k","week":1,"slot":1,"seconds":60,"status":"confirmed","start":"2027-01-04T08:00"}]}`)
+	}, false},
 	{"deep", "lists in lists, millions deep", "plan", func(w io.Writer, _ string) {
 		fmt.Fprint(w, `{"version": 1, "sessions": `)
 		fill(w, "[", 4_000_000)
@@ -203,6 +213,11 @@ var makers = []maker{
 		fmt.Fprint(w, `}`)
 	}, false},
 	{"days", "a hundred thousand closing days", "days", func(w io.Writer, _ string) { fill(w, "2027-03-01\n", 1_000_000) }, true},
+	{"days-apart", "tens of thousands of closing days, none beside another", "days", func(w io.Writer, _ string) {
+		for day := time.Date(2027, 1, 5, 0, 0, 0, 0, time.UTC); day.Year() < 2500; day = day.AddDate(0, 0, 3) {
+			fmt.Fprintln(w, day.Format(time.DateOnly))
+		}
+	}, false},
 	{"days-of-centuries", "a closing span of ten thousand years", "days", func(w io.Writer, _ string) { fmt.Fprint(w, "0001-01-01..9999-12-31\n") }, false},
 	{"events", "a calendar of thousands of closing days", "days", func(w io.Writer, _ string) {
 		fmt.Fprint(w, "BEGIN:VCALENDAR\nVERSION:2.0\n")

@@ -44,6 +44,18 @@ func (s *Schema) fits(def string, v cue.Value, n *tree.Node) answer {
 	return c.fits(n)
 }
 
+// Fits says without CUE whether n is of the shape of a definition, and whether that is certain.
+func (s *Schema) Fits(def string, n *tree.Node) (fits, certain bool) {
+	s.shapes.mu.Lock()
+	c, ok := s.shapes.done[def]
+	if !ok {
+		c = s.compiled(def, s.root.LookupPath(cue.ParsePath(def)))
+	}
+	s.shapes.mu.Unlock()
+	a := c.fits(n)
+	return a == yes, a != unsure
+}
+
 // compiled compiles a definition's shape and keeps it. Whoever calls it holds the lock.
 func (s *Schema) compiled(def string, v cue.Value) shape {
 	if s.shapes.done == nil {

@@ -40,14 +40,34 @@ func text(name string, src []byte) (finding.Finding, bool) {
 			at += n
 		}
 		fd.Message, fd.Remedy = fmt.Sprintf("byte 0x%02x is not UTF-8 text", src[at]), "save the file as UTF-8"
-	default:
-		if at = strings.IndexByte(string(src), 0); at < 0 {
-			return fd, false
-		}
+	case bytes.IndexByte(src, 0) >= 0:
+		at = bytes.IndexByte(src, 0)
 		fd.Message, fd.Remedy = "file holds a NUL byte, allowed: text", "remove the byte"
+	default:
+		return lineEnds(name, src)
 	}
 	fd.Pos = Place(name, src, at)
 	return fd, true
+}
+
+// lineEnds refuses a carriage return that ends no line: a terminal goes back to the line's beginning there, and what follows hides
+// what the reader should see.
+func lineEnds(name string, src []byte) (finding.Finding, bool) {
+	for at := 0; ; at++ {
+		n := bytes.IndexByte(src[at:], '\r')
+		if n < 0 {
+			return finding.Finding{}, false
+		}
+		if at += n; !bytes.HasPrefix(src[at:], []byte("\r\n")) {
+			return badEnd(Place(name, src, at), '\r'), true
+		}
+	}
+}
+
+func badEnd(p finding.Pos, r rune) finding.Finding {
+	return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: p,
+		Message: fmt.Sprintf("line ends with %U, allowed: a line feed, with or without a carriage return before it", r),
+		Remedy:  "save the file with the line ends of Unix or Windows", Rationale: unreadWhy}
 }
 
 // breaks refuses what YAML takes for a line break and the reader beneath does not: places would be wrong, and past the
@@ -58,11 +78,8 @@ func breaks(name string, src []byte) (finding.Finding, bool) {
 		switch {
 		case r == '\n':
 			line, start = line+1, i+1
-		case r == '\r' && !strings.HasPrefix(s[i:], "\r\n"), r == 0x85, r == 0x2028, r == 0x2029:
-			return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: line, Column: i - start + 1},
-				Message:   fmt.Sprintf("line ends with %U, allowed: a line feed, with or without a carriage return before it", r),
-				Remedy:    "save the file with the line ends of Unix or Windows",
-				Rationale: unreadWhy}, true
+		case r == 0x85, r == 0x2028, r == 0x2029:
+			return badEnd(finding.Pos{File: name, Line: line, Column: i - start + 1}, r), true
 		}
 	}
 	return finding.Finding{}, false

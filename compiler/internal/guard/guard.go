@@ -22,6 +22,7 @@ import (
 	"cuelang.org/go/encoding/json"
 	"cuelang.org/go/encoding/yaml"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/tree"
 )
@@ -29,7 +30,7 @@ import (
 // Bounds on one file. They are far above any real protocol or client record and keep the worst parse under half a
 // second; they are engineering limits, not clinical ones.
 const (
-	MaxBytes    = 64 << 10
+	MaxBytes    = bound.File
 	maxDepth    = 16
 	maxValues   = 8000
 	maxList     = 1000
@@ -100,6 +101,9 @@ func Parse(name string, src []byte, f Format, schemaPath string) (*Document, []f
 	if f == YAML {
 		if root := plainYAML(name, src); root != nil {
 			return &Document{Root: root, Def: map[string]string{}}, nil
+		}
+		if fs := octal(name, src); len(fs) > 0 {
+			return nil, fs
 		}
 	}
 	return Trusted(name, src, f, schemaPath)

@@ -4,7 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"strings"
+	"regexp"
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
@@ -45,11 +45,14 @@ func CSV(w io.Writer, p *record.Plan) error {
 	return c.Error()
 }
 
+// formulaStart is how a formula may begin: a sign, in the wide form of East Asian keyboards too, or spaces before one.
+var formulaStart = regexp.MustCompile(`^([\s\x{a0}\x{3000}]*[=+\-@\x{ff1d}\x{ff0b}\x{ff0d}\x{ff20}\x{fe62}\x{fe63}\x{fe66}\x{fe6b}\x{2212}\t\r])`)
+
 // harmless keeps a cell from being read as a formula. Source: the OWASP note on CSV injection; the apostrophe is what
 // spreadsheets themselves put before text.
 func harmless(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) && s != "-" {
-		return "'" + s
+	if s == "-" || !formulaStart.MatchString(s) {
+		return s
 	}
-	return s
+	return "'" + s
 }

@@ -41,7 +41,7 @@ func (ps *Encoder) JSON(p *record.Plan) ([]byte, error) {
 	at += len(noSessions) - len("null")
 	ps.out = appendSessions(append(ps.out[:0], ps.rest[:at]...), p.Sessions)
 	ps.out = append(ps.out, ps.rest[at+len("null"):]...)
-	return report.Escaped(ps.out), nil
+	return record.Seal(report.Escaped(ps.out)), nil
 }
 
 // noSessions is how a plan without sessions says so; no text in it can, for there a line break is escaped.

@@ -3,6 +3,7 @@
 package plans
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -21,7 +22,12 @@ func JSON(w io.Writer, p *record.Plan) error {
 	if err := report.CheckCautions(p.Cautions); err != nil {
 		return err
 	}
-	return report.Indented(w, p)
+	var b bytes.Buffer
+	if err := report.Indented(&b, p); err != nil {
+		return err
+	}
+	_, err := w.Write(record.Seal(b.Bytes()))
+	return err
 }
 
 // Table prints the week table for a terminal: a line a session, then what found no place, then the cautions.
