@@ -23,18 +23,15 @@ func (g *programme) asksTooMuch() (out []finding.Finding) {
 		return []finding.Finding{g.over(g.in.Protocols[bound.Protocols].Node, "", &bound.Over{What: "the programme has", Has: n, Of: "protocols", Most: bound.Protocols,
 			Then: "name the protocols that the client trains now"})}
 	}
-	if n := len(g.away); n > bound.Away {
+	if n := len(g.history.Spans("")); n > bound.Away {
 		return []finding.Finding{g.over(g.in.Client.Node, "", &bound.Over{What: "days away, closing days and pauses are", Has: n, Of: "stretches apart", Most: bound.Away,
 			Then: "leave out what lies years away from the course"})}
 	}
 	all, most, largest := 0, 0, (*load.Protocol)(nil)
 	for _, p := range g.trained {
 		n := 0
-		for _, w := range g.courseWeeks(p.Record) {
-			if w > 0 {
-				s := p.Record.StageAt(w)
-				n += s.DaysPerWeek * s.PerDay
-			}
+		for _, s := range p.Record.Stages {
+			n += s.Weeks * s.DaysPerWeek * s.PerDay
 		}
 		if all += n; n > most {
 			most, largest = n, p

@@ -15,6 +15,7 @@ import (
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/progress"
@@ -77,9 +78,20 @@ type Input struct {
 	// Previous is the plan before, of the same client: what has begun stands, the rest moves only where it must. nil for a
 	// first plan.
 	Previous *record.Plan
+	// Move says that the courses of the plan before move to Start; otherwise each keeps its own. Begin is the day on which protocols
+	// that the plan before does not have begin beside its own; 0 for Start.
+	Move  bool
+	Begin unit.Date
+	// Hold says that a running course is held where anything unsafe is found of it; Closings are what logs close.
+	Hold     bool
+	Closings []Closing
+	// Sessions are the rows of the client's session log; nil without.
+	Sessions []record.SessionRow
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
 	Pauses, Closed []record.Span
 	NoReviews      bool // leave out the meetings with the coach
+	Gather         bool // one all-day entry a day for breathing that is trained several times a day
+	Remind         int  // minutes before a session at which an alarm sounds, 0 for none
 	// ended is the plan before where its course had ended: nothing of it is followed, but its last sessions were trained.
 	ended *record.Plan
 	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
@@ -117,7 +129,7 @@ var sequence = []struct {
 	do   func(*pass)
 }{
 	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
-	{"check", rehearsing | compiling, rehearsing, func(r *pass) { r.find(r.c.Check.Client(r.in.Client, r.on)) }},
+	{"check", rehearsing | compiling, rehearsing, (*pass).checkClient},
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
 	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
@@ -127,8 +139,8 @@ var sequence = []struct {
 	{"session", compiling, 0, func(r *pass) { r.built, r.err = r.build(r.times, r.loads) }},
 	{"session", compiling, 0, func(r *pass) { r.stands = r.around(r.times, r.built) }},
 	{"check", compiling | recalling, compiling, func(r *pass) { r.find(r.checkPlan(r.stands, r.times.last)) }},
-	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived) }},
-	{"plan", compiling, 0, func(r *pass) { r.Changes = r.follow(r.Plan) }},
+	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived, r.held) }},
+	{"plan", compiling, 0, func(r *pass) { r.Changes, r.err = r.follow(r.Plan) }},
 	{"bounds", compiling, 0, func(r *pass) { r.find(r.madeTooMuch()) }},
 	{"log", following, 0, func(r *pass) { r.followed = r.read(r.log) }},
 	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, r.followed) }},
@@ -143,6 +155,7 @@ type pass struct {
 	loads  []dosed
 	built  built
 	stands check.PlanFacts
+	held   []record.Hold
 	Result
 	log      Following
 	followed *progress.Followed
@@ -206,7 +219,7 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 	r.through(linting)
 	out = append(out, r.Findings...)
 	if f.Client != nil {
-		r = pass{programme: c.programme(Input{Protocols: against, Client: f.Client, Now: now, Start: wall(f.Client.Record.Zone, now).Date()})}
+		r = pass{programme: c.programme(Input{Protocols: against, Client: f.Client, Now: now, Start: history.Wall(f.Client.Record.Zone, now).Date()})}
 		r.on = check.Occasion{Protocols: r.on.Protocols, Today: r.on.Today} // no start is set yet
 		r.through(rehearsing)
 		out = append(out, r.Findings...)

@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"maps"
+	"slices"
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
@@ -39,12 +40,13 @@ func (g *programme) trains() [][]check.Part {
 	}
 	var weeks [][]check.Part
 	for _, p := range g.trained {
-		for i, w := range g.courseWeeks(p.Record) {
-			if i == len(weeks) {
+		late := max(int(g.courses[p.Record.ID].Start-g.in.Start)/7, 0)
+		for i, stages := range g.expected(p.Record) {
+			for len(weeks) <= i+late {
 				weeks = append(weeks, nil)
 			}
-			if w > 0 {
-				weeks[i] = append(weeks[i], check.Part{Protocol: p, Stage: p.Record.StageAt(w).Index})
+			if len(stages) > 0 {
+				weeks[i+late] = append(weeks[i+late], check.Part{Protocol: p, Stage: slices.Max(stages)})
 			}
 		}
 	}
@@ -54,7 +56,7 @@ func (g *programme) trains() [][]check.Part {
 // before is the plan whose sessions were trained before this one's, nil without; earlier is those that have begun.
 func (g *programme) before() (plan *record.Plan, earlier []record.Session) {
 	if g.in.ended == nil {
-		return g.in.Previous, g.begun
+		return g.in.Previous, g.history.Begun()
 	}
 	for _, s := range g.in.ended.Sessions {
 		if s.Start < g.now {
@@ -84,6 +86,9 @@ func (g *programme) around(t *timetable, b built) check.PlanFacts {
 
 // checkPlan holds the built sessions, and the plan as a whole, to the rules about them. last is as timetable has it.
 func (g *programme) checkPlan(f check.PlanFacts, last map[string]unit.Date) (fs []finding.Finding) {
+	if len(g.trained) == 0 {
+		return nil // all is held
+	}
 	for _, p := range g.trained {
 		fs = append(fs, g.c.Check.Sessions(p, f.Sessions, f.Kinds, last[p.Record.ID])...)
 	}

@@ -27,7 +27,7 @@ func (g *programme) build(t *timetable, loads []dosed) (built, error) {
 			s := &b.sessions[at]
 			key, ok := keys[l.alike[i]]
 			if !ok {
-				stage := t.stage(p, s.Week)
+				stage := t.stage(*s)
 				key = session.Key(p.ID, stage.Index)
 				if count[stage.Index]++; count[stage.Index] > 1 {
 					key += fmt.Sprintf(".%d", count[stage.Index])

@@ -11,6 +11,7 @@ import (
 
 	"isocue.example/compiler/bound"
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
@@ -54,7 +55,7 @@ func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int,
 	if len(src) > load.MaxPlan || json.Unmarshal(src, &top) != nil {
 		return nil, 0, errors.New("no entry of the plan can be read, allowed: JSON; delete the programme's own calendar on the client's phone")
 	}
-	p = &record.Plan{Version: 1, Kinds: map[string]record.Kind{}, Waivers: []string{}, Measured: []string{}, Sitting: c.Check.Base.Sitting}
+	p = &record.Plan{Version: record.PlanVersion, Kinds: map[string]record.Kind{}, Waivers: []string{}, Measured: []string{}, Sitting: c.Check.Base.Sitting}
 	top.into("client", &p.Client)
 	if !idText.MatchString(p.Client) {
 		p.Client = "unknown"
@@ -85,13 +86,20 @@ func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int,
 	p.Gate = c.Check.Gate(&record.Client{}, check.Occasion{Protocols: []*record.Protocol{squeezes}})
 	p.Rules, p.TZData = c.Check.Base.Version, zone.Version()
 	p.Now = now.UTC().Format(time.RFC3339)
-	s := salvage{c: c, l: l, p: p, from: wall(p.Zone, now), seen: map[string]bool{}}
+	s := salvage{c: c, l: l, p: p, from: history.Wall(p.Zone, now), seen: map[string]bool{}}
 	if top.into("sheet", &p.Sheet); p.Sheet < 1 || p.Sheet > most {
 		p.Sheet = 1
 	}
 	top.into("start", &s.start)
 	if !top.into("origin", &s.origin) {
 		s.origin = s.start
+	}
+	s.courses = map[string]record.Course{}
+	for _, x := range top.list("courses") {
+		c := record.Course{Protocol: x.word("protocol")}
+		if x.into("start", &c.Start) && x.into("origin", &c.Origin) {
+			s.courses[c.Protocol] = c
+		}
 	}
 	sessions := top.list("sessions")
 	for _, x := range sessions {
@@ -145,7 +153,8 @@ type salvage struct {
 	p             *record.Plan
 	from          unit.Local
 	start, origin unit.Date
-	known         bool // client and origin are those on which the uids of the plan stand
+	courses       map[string]record.Course // by protocol; none in a plan of version 1
+	known         bool                     // client and origin are those on which the uids of the plan stand
 	seen          map[string]bool
 	lost, past    int
 }
@@ -162,7 +171,15 @@ func (s *salvage) identity(x loose) string {
 	var week, slot int
 	x.into("week", &week)
 	x.into("slot", &slot)
-	return record.Identity(s.p.Client, x.word("protocol"), s.origin.String(), strconv.Itoa(week), strconv.Itoa(slot))
+	return record.Identity(s.p.Client, x.word("protocol"), s.course(x).Origin.String(), strconv.Itoa(week), strconv.Itoa(slot))
+}
+
+// course is that of an entry's protocol.
+func (s *salvage) course(x loose) record.Course {
+	if c, ok := s.courses[x.word("protocol")]; ok {
+		return c
+	}
+	return record.Course{Start: s.start, Origin: s.origin}
 }
 
 // over says whether a session that the plan dates before now is past by its uid as well. Another may have been moved there by whoever
@@ -170,7 +187,7 @@ func (s *salvage) identity(x loose) string {
 func (s *salvage) over(x loose, uid string) bool {
 	var week int
 	x.into("week", &week)
-	return uid == s.identity(x) && max(s.origin, s.start)+unit.Date(7*week) <= s.from.Date()
+	return uid == s.identity(x) && max(s.course(x).Origin, s.course(x).Start)+unit.Date(7*week) <= s.from.Date()
 }
 
 // named takes the sequence of an entry. Whatever the plan says of its sequence, what is called back must be newer than what the

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -123,20 +124,9 @@ func (c *Checker) LastDay(cl *record.Client, m record.Modality, start unit.Date)
 	return last, gate
 }
 
-// Barred is the hands that must not be trained, by the conditions that change the hand.
-func (c *Checker) Barred(cl *record.Client) map[record.Hand]bool {
-	out := map[record.Hand]bool{}
-	for _, q := range c.Base.Questions() {
-		if q.Effect(record.Handgrip) != "changes" {
-			continue
-		}
-		for _, x := range cl.Conditions {
-			if x.Code == q.ID && x.Side != "" {
-				out[x.Side] = true
-			}
-		}
-	}
-	return out
+// Barred is the hands that must not be trained on a day, by the conditions that change the hand.
+func (c *Checker) Barred(cl *record.Client, day unit.Date) map[record.Hand]bool {
+	return history.Barred(cl, c.Questions(), day)
 }
 
 // pregnant says whether the pregnancy question is a yes.

@@ -23,10 +23,13 @@ type File struct {
 // followed is how the text of a follow-up begins.
 var followed = regexp.MustCompile(`^[a-z0-9-]+, followed on [0-9]{4}-[0-9]{2}-[0-9]{2} `)
 
+// plan is how a plan begins, of whatever version.
+var plan = regexp.MustCompile(`^\{\n  "version": [0-9]+,\n  "client":`)
+
 // ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
 func ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
-		bytes.HasPrefix(head, []byte("{\n  \"version\": 1,\n  \"client\":")) || bytes.HasPrefix(head, []byte("week  day")) ||
+		plan.Match(head) || bytes.HasPrefix(head, []byte("week  day")) ||
 		bytes.HasPrefix(head, []byte("RIFF")) && bytes.Contains(head, []byte("ISFT\x07\x00\x00\x00isocue\x00")) ||
 		bytes.HasPrefix(head, []byte("<!DOCTYPE html>\n")) && bytes.Contains(head, []byte(`<meta name="generator" content="isocue `)) ||
 		bytes.HasPrefix(head, []byte("{\n  \"resourceType\": \"Bundle\",")) && bytes.Contains(head, []byte(record.ClientSystem)) ||

@@ -12,6 +12,8 @@ type Question struct {
 	Effects        map[record.Modality]string // blocks, waits, clears or changes
 	WaitDays       int
 	Symptom        bool
+	Lasts          bool // it goes on until its end is written
+	Ill            bool // an acute illness, which closes tests too
 	NoPause        bool // paced breathing has no pause while this is a yes
 	Side           bool // the detail needs a side
 	NoCuff         bool // no pressure cuff on that side
@@ -104,7 +106,7 @@ func readQuestions(n *tree.Node) (a asked) {
 		q := all.Field[k]
 		out := Question{ID: k, Asks: q.Get("asks").Text(), Says: q.Get("says").Text(), Effects: map[record.Modality]string{},
 			WaitDays: q.Get("waitDays").Whole(), Symptom: yes(q, "symptom"), NoPause: yes(q, "noPause"), Side: yes(q, "side"),
-			NoCuff: yes(q, "noCuff"), Pregnancy: yes(q, "pregnancy"), Set: q.Get("set").Whole()}
+			NoCuff: yes(q, "noCuff"), Pregnancy: yes(q, "pregnancy"), Lasts: yes(q, "lasts"), Ill: yes(q, "ill"), Set: q.Get("set").Whole()}
 		e := q.Get("effects")
 		for _, m := range e.Keys {
 			out.Effects[record.Modality(m)] = e.Field[m].Text()

@@ -22,14 +22,14 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 		say = io.Discard
 	}
 	var ready []files.File
-	pack := clinic.NewPack(fl.pack, fl.again.options())
+	pack := clinic.NewPack(fl.pack)
 	if fl.pack != "" {
 		var err error
 		if ready, err = pack.Files(eng, p, client); err != nil {
 			return err
 		}
 	} else {
-		b, err := clinic.Render(p, form, fl.again.options())
+		b, err := clinic.Render(p, form)
 		if err != nil {
 			return err
 		}

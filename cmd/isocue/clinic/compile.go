@@ -5,6 +5,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -13,7 +14,8 @@ import (
 
 // Order is what one compile is asked for.
 type Order struct {
-	Protocols     []string       // words, as Open takes them
+	Protocols     []string       // words, as Open takes them; none for those of the plan before
+	Before        *Before        // the plan before; nil for none
 	Client        string         // the client record
 	Input         compiler.Input // start, pauses, closing days, meetings, the plan before
 	Log, Sessions string         // the client's logs, "" for none
@@ -36,6 +38,12 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 	m.Input, m.Engine = o.Input, j.Under
 	in := &m.Input
 	in.Now = j.Now
+	if o.Before != nil && len(o.Protocols) == 0 {
+		p := o.Before.Plan
+		if in.Protocols, err = j.own(j.Under, p, o.Before.Name, o.Before.bytes, history.Wall(p.Zone, in.Now), nil); err != nil {
+			return m, err
+		}
+	}
 	for _, w := range o.Protocols {
 		f, err := j.Open(w, "standard-input")
 		if err != nil {
@@ -60,6 +68,23 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 		in.Protocols = append(in.Protocols, &f.Protocols[i])
 	}
 	j.WrongKind(f, load.IsClient, order)
+	if in.Begin != 0 { // what is added stands beside the plan's own
+		p := o.Before.Plan
+		own, err := j.own(j.Under, p, o.Before.Name, o.Before.bytes, history.Wall(p.Zone, in.Now), in.Protocols)
+		if err != nil {
+			return m, err
+		}
+		for _, x := range own {
+			if !named(in.Protocols, x.Record.ID) {
+				in.Protocols = append(in.Protocols, x)
+			}
+		}
+	}
+	if o.Before != nil {
+		if err := MayJoin(*in, o.Before.Name); err != nil {
+			return m, err
+		}
+	}
 	if finding.Rejected(j.Found) {
 		return m, nil
 	}

@@ -7,8 +7,10 @@ import (
 	"path/filepath"
 	"slices"
 
+	"isocue.example/compiler"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/plans"
@@ -66,8 +68,9 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 			row.Stays, row.Reason = true, doubt(doubts[0])
 			return turnedAway(row, doubts), nil
 		}
-		if in.Previous.Stopped != 0 {
-			return fail(fmt.Errorf("%s was stopped on %s; compile a new course behind it, with --previous, a --start and --pack, and run again", planFile, in.Previous.Stopped))
+		if done := standsStill(in, c.start); done != "" {
+			row.Outcome, row.Sheet, row.Plan = done, in.Previous.Sheet, kept(planFile, old)
+			return row, nil
 		}
 		if len(doubts) > 0 {
 			broken = "plan.json has no seal, as one has that an older isocue wrote or somebody edited, and is made anew"
@@ -77,20 +80,30 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 				row.Outcome, row.Sheet, row.Cautions = plans.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
 				row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
 				row.Plan = kept(planFile, old)
-				return row, nil
+				return holding(row, in.Previous), nil
 			}
 		}
+		in = r.order.Options.over(in, in.Previous)
 		in.Pauses = in.Previous.Pauses
+		if !ended(in, in.Previous) {
+			if in, err = r.goOn(in, planFile, old); err != nil {
+				return fail(err)
+			}
+		}
 	case errors.Is(err, fs.ErrNotExist):
 		if files.Exists(dir, "calendar.ics") {
 			broken = "plan.json was missing beside calendar.ics: the plan begins anew and follows no earlier one"
 		}
+		in = r.order.Options.over(in, nil)
 	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
 	}
 	if len(beside.trouble) > 0 { // an alert may stand in it
 		row.Reason = beside.trouble[0].Message
 		return turnedAway(row, beside.trouble), nil
+	}
+	if row.Reason = lacks(in); row.Reason != "" {
+		return fail(errors.New(row.Reason))
 	}
 	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {})
 	switch {
@@ -135,12 +148,64 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	}
 	row.Outcome, row.Sheet, row.Reason = plans.RosterCompiled, res.Plan.Sheet, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
-	return row, w
+	return holding(row, res.Plan), w
+}
+
+// holding says of a client who is held so, each time.
+func holding(row plans.RosterRow, p *record.Plan) plans.RosterRow {
+	for _, h := range p.Holds {
+		row.Outcome = plans.RosterHeld
+		if !slices.Contains(row.Rules, h.Rule) {
+			row.Rules = append(row.Rules, h.Rule)
+		}
+	}
+	return row
+}
+
+// standsStill says that nothing is compiled for a client whose programme was stopped or is over, and which; "" where a course goes on,
+// or a start was named for the next one.
+func standsStill(in compiler.Input, start unit.Date) string {
+	p := in.Previous
+	switch {
+	case !ended(in, p) && p.Stopped == 0, start > max(p.Start, p.Stopped) && MayRestart(in, in.Now) && ended(in, p):
+		return ""
+	case p.Stopped != 0:
+		return plans.RosterStopped
+	}
+	return plans.RosterOver
+}
+
+// goOn is the input for a client whose course runs: its own protocols and its own start, whatever the command of the day names. A
+// course of which nothing has begun follows a start that was named.
+func (r *Roster) goOn(in compiler.Input, name string, src []byte) (compiler.Input, error) {
+	p := in.Previous
+	now := history.Wall(p.Zone, in.Now)
+	begun := slices.ContainsFunc(p.Sessions, func(s record.Session) bool { return s.Start < now })
+	if in.Move = !begun && in.Start != 0 && in.Start != p.Start; !in.Move {
+		in.Start = p.Start
+	}
+	own, err := r.own(r.under, p, name, src, now, in.Protocols)
+	if err != nil {
+		return in, err
+	}
+	in.Protocols = own
+	return in, nil
 }
 
 func kept(name string, data []byte) *record.Written {
 	w := written(name, data)
 	return &w
+}
+
+// lacks is what a first plan needs and nobody said.
+func lacks(in compiler.Input) string {
+	switch {
+	case len(in.Protocols) == 0:
+		return "no protocol is named, and the client has no plan that goes on; write: isocue roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR"
+	case in.Start == 0:
+		return "no start is named, and the client has no plan that goes on; add --start DATE"
+	}
+	return ""
 }
 
 // turnedAway names the rules that stopped a client, each once.
