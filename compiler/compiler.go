@@ -235,7 +235,7 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []finding.Finding {
 	today := unit.DateOf(now.Add(14 * time.Hour))
 	if cl != nil {
-		today = wall(cl.Record.Zone, now).Date()
+		today = history.Wall(cl.Record.Zone, now).Date()
 	}
 	out := c.Check.Diary(f.Diary, cl, today)
 	for _, e := range f.Diary.Entries {
