@@ -57,7 +57,7 @@ func (r *Reader) diary(f *File) {
 		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: MaxDiary, AtLeast: true, Of: "bytes", Most: MaxDiary}))
 		return
 	}
-	es, fs := guard.Entries(f.Name, f.Source)
+	es, fs := guard.Entries(f.Name, f.Source, MaxEntries)
 	f.Findings = append(f.Findings, fs...)
 	if len(es) > MaxEntries {
 		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: len(es), Of: "entries", Most: MaxEntries}))
