@@ -182,7 +182,7 @@ func TestBoundsOfADiary(t *testing.T) {
 		told string
 	}{
 		{strings.Repeat(line, MaxEntries), MaxEntries, ""},
-		{strings.Repeat(line, MaxEntries+1), 0, "20001 entries"},
+		{strings.Repeat(line, MaxEntries+1), 0, "more than 20000 entries"},
 		{strings.Repeat("#"+strings.Repeat("x", 1022)+"\n", 4<<10) + line, 0, "bytes"},
 		{strings.Repeat("- {well: maybe}\n", 5000), 0, "more places from here on"},
 		{line + strings.Repeat("\n", MaxDiary-len(line)), 1, ""}, // and none of these takes longer than its length

@@ -28,7 +28,7 @@ const maxLoose = 100
 
 // Entries reads the list that a YAML text is, each element by itself: one that cannot be read spoils no other, and costs no more
 // than its own length. An element begins at a line that starts with a hyphen; lines that are indented belong to it, and so do
-// comments and empty lines. The findings are about lines that belong to none. Of more than most elements none is read.
+// comments and empty lines. The findings are about lines that belong to none. Where there are more than most elements, none is read.
 func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Finding) {
 	loose := 0
 	bad := func(line int, says string) {
@@ -53,7 +53,9 @@ func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Findi
 		body := strings.TrimRight(l, "\r\n")
 		switch {
 		case body == "-" || strings.HasPrefix(body, "- "):
-			end()
+			if end(); len(out) == most {
+				return append(out, Entry{Line: line}), fs
+			}
 			out, open = append(out, Entry{Line: line}), at
 		case open >= 0 && body != "" && (body[0] == ' ' || body[0] == '\t'):
 		case strings.TrimSpace(body) == "" || strings.TrimSpace(body)[0] == '#' || len(out) == 0 && body == "---":
@@ -64,9 +66,6 @@ func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Findi
 		at += len(l)
 	}
 	end()
-	if len(out) > most {
-		return out, fs
-	}
 	for i := range out {
 		out[i].read(name)
 	}
