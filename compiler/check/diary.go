@@ -30,11 +30,10 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 	}
 	for i := range d.Entries {
 		e := &d.Entries[i]
-		n := e.Node.Get(string(e.What))
 		if e.Date > today && !e.What.Ahead() {
-			out = append(out, ahead(e.Node, e.What, today))
+			out = append(out, ahead(e.Node(), e.What, today))
 		}
-		switch e.What {
+		switch n := saysOf(e, record.Asked, record.Begins, record.Over, record.HasMedicine, record.Cleared, record.Understood); e.What {
 		case record.Asked:
 			out = append(out, w.answers(n.Get("answers"))...)
 		case record.Begins, record.Over:
@@ -47,8 +46,7 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 			out = append(out, known(n.Get("finding"), "a symptom", "write one of "+strings.Join(signs, ", "), signs)...)
 		}
 	}
-	of := diary.Of(d.Of())
-	for _, t := range of.Trouble {
+	for _, t := range diary.Of(d.Of()).Trouble {
 		out = append(out, troubled(t))
 	}
 	if cl != nil {
@@ -59,6 +57,14 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 		out[i].Private = true
 	}
 	return out
+}
+
+// saysOf is what an entry of one of these kinds says, with its places; nil for another.
+func saysOf(e *load.DiaryEntry, kinds ...record.Happening) *tree.Node {
+	if !slices.Contains(kinds, e.What) {
+		return nil
+	}
+	return e.Node().Get(string(e.What))
 }
 
 // ahead finds an entry of a day that has not come.
@@ -107,11 +113,12 @@ func devices(d *load.Diary, r *record.Client) (out []finding.Finding) {
 			out = append(out, unknown(n, n.Text(), what, remedy, few[:min(len(few), 50)]))
 		}
 	}
-	for _, e := range d.Entries {
-		if len(out) >= maxDevices {
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if len(out) >= maxTold {
 			break
 		}
-		switch n := e.Node.Get(string(e.What)); e.What {
+		switch n := saysOf(e, record.GripIs, record.HasDevice); e.What {
 		case record.GripIs:
 			has(n.Get("with"), "a gauge of the record or the diary", "write the id of a gauge, or enter the device first", gauges)
 		case record.HasDevice:
@@ -121,8 +128,8 @@ func devices(d *load.Diary, r *record.Client) (out []finding.Finding) {
 	return out
 }
 
-// maxDevices is how many unknown devices are told: more are one slip again and again.
-const maxDevices = 50
+// maxTold is how many unknown devices, and how many ends of nothing, are told: more are one slip again and again.
+const maxTold = 50
 
 // overs finds ends of what never began: the code or the side is probably a slip, and what was meant goes on.
 func overs(d *load.Diary, r *record.Client) (out []finding.Finding) {
@@ -144,13 +151,17 @@ func overs(d *load.Diary, r *record.Client) (out []finding.Finding) {
 			}
 		}
 	}
-	for _, e := range d.Entries {
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if len(out) >= maxTold {
+			break
+		}
 		if e.What != record.Over || r.Answers[e.Condition.Code] == "yes" || slices.ContainsFunc(began[e.Condition.Code], func(c record.Condition) bool {
 			return c.Since <= e.Date && (c.Side == e.Condition.Side || c.Side == "" || e.Condition.Side == "")
 		}) {
 			continue
 		}
-		n := e.Node.Get("over")
+		n := saysOf(e, record.Over)
 		out = append(out, finding.Finding{Rule: diary.Reference, Verdict: finding.Caution, Pos: n.Pos, Path: n.Path(),
 			Message: fmt.Sprintf("%s is over, and neither record nor diary says that it began", e.Condition.Code), Remedy: "correct the code or the side, or enter when it began", Rationale: whyDiary})
 	}

@@ -65,7 +65,7 @@ func TestEveryKindOfEntry(t *testing.T) {
 			} else if e.ID != first.ID {
 				t.Errorf("%s: %s by hand, %s on one line", what, e.ID, first.ID)
 			}
-			if ps := r.diaries().Check("#Entry", f.Diary.Entries[0].Node); len(ps) > 0 {
+			if ps := r.diaries().Check("#Entry", f.Diary.Entries[0].Node()); len(ps) > 0 {
 				t.Errorf("%s: CUE refuses it: %v", what, ps)
 			}
 		}
@@ -130,7 +130,7 @@ func TestFaultsOfAnEntry(t *testing.T) {
 			t.Errorf("%s: %d entries are read, want %d", c.why, len(f.Diary.Entries), 2+c.kept)
 		}
 		if one := r.Bytes("a.diary.yaml", []byte(c.entry+"\n")); len(one.Diary.Entries) > 0 && !c.cue {
-			if ps := r.diaries().Check("#Entry", one.Diary.Entries[0].Node); len(ps) == 0 {
+			if ps := r.diaries().Check("#Entry", one.Diary.Entries[0].Node()); len(ps) == 0 {
 				t.Errorf("%s: CUE accepts it", c.why)
 			}
 		}

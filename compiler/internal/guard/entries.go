@@ -26,9 +26,10 @@ const entryForm = "each entry begins a line, such as - {date: 2027-01-02, by: \"
 // maxLoose is how many lines that belong to no entry are told.
 const maxLoose = 100
 
-// Entries reads the list that a YAML text is, each element by itself: one that cannot be read spoils no other, and costs no more
-// than its own length. An element begins at a line that starts with a hyphen; lines that are indented belong to it, and so do
-// comments and empty lines. The findings are about lines that belong to none. Where there are more than most elements, none is read.
+// Entries takes the list that a YAML text is apart, for each element to be read by itself: one that cannot be read spoils no other, and
+// costs no more than its own length. An element begins at a line that starts with a hyphen; lines that are indented belong to it, and so do
+// comments and empty lines. The findings are about lines that belong to none. Where there are more than most
+// elements, it stops behind one more.
 func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Finding) {
 	loose := 0
 	bad := func(line int, says string) {
@@ -66,9 +67,6 @@ func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Findi
 		at += len(l)
 	}
 	end()
-	for i := range out {
-		out[i].read(name)
-	}
 	return out, fs
 }
 
@@ -84,8 +82,8 @@ func bare(text string) string {
 	}
 }
 
-// read reads one element, as a text whose record stands two columns in: where it does in the file.
-func (e *Entry) read(name string) {
+// Read reads one element, as a text whose record stands two columns in: where it does in the file.
+func (e *Entry) Read(name string) {
 	e.Text = bare(e.Text)
 	if len(e.Text) > MaxEntry {
 		e.Findings = []finding.Finding{{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: e.Line, Column: 1},
