@@ -238,11 +238,12 @@ func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []fin
 		today = history.Wall(cl.Record.Zone, now).Date()
 	}
 	out := c.Check.Diary(f.Diary, cl, today)
-	for _, e := range f.Diary.Entries {
+	for i := range f.Diary.Entries {
+		e := &f.Diary.Entries[i]
 		if e.Course == nil {
 			continue
 		}
-		for _, p := range e.Node.Get("course", "protocols").Items() {
+		for _, p := range e.Node().Get("course", "protocols").Items() {
 			if _, path := load.FormatOf(p.Text()); path || c.Standard(p.Text()) != nil {
 				continue
 			}

@@ -92,11 +92,16 @@ func (e *Entering) judge(c *compiler.Compiler, cl *load.Client, before *load.Fil
 	mine.Line = line
 	e.Entry = &mine.Entry
 	all := &load.File{Name: e.Diary, Diary: &load.Diary{Entries: append(slices.Clone(before.Diary.Entries), mine)}}
-	was := c.LintDiary(before, cl, now)
+	type told struct {
+		rule, message string
+		pos           finding.Pos
+	}
+	was := map[told]bool{}
+	for _, x := range c.LintDiary(before, cl, now) {
+		was[told{x.Rule, x.Message, x.Pos}] = true
+	}
 	for _, x := range c.LintDiary(all, cl, now) {
-		if !slices.ContainsFunc(was, func(y finding.Finding) bool {
-			return x.Rule == y.Rule && x.Message == y.Message && x.Pos == y.Pos
-		}) {
+		if !was[told{x.Rule, x.Message, x.Pos}] {
 			e.Findings = append(e.Findings, x)
 		}
 	}
