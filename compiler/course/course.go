@@ -188,7 +188,7 @@ func (c *Course) lose(first unit.Date, n int) {
 // gap is the row of the table for going on at a day; nil where no gap ends there.
 func (c *Course) gap(day unit.Date) *Row {
 	if c.last == 0 {
-		return nil
+		return c.untrained()
 	}
 	row := c.in.Table.After(c.in.Protocol.Modality, int(day-c.last)-1, c.in.Ill(c.last, day))
 	missed := c.missed
@@ -199,6 +199,14 @@ func (c *Course) gap(day unit.Date) *Row {
 		return nil
 	}
 	return row
+}
+
+// untrained is the whole ramp, where sessions were missed before any was trained: weeks that went by train nobody.
+func (c *Course) untrained() *Row {
+	if !c.missed {
+		return nil
+	}
+	return &Row{Modality: c.in.Protocol.Modality, Step: First, Own: true}
 }
 
 // waiting is what keeps a course from going on at a day: the maximum was not measured since the gap.
