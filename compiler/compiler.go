@@ -100,7 +100,8 @@ type Input struct {
 	Discreet bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 
-// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.
+// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan; and what refuses a protocol beside one
+// that is held, where the plan is the one before with that hold alone.
 type Result struct {
 	Plan     *record.Plan // nil when a finding rejects
 	Findings []finding.Finding
@@ -201,6 +202,11 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 	r := pass{programme: c.programme(in)}
 	if r.through(compiling); r.err != nil {
 		return Result{}, r.err
+	}
+	if r.Plan == nil && len(r.held) > 0 { // nothing keeps a hold from being made
+		if r.Plan, r.Changes, r.err = c.heldAlone(in, r.held); r.err != nil {
+			return Result{}, r.err
+		}
 	}
 	r.New = anew && r.Plan != nil
 	return r.Result, nil

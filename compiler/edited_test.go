@@ -73,7 +73,7 @@ func TestWhatIsocueWroteIsNotEdited(t *testing.T) {
 			case 1:
 				if step == 0 { // before it has begun
 					next.Now = in.Now
-					next.Start += unit.Date(rnd.IntN(9))
+					next.Start, next.Move = next.Start+unit.Date(rnd.IntN(9)), true
 				}
 			case 2:
 				next.Closed = []record.Span{{From: day + 1, To: day + 2}}

@@ -172,7 +172,14 @@ func (f *follower) entries(today unit.Date) {
 			o.Sequence, o.Sheet, o.Modified = old.Sequence, old.Sheet, f.stamp(old.Modified)
 		default:
 			o.Sequence, o.Sheet = old.Sequence+1, f.next.Sheet
-			f.tell(record.Change{What: "moved", Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
+			what := "moved"
+			switch {
+			case old.Status == record.Cancelled:
+				what = "added"
+			case old.Date == o.Date:
+				what = "changed"
+			}
+			f.tell(record.Change{What: what, Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
 		}
 		all, coming[o.UID] = append(all, o), true
 	}

@@ -27,6 +27,9 @@ type programme struct {
 // programme is what a run's input comes to.
 func (c *Compiler) programme(in Input) *programme {
 	cl := in.Client.Record
+	if in.Previous != nil && !in.Move {
+		in.Start = in.Previous.Start
+	}
 	h := history.New(history.Input{Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now})
 	if sound := h.Sound(); sound != cl {
 		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound
@@ -50,7 +53,26 @@ func (c *Compiler) programme(in Input) *programme {
 		}
 	}
 	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
+	for _, p := range g.on.Fresh {
+		g.on.Passed = max(g.on.Passed, g.passed(p))
+	}
 	return g
+}
+
+// passed is how many stages lie between the one that a protocol was trained in last and the one that comes next.
+func (g *programme) passed(p *record.Protocol) int {
+	last := -1
+	for _, s := range g.history.Begun() {
+		if s.Protocol == p.ID && g.history.Trained(s) {
+			last = g.in.Previous.Kinds[s.Kind].Stage
+		}
+	}
+	for _, stages := range g.expected(p) {
+		if len(stages) > 0 {
+			return max(stages[0]-last-1, 0)
+		}
+	}
+	return 0
 }
 
 // course is the start of a protocol and the start that its identities stand on: those of the plan before, where it has the protocol.

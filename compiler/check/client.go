@@ -21,8 +21,10 @@ type Occasion struct {
 	Again     bool // the course has begun and is compiled again
 	// Fresh are the protocols that begin on this occasion: no session of them was trained lately. In a first plan all do.
 	Fresh []*record.Protocol
-	Pause *record.Span  // the latest pause that has begun; nil without
-	Away  []record.Span // stretches without training that make the first week back lighter
+	// Passed is how many lighter stages of one of these would be passed over untrained, where most would.
+	Passed int
+	Pause  *record.Span  // the latest pause that has begun; nil without
+	Away   []record.Span // stretches without training that make the first week back lighter
 }
 
 // day is the date to which ages run: the first day that is still to come, whatever start was written, for nobody trains on a day
@@ -38,15 +40,6 @@ func (o Occasion) day() unit.Date {
 // also where a course that has begun is compiled again; there what a load stands on keeps its age at the start, for a load that
 // grows too old on the way becomes provisional.
 func (o Occasion) from() unit.Date { return max(o.Start, o.Today) }
-
-// passed is how many stages of a protocol that joins a course lie wholly before the first day to come, where most do.
-func (o Occasion) passed() (most int) {
-	week := int(o.from()-o.Start)/7 + 1
-	for _, p := range o.Fresh {
-		most = max(most, p.StageAt(week).Index)
-	}
-	return most
-}
 
 // testsOf are the occasions on which the measurements of an occasion are judged: the first day to come for what begins, the start
 // for what goes on, and for both the day of every measurement after it, since a measurement that changes a load during the
@@ -223,7 +216,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		st.Set("date", tree.Str(from.String()))
 		st.Set("daysAway", tree.Int(int(from-o.Today)))
 		if o.Again {
-			st.Set("stagesPassed", tree.Int(o.passed()))
+			st.Set("stagesPassed", tree.Int(o.Passed))
 		}
 		g.Set("start", st)
 	}

@@ -152,7 +152,7 @@ func Barred(c *record.Client, questions []Question, day unit.Date) map[record.Ha
 	for _, q := range questions {
 		for _, x := range c.Conditions {
 			healed := x.Until != 0 && Until(q, x) <= day
-			if x.Code == q.ID && x.Side != "" && q.Effects[record.Handgrip] == "changes" && !healed {
+			if x.Code == q.ID && x.Side != "" && q.Effects[record.Handgrip] == "changes" && x.Since <= day && !healed {
 				out[x.Side] = true
 			}
 		}
