@@ -17,6 +17,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -229,5 +230,34 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 		r.through(rehearsing)
 		out = append(out, r.Findings...)
 	}
+	if f.Diary != nil {
+		out = append(out, c.LintDiary(f, nil, now)...)
+	}
 	return finding.Sort(out)
+}
+
+// LintDiary judges the entries of a diary by each other and by the record that it stands beside; cl is nil where that is not known
+// or cannot be read. Without a record nobody knows the zone, and a day counts that has begun anywhere.
+func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []finding.Finding {
+	today := unit.DateOf(now.Add(14 * time.Hour))
+	if cl != nil {
+		today = history.Wall(cl.Record.Zone, now).Date()
+	}
+	out := c.Check.Diary(f.Diary, cl, today)
+	for i := range f.Diary.Entries {
+		e := &f.Diary.Entries[i]
+		if e.Course == nil {
+			continue
+		}
+		for _, p := range e.Node().Get("course", "protocols").Items() {
+			if _, path := load.FormatOf(p.Text()); path || c.Standard(p.Text()) != nil {
+				continue
+			}
+			out = append(out, finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: p.Pos, Path: p.Path(), Found: p.Raw, Private: true,
+				Message:   fmt.Sprintf("%q is no standard protocol%s", p.Text(), near.Hint(p.Text(), c.StandardIDs())),
+				Remedy:    "write the id of a standard protocol, or the path of the clinic's own from its folder, such as protocols/ours.cue",
+				Rationale: "A course of a protocol that nobody has would be no course."})
+		}
+	}
+	return out
 }

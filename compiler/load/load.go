@@ -36,6 +36,7 @@ const (
 	IsWaivers  Kind = "waivers"
 	IsPlan     Kind = "plan"
 	IsLog      Kind = "log"
+	IsDiary    Kind = "diary"
 	IsUnknown  Kind = "unknown"
 )
 
@@ -49,6 +50,9 @@ func (k Kind) Words() string {
 	}
 	return "a " + string(k)
 }
+
+// Private says whether such a file is a client's: no line of it is ever quoted.
+func (k Kind) Private() bool { return k == IsClient || k == IsLog || k == IsDiary }
 
 // Protocol is one protocol of a file. Stages holds, for each stage, the protocol with that ramp entry laid over it;
 // its values keep their places in the author's file.
@@ -72,6 +76,7 @@ type File struct {
 	Digest    string // SHA-256 of the bytes, hexadecimal
 	Protocols []Protocol
 	Client    *Client
+	Diary     *Diary // what could be read of it, also beside findings
 	Plan      *Plan
 	Rules     *ast.StructLit // a policy's own rules, as syntax
 	Node      *tree.Node
@@ -89,6 +94,7 @@ const (
 type Reader struct {
 	protocols *cueval.Schema
 	clients   func() *cueval.Schema // built when the first file needs it
+	diaries   func() *cueval.Schema
 	clinics   func() *cueval.Schema
 	givens    func() *cueval.Schema
 	watch     *Watchdog
@@ -107,7 +113,8 @@ func NewReader(w *Watchdog) (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "policy.cue", "rule.cue"),
+	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "client.cue", "diary.cue"),
+		later(w, "words.cue", "policy.cue", "rule.cue"),
 		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w}, nil
 }
 
@@ -131,6 +138,9 @@ func (r *Reader) Path(name string) (*File, error) {
 	if err == nil && len(src) > MaxBytes && planHead.Match(src) {
 		src, err = files.Fetch(name, MaxPlan)
 	}
+	if err == nil && len(src) > MaxBytes && isDiary(name, src) {
+		src, err = files.Fetch(name, MaxDiary)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -142,6 +152,12 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	defer r.watch.Watch("reading " + name)()
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
+	if isDiary(name, src) {
+		r.diary(f)
+		f.shown()
+		f.Findings = few(finding.Sort(f.Findings))
+		return f
+	}
 	if planHead.Match(src) {
 		r.plan(f)
 		return f
@@ -198,7 +214,7 @@ func (f *File) shown() {
 		f.Protocols, f.Client, f.Rules = nil, nil, nil
 		f.Findings = append(f.Findings, finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: guard.Place(f.Name, f.Source, at[0]),
 			Message: fmt.Sprintf("a comment holds the control character %U, allowed: text alone", c), Remedy: "remove the character",
-			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind == IsClient})
+			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind.Private()})
 	}
 }
 
@@ -231,7 +247,7 @@ func (f *File) add(n *tree.Node, rule, msg, remedy string) {
 		return
 	}
 	f.Findings = append(f.Findings, finding.Finding{Rule: rule, Verdict: finding.Malformed, Pos: n.Pos, Path: n.Path(), Found: n.Raw,
-		Message: msg, Remedy: remedy, Rationale: shapeWhy, Private: f.Kind == IsClient})
+		Message: msg, Remedy: remedy, Rationale: shapeWhy, Private: f.Kind.Private()})
 }
 
 const shapeWhy = "Names, units and physical spans are fixed so that no number can be taken for another."

@@ -23,7 +23,7 @@ func (r *Reader) shape(f *File, s *cueval.Schema, def string, n *tree.Node) bool
 
 func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 	fd := finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: p.Node.Pos, Path: p.Node.Path(), Allowed: p.Allowed,
-		Rationale: shapeWhy, Private: f.Kind == IsClient}
+		Rationale: shapeWhy, Private: f.Kind.Private()}
 	switch p.Kind {
 	case cueval.MissingField:
 		fd.Path = p.Node.Join(p.Name)

@@ -33,6 +33,7 @@ func (q Question) Effect(m record.Modality) string {
 // MedicineClass is a class of medicine and what it means for training.
 type MedicineClass struct {
 	Name, Says                   string
+	Generics                     []string // lower case
 	RateLimiting, LowersPressure bool
 }
 
@@ -135,8 +136,11 @@ func (b *Base) readMedicines(n *tree.Node) {
 	all := n.Get("medicineClasses")
 	for _, k := range all.Keys {
 		m := all.Field[k]
-		b.Medicines[k] = MedicineClass{Name: m.Get("name").Text(), Says: m.Get("says").Text(),
-			RateLimiting: yes(m, "rateLimiting"), LowersPressure: yes(m, "lowersPressure")}
+		c := MedicineClass{Name: m.Get("name").Text(), Says: m.Get("says").Text(), RateLimiting: yes(m, "rateLimiting"), LowersPressure: yes(m, "lowersPressure")}
+		for _, g := range m.Get("generics").Items() {
+			c.Generics = append(c.Generics, g.Text())
+		}
+		b.Medicines[k] = c
 	}
 }
 

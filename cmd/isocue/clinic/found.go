@@ -96,7 +96,7 @@ func (o *Found) file(dir, p string, d fs.DirEntry) {
 	case aLog:
 		o.Logs = append(o.Logs, p)
 		if diaryEnd.MatchString(strings.ToLower(p)) {
-			o.Files = append(o.Files, p) // whose it is is one thing, what it holds another
+			o.Files = append(o.Files, p) // lint judges it as a file too
 		}
 	case aCopy:
 		o.misnamed(p, "ends as no file that isocue reads, and seems to be a copy of one that counts, or one that is not on this machine")

@@ -13,13 +13,13 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// digest is a digest of the logs that stand beside a record, "" where there is none.
+// digest is a digest of the logs and the diary that stand beside a record, "" where there is none.
 func (b *belongings) digest() (string, error) {
-	if b.log+b.sessions == "" {
+	if b.log+b.sessions+b.diary == "" {
 		return "", nil
 	}
 	h := sha256.New()
-	for _, x := range [][2]string{{logEnd, b.log}, {sessionsEnd, b.sessions}} {
+	for _, x := range [][2]string{{logEnd, b.log}, {sessionsEnd, b.sessions}, {load.DiaryEnd, b.diary}} {
 		if x[1] == "" {
 			continue
 		}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 )
 
@@ -20,8 +21,8 @@ type holder struct {
 
 // belongings is what stands beside a record and is its client's.
 type belongings struct {
-	log, sessions string            // "" where there is none
-	trouble       []finding.Finding // logs that seem to be this client's and are not called so
+	log, sessions, diary string            // "" where there is none
+	trouble              []finding.Finding // logs and diaries that seem to be this client's and are not called so
 }
 
 // owners says whose each log is. A log belongs to the record beside it whose id it is named by, in capitals or not. One that only
@@ -70,13 +71,10 @@ func owners(logs []string, all []holder) (of map[string]*belongings, alone []fin
 
 // exactly is the id in the name of a log or diary that is called as it has to be, "" for any other.
 func exactly(low string) string {
-	for _, end := range []string{logEnd, sessionsEnd} {
+	for _, end := range []string{logEnd, sessionsEnd, load.DiaryEnd} {
 		if id, ok := strings.CutSuffix(low, end); ok {
 			return id
 		}
-	}
-	if end := diaryEnd.FindString(low); end != "" {
-		return strings.TrimSuffix(low, end)
 	}
 	return ""
 }
@@ -101,8 +99,8 @@ func (b *belongings) take(log, low string) {
 	switch {
 	case strings.HasSuffix(low, sessionsEnd):
 		place = &b.sessions
-	case !strings.HasSuffix(low, logEnd):
-		return // a diary is read as a file
+	case strings.HasSuffix(low, load.DiaryEnd):
+		place = &b.diary
 	}
 	if *place != "" {
 		b.trouble = append(b.trouble, stray(log, fmt.Sprintf("%s and %s are one name in small letters, allowed: one file", filepath.Base(log), filepath.Base(*place)),
@@ -116,7 +114,7 @@ func (b *belongings) take(log, low string) {
 func meant(low, id string) string {
 	switch {
 	case strings.Contains(low, "diary"):
-		return id + ".diary.yaml"
+		return id + load.DiaryEnd
 	case strings.Contains(low, "session"):
 		return id + sessionsEnd
 	}

@@ -19,10 +19,12 @@ func TestOwners(t *testing.T) {
 		{"c/plover-12.log.csv", "c/dara.yaml", "", "a record is known by its id, whatever its file is called"},
 		{"c/Plover-12.LOG.CSV", "c/dara.yaml", "", "capitals are no other name"},
 		{"c/plover-12.sessions.csv", "c/dara.yaml", "", "the session log likewise"},
-		{"c/plover-12.diary.yaml", "c/dara.yaml", "", "a diary likewise; it is read as a file"},
+		{"c/plover-12.diary.yaml", "c/dara.yaml", "", "a diary likewise"},
 		{"c/dara.log.csv", "c/dara.yaml", "allowed: plover-12.log.csv", "named after the file"},
 		{"c/Dara.sessions.csv", "c/dara.yaml", "allowed: plover-12.sessions.csv", "the right ending is told"},
 		{"c/dara.diary.yaml", "c/dara.yaml", "allowed: plover-12.diary.yaml", "a diary too"},
+		{"c/heron-07.diary.yml", "c/heron-07.yaml", "allowed: heron-07.diary.yaml", "entries are added under one name, so that one name is read"},
+		{"c/heron-07.diary (1).yaml", "c/heron-07.yaml", "allowed: heron-07.diary.yaml", "a copy of a diary"},
 		{"c/heron-07 (1).log.csv", "c/heron-07.yaml", "allowed: heron-07.log.csv", "a browser's copy"},
 		{"c/heron-07.log (Kopie).csv", "c/heron-07.yaml", "allowed: heron-07.log.csv", "a file manager's copy"},
 		{"c/heron-07_log.csv", "c/heron-07.yaml", "allowed: heron-07.log.csv", "a line in place of the dot"},
@@ -38,7 +40,7 @@ func TestOwners(t *testing.T) {
 		of, alone := owners([]string{filepath.FromSlash(c.log)}, records)
 		owner, says, read := "", "", false
 		for file, b := range of {
-			if b.log+b.sessions != "" {
+			if b.log+b.sessions+b.diary != "" {
 				owner, read = file, true
 			}
 			for _, f := range b.trouble {
@@ -47,12 +49,6 @@ func TestOwners(t *testing.T) {
 		}
 		for _, f := range alone {
 			says = f.Message + "; " + f.Remedy
-		}
-		if diary := strings.Contains(c.log, "diary"); c.told == "" && diary {
-			if owner != "" || says != "" {
-				t.Errorf("%s: %s, %s: %s", c.log, owner, says, c.why)
-			}
-			continue
 		}
 		if owner != c.owner || !strings.Contains(says, c.told) || read != (c.told == "") {
 			t.Errorf("%s is %q's, says %q, want %q and %q: %s", c.log, owner, says, c.owner, c.told, c.why)

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -26,6 +27,7 @@ func (r *Roster) ofFolder(dir string) (err error) {
 	if len(r.found.Files)+len(r.found.Logs)+len(r.found.Trouble) == 0 {
 		return r.found.holdsNothing(dir, "client record")
 	}
+	r.found.Files = slices.DeleteFunc(r.found.Files, load.IsDiaryName) // each is its client's, as a log is
 	r.holders = make([]holder, len(r.found.Files))
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -159,7 +161,7 @@ func sameID(id, other string) error {
 func (r *Roster) seen(rows []plans.RosterRow, left *plans.RosterLeft) {
 	left.Looked, left.Passed = len(rows), r.found.Passed
 	for _, b := range r.of {
-		for _, log := range []string{b.log, b.sessions} {
+		for _, log := range []string{b.log, b.sessions, b.diary} {
 			if log != "" {
 				left.Looked++
 			}

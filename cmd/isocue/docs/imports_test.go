@@ -97,6 +97,8 @@ var bans = []ban{
 		reason: "one place lets CUE evaluate, and one place reads its errors"},
 	{from: paths{mod + "cmd/isocue/clinic", mod + "cmd/isocue/start"}, to: paths{mod + "cmd/isocue/cli"}, deep: true, breach: [2]string{mod + "cmd/isocue/clinic", mod + "cmd/isocue/cli"},
 		reason: "the clinic's folder is worked on for every front end, and knows none"},
+	{from: rooms("diary"), to: ours, except: append(shared, mod+"compiler/diary"), deep: true, breach: [2]string{mod + "compiler/diary", mod + "compiler/load"},
+		reason: "what entries mean together is worked out without a file, a clock or a rule"},
 	{from: rooms("files"), to: ours, except: append(shared, mod+"compiler/files"), deep: true, breach: [2]string{mod + "compiler/files", mod + "compiler/load"},
 		reason: "files are bytes with a name: what stands in them is somebody else's"},
 	{from: append(rooms("dose", "session", "schedule", "calendar", "handout", "compare", "fhir", "progress", "report/..."), shared...), to: rooms("files"), deep: true, breach: [2]string{mod + "compiler/handout", mod + "compiler/files"},
