@@ -234,9 +234,6 @@ func standardOf(c *Compiler, id string) *load.Protocol {
 func TestHistories(t *testing.T) {
 	c := invented(t)
 	many := 300
-	if full {
-		many = 2000
-	}
 	if *manyHistories > 0 {
 		many = *manyHistories
 	}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"isocue.example/compiler/calendar"
@@ -80,6 +81,10 @@ func fresh(p *record.Plan) error {
 
 // texts are digests of the entries of a plan's calendar, as its own options make them.
 func texts(p *record.Plan) (map[string]string, error) {
+	blank := func(c record.Caution) bool { return strings.TrimSpace(c.Text) == "" }
+	if len(p.Cautions) == 0 || slices.ContainsFunc(p.Cautions, blank) {
+		return nil, nil // no calendar is written of it, and whoever tries is told
+	}
 	l, err := say.Of(p)
 	if err != nil {
 		return nil, err

@@ -80,8 +80,8 @@ func TestWhatJoinsACourseIsJudgedAsABeginning(t *testing.T) {
 		{"handgrip joins after forty days", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-alternating"}, 40, false,
 			[]string{"grip-measurement-age", "pressure-age", "screening-symptoms-age"}},
 		{"handgrip joins in the first week", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-alternating"}, 3, false, nil},
-		{"a ramp that would be passed over", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-start"}, 22, false,
-			[]string{"pressure-age", "start-past-stages"}},
+		{"a ramp begins at its beginning, whatever week the course is in", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-start"}, 22, false,
+			[]string{"pressure-age"}},
 		{"the course was over for weeks", []string{"slow-breathing-even"}, []string{"slow-breathing-even"}, 100, true, []string{"pressure-age", "screening-symptoms-age"}},
 	} {
 		in := demo(t, c, x.before...)

@@ -210,6 +210,27 @@ func TestGoneThroughAgain(t *testing.T) {
 	}
 }
 
+// Weeks that went by untrained move no ramp on: the first session trained begins it. Source: the package comment; common practice.
+func TestNobodyIsTrainedByMissing(t *testing.T) {
+	p := protocol(record.Handgrip, 30, 20, 25)
+	in := Input{Protocol: p, Start: monday, Table: table, MaxWeeks: 60, Today: monday + 28, Open: func(unit.Date) bool { return true },
+		Ill: func(a, b unit.Date) bool { return false }, Measured: func(unit.Date) unit.Date { return monday - 1 }}
+	for w := range 4 { // four weeks of sessions, none of which was begun
+		in.Done = append(in.Done, Done{Date: monday + unit.Date(7*w)}, Done{Date: monday + unit.Date(7*w+2)}, Done{Date: monday + unit.Date(7*w+4)})
+	}
+	c := New(in)
+	for w := 0; w < 4; w++ {
+		c.Week(w)
+	}
+	wk, _ := c.Week(4)
+	if again, changed, _ := c.Reached(monday + 28); changed {
+		wk = again
+	}
+	if wk.Works[0].Stage.Index != 0 || len(c.queue) != 12 {
+		t.Errorf("the first session is of stage %d, and %d are left", wk.Works[0].Stage.Index, len(c.queue))
+	}
+}
+
 // A start that was moved, earlier or later, with sessions begun: what was trained before it stands outside its weeks. Source: B3.
 func TestAStartThatMoves(t *testing.T) {
 	p := protocol(record.Handgrip, 30, 20)
