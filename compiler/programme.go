@@ -50,6 +50,10 @@ func (c *Compiler) programme(in Input) *programme {
 		}
 	}
 	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
+	for _, p := range g.on.Fresh {
+		week := int(g.on.Today-g.courses[p.ID].Start)/7 + 1
+		g.on.Passed = max(g.on.Passed, p.StageAt(week).Index)
+	}
 	return g
 }
 

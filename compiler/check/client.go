@@ -21,6 +21,8 @@ type Occasion struct {
 	Again     bool // the course has begun and is compiled again
 	// Fresh are the protocols that begin on this occasion: no session of them was trained lately. In a first plan all do.
 	Fresh []*record.Protocol
+	// Passed is how many stages of a fresh protocol lie before its first session to come, where most do: nobody trained them.
+	Passed int
 	Pause *record.Span  // the latest pause that has begun; nil without
 	Away  []record.Span // stretches without training that make the first week back lighter
 }
@@ -38,15 +40,6 @@ func (o Occasion) day() unit.Date {
 // also where a course that has begun is compiled again; there what a load stands on keeps its age at the start, for a load that
 // grows too old on the way becomes provisional.
 func (o Occasion) from() unit.Date { return max(o.Start, o.Today) }
-
-// passed is how many stages of a protocol that joins a course lie wholly before the first day to come, where most do.
-func (o Occasion) passed() (most int) {
-	week := int(o.from()-o.Start)/7 + 1
-	for _, p := range o.Fresh {
-		most = max(most, p.StageAt(week).Index)
-	}
-	return most
-}
 
 // testsOf are the occasions on which the measurements of an occasion are judged: the first day to come for what begins, the start
 // for what goes on, and for both the day of every measurement after it, since a measurement that changes a load during the
@@ -222,9 +215,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		}
 		st.Set("date", tree.Str(from.String()))
 		st.Set("daysAway", tree.Int(int(from-o.Today)))
-		if o.Again {
-			st.Set("stagesPassed", tree.Int(o.passed()))
-		}
+		st.Set("stagesPassed", tree.Int(o.Passed))
 		g.Set("start", st)
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
@@ -255,6 +246,20 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	cuff.Set("barred", tree.Truth(c.cuffBarred(cl)))
 	g.Set("cuff", cuff)
 	return rule.Given{Node: g, Anchor: cl.Node}
+}
+
+// Passed judges again what is known only once sessions have their dates: how many stages lie before the first session to come.
+func (c *Checker) Passed(cl *load.Client, o Occasion) (out []finding.Finding) {
+	g := c.programmeGiven(cl, o)
+	for _, r := range c.rules("programme", g.Node) {
+		if !slices.ContainsFunc(r.Reads(), func(p []string) bool { return slices.Contains(p, "stagesPassed") }) {
+			continue
+		}
+		if f, ok := c.judge(r, g); !ok {
+			out = append(out, f)
+		}
+	}
+	return private(out)
 }
 
 func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occasion) rule.Given {
