@@ -23,8 +23,8 @@ type Occasion struct {
 	Fresh []*record.Protocol
 	// Passed is how many stages of a fresh protocol lie before its first session to come, where most do: nobody trained them.
 	Passed int
-	Pause *record.Span  // the latest pause that has begun; nil without
-	Away  []record.Span // stretches without training that make the first week back lighter
+	Pause  *record.Span  // the latest pause that has begun; nil without
+	Away   []record.Span // stretches without training that make the first week back lighter
 }
 
 // day is the date to which ages run: the first day that is still to come, whatever start was written, for nobody trains on a day
