@@ -134,6 +134,7 @@ var sequence = []struct {
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
 	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
+	{"check", compiling, compiling, func(r *pass) { r.find(append(r.checkPassed(r.times), r.checkSteps(r.times)...)) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
 	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.checkLoads(r.loads)) }},

@@ -33,6 +33,23 @@ func (g *programme) checkLoads(loads []dosed) (fs []finding.Finding) {
 	return fs
 }
 
+// checkPassed judges a start in the past by the first session that is still to come, which may stand in a later week than today.
+func (g *programme) checkPassed(t *timetable) []finding.Finding {
+	on := g.on
+	for _, p := range g.on.Fresh {
+		for _, s := range t.sessions {
+			if s.Protocol == p.ID && s.Start >= g.now {
+				on.Passed = max(on.Passed, t.stage(s).Index)
+				break
+			}
+		}
+	}
+	if on.Passed == g.on.Passed {
+		return nil // that was judged with the client
+	}
+	return g.c.Check.Passed(g.in.Client, on)
+}
+
 // trains is what the programme trains in each calendar week. A plan that is judged again says so itself.
 func (g *programme) trains() [][]check.Part {
 	if g.weeks != nil {

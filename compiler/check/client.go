@@ -21,7 +21,7 @@ type Occasion struct {
 	Again     bool // the course has begun and is compiled again
 	// Fresh are the protocols that begin on this occasion: no session of them was trained lately. In a first plan all do.
 	Fresh []*record.Protocol
-	// Passed is how many lighter stages of one of these would be passed over untrained, where most would.
+	// Passed is how many stages of a fresh protocol lie before its first session to come, where most do: nobody trained them.
 	Passed int
 	Pause  *record.Span  // the latest pause that has begun; nil without
 	Away   []record.Span // stretches without training that make the first week back lighter
@@ -215,9 +215,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		}
 		st.Set("date", tree.Str(from.String()))
 		st.Set("daysAway", tree.Int(int(from-o.Today)))
-		if o.Again {
-			st.Set("stagesPassed", tree.Int(o.Passed))
-		}
+		st.Set("stagesPassed", tree.Int(o.Passed))
 		g.Set("start", st)
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
@@ -248,6 +246,20 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	cuff.Set("barred", tree.Truth(c.cuffBarred(cl)))
 	g.Set("cuff", cuff)
 	return rule.Given{Node: g, Anchor: cl.Node}
+}
+
+// Passed judges again what is known only once sessions have their dates: how many stages lie before the first session to come.
+func (c *Checker) Passed(cl *load.Client, o Occasion) (out []finding.Finding) {
+	g := c.programmeGiven(cl, o)
+	for _, r := range c.rules("programme", g.Node) {
+		if !slices.ContainsFunc(r.Reads(), func(p []string) bool { return slices.Contains(p, "stagesPassed") }) {
+			continue
+		}
+		if f, ok := c.judge(r, g); !ok {
+			out = append(out, f)
+		}
+	}
+	return private(out)
 }
 
 func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occasion) rule.Given {

@@ -18,7 +18,7 @@ func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
 	}
 	out := c.Judge("protocol", ProtocolGiven(p))
 	for i := range p.Stages {
-		out = append(out, c.Judge("stage", StageGiven(p, i))...)
+		out = append(out, c.Judge("stage", c.StageGiven(p, i))...)
 	}
 	for _, g := range TextGivens(p) {
 		out = append(out, c.Judge("text", g)...)
@@ -89,7 +89,7 @@ func defaultPhase(g *tree.Node) {
 }
 
 // StageGiven is the facts of the i-th stage of a protocol.
-func StageGiven(p *load.Protocol, i int) rule.Given {
+func (c *Checker) StageGiven(p *load.Protocol, i int) rule.Given {
 	s := p.Record.Stages[i]
 	g := p.Stages[i].Borrow()
 	defaultPhase(g)
@@ -99,6 +99,9 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 	st.Set("fromWeek", tree.Int(s.FromWeek))
 	st.Set("weeks", tree.Int(s.Weeks))
 	g.Set("stage", st)
+	if b, _ := c.loaded(&s); p.Record.Modality == record.Inspiratory && b.Sign() > 0 {
+		num(g, "breaths", b)
+	}
 	if len(s.Exercises) > 0 {
 		g.Set("exerciseCount", tree.Int(len(s.Exercises)))
 		g.Set("exerciseTimes", tree.Int(exerciseTimes(s.Exercises)))

@@ -189,3 +189,30 @@ func sitting(p *record.Plan, x record.SessionRow) (uids []string) {
 	}
 	return uids
 }
+
+// Last is what was trained last of a modality.
+type Last struct {
+	Kind         record.Kind
+	Days, PerDay int // days of the seven that end with it, and sessions on the fullest of them
+}
+
+// Newest is what was trained last of a modality, whatever protocol it was of.
+func (h *History) Newest(m record.Modality) (last Last, ok bool) {
+	perDay := map[unit.Date]int{}
+	var end unit.Date
+	for i := len(h.begun) - 1; i >= 0; i-- {
+		s := h.begun[i]
+		if h.kind(s).Modality != m || !h.Trained(s) {
+			continue
+		}
+		d := s.Start.Date()
+		if !ok {
+			last.Kind, end, ok = h.kind(s), d, true
+		}
+		if end-d < 7 {
+			perDay[d]++
+			last.Days, last.PerDay = len(perDay), max(last.PerDay, perDay[d])
+		}
+	}
+	return last, ok
+}
