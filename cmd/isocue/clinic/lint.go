@@ -20,6 +20,7 @@ type Lint struct {
 	For       []string // protocols for which client records are judged
 	StdinName string   // what to call standard input
 	Policy    string   // the policy that was named, "" for none
+	Waivers   string   // the waivers that were named
 	Ledger    string   // the ledger that was named, "" for none
 }
 
@@ -68,7 +69,9 @@ func (j *Judging) Lint(q Lint) error {
 	}
 	j.Found = append(j.Found, before...)
 	j.sayAged()
-	return j.sayIdle(q.Policy, q.Named, walked)
+	idle, err := j.idle(q, walked)
+	j.Found = append(j.Found, idle...)
+	return err
 }
 
 // logs says whose the logs found in folders are, and of each that has an owner whether it can be read; what stands in them is for
