@@ -102,7 +102,7 @@ func (j *Judging) strays(name, id, log, sessions string) []finding.Finding {
 	all := []holder{me} // it may be somebody else's, so that everybody else is asked
 	for _, f := range found.Files {
 		if filepath.Clean(f) != name && !load.IsDiaryName(f) {
-			if other := idLike(f); other != "" && other != id {
+			if other := idLike(f); other != "" { // of the same id too: a log beside it is its own
 				all = append(all, holder{file: f, id: other})
 			}
 		}
@@ -124,4 +124,17 @@ func idLike(name string) string {
 		return string(m[1])
 	}
 	return ""
+}
+
+// ofOthers leaves out the logs that stand beside the file of a record called as they are, and whose name is no id of these: they are
+// that record's.
+func (o *Found) ofOthers(these []holder) {
+	has := map[string]bool{}
+	for _, f := range o.Files {
+		has[strings.ToLower(strings.TrimSuffix(f, filepath.Ext(f)))] = true
+	}
+	o.Logs = slices.DeleteFunc(o.Logs, func(log string) bool {
+		id := exactly(strings.ToLower(filepath.Base(log)))
+		return id != "" && has[strings.ToLower(filepath.Join(filepath.Dir(log), id))] && !slices.ContainsFunc(these, func(h holder) bool { return h.id == id })
+	})
 }

@@ -57,6 +57,7 @@ func (r *Roster) ofSpreadsheet() error {
 	if err != nil {
 		return fmt.Errorf("--clients: %w", err)
 	}
+	here.ofOthers(r.holders)
 	r.found = Found{Logs: here.Logs, Trouble: here.Trouble, Maybe: here.Maybe}
 	for _, f := range r.meet() {
 		r.found.Passed = append(r.found.Passed, report.Passed{File: filepath.ToSlash(f.Pos.File), Why: "a log that is named by the id of no row", Named: true})
