@@ -47,18 +47,20 @@ func (l loose) list(name string) (out []loose) {
 }
 
 // Salvage is what can be called back of a plan that cannot be trusted: its entries from now on, bare of all that they say. lost is how
-// many entries could not even be named. An error says that nothing could.
-func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int, err error) {
-	var top loose
-	if len(src) > load.MaxPlan || json.Unmarshal(src, &top) != nil {
-		return nil, 0, errors.New("no entry of the plan can be read, allowed: JSON; delete the programme's own calendar on the client's phone")
-	}
+// many entries could not even be named. calendar is the one that stands beside it, nil for none: it names what the plan does not. An
+// error says that nothing could.
+func (c *Compiler) Salvage(src, calendar []byte, now time.Time) (p *record.Plan, lost int, err error) {
+	top, sessions, others := ofPlan(src)
+	entries, zoneThere := inCalendar(calendar)
 	p = &record.Plan{Version: record.PlanVersion, Kinds: map[string]record.Kind{}, Waivers: []string{}, Measured: []string{}, Sitting: c.Check.Base.Sitting}
 	top.into("client", &p.Client)
 	if !idText.MatchString(p.Client) {
 		p.Client = "unknown"
 	}
 	if top.into("zone", &p.Zone); p.Zone == "" {
+		p.Zone = zoneThere
+	}
+	if p.Zone == "" {
 		p.Zone = "UTC"
 	} else if _, err := zone.Load(p.Zone); err != nil {
 		p.Zone = "UTC"
@@ -99,19 +101,7 @@ func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int,
 			s.courses[c.Protocol] = c
 		}
 	}
-	sessions := top.list("sessions")
-	for _, x := range sessions {
-		s.known = s.known || s.identity(x) == x.word("uid")
-	}
-	for _, x := range sessions {
-		s.session(x, x.word("uid"))
-		if uid := s.identity(x); s.known && !s.seen[uid] && uid != x.word("uid") {
-			s.session(x, uid) // the entry that stands on the phone, where its uid in the plan is another now
-		}
-	}
-	for _, x := range top.list("others") {
-		s.other(x)
-	}
+	s.all(sessions, others, entries)
 	if len(s.seen) == 0 && s.lost == 0 && s.past == 0 {
 		return nil, 0, errors.New("no entry of the plan can be read; delete the programme's own calendar on the client's phone")
 	}

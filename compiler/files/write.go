@@ -26,8 +26,8 @@ var followed = regexp.MustCompile(`^[a-z0-9-]+, followed on [0-9]{4}-[0-9]{2}-[0
 // plan is how a plan begins, of whatever version.
 var plan = regexp.MustCompile(`^\{\n  "version": [0-9]+,\n  "client":`)
 
-// ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
-func ours(head []byte) bool {
+// Ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
+func Ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
 		plan.Match(head) || bytes.HasPrefix(head, []byte("week  day")) ||
 		bytes.HasPrefix(head, []byte("RIFF")) && bytes.Contains(head, []byte("ISFT\x07\x00\x00\x00isocue\x00")) ||
@@ -192,7 +192,7 @@ func mayReplace(name string, force bool) (there bool, err error) {
 	if err != nil {
 		return false, fmt.Errorf("cannot look at %s: %w", name, Cause(err))
 	}
-	if !ours(head) {
+	if !Ours(head) {
 		return false, fmt.Errorf("%s is there and was not written by isocue, allowed: another name, or --force to overwrite it", name)
 	}
 	return true, nil

@@ -64,6 +64,9 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 		j.Found = append(j.Found, callable(f.Client)...)
 	}
 	j.Found = append(j.Found, f.Findings...)
+	if f.Client != nil {
+		j.Found = append(j.Found, j.strays(o.Client, f.Client.Record.ID, o.Log, o.Sessions)...)
+	}
 	for i := range f.Protocols {
 		in.Protocols = append(in.Protocols, &f.Protocols[i])
 	}
