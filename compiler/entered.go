@@ -54,7 +54,7 @@ func (c *Compiler) entered(d *diary.Diary, cl *record.Client, today, course unit
 			l.live = append(l.live, e)
 		}
 	}
-	lexicon := progress.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
+	lexicon := c.lexicon()
 	for i := range d.Entries {
 		e := &d.Entries[i]
 		if x, ok := l.danger(lexicon, e); ok {
@@ -239,27 +239,41 @@ func (l *ledgered) yes(e *record.Entry) (out []entered) {
 	return out
 }
 
-// danger is what words that tell a danger sign close: everything that no clearance of a later day opens, whatever was taken back.
-func (l *ledgered) danger(lexicon *progress.Lexicon, e *record.Entry) (entered, bool) {
+// lexicon reads the words of entries as those of logs are read.
+func (c *Compiler) lexicon() *progress.Lexicon {
+	return progress.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
+}
+
+// Dangerous says whether the words of an entry tell a danger sign.
+func (c *Compiler) Dangerous(e *record.Entry) bool { return sign(c.lexicon(), e) != "" }
+
+// sign is the danger sign in the words of an entry, "" without one.
+func sign(lexicon *progress.Lexicon, e *record.Entry) string {
 	for _, words := range []string{e.Words, e.Note} {
 		found, _ := lexicon.Recognise(words)
-		for _, s := range found {
-			if !s.Grave {
-				continue
-			}
-			var shut []record.Modality
-			for _, m := range record.Modalities {
-				if !l.cleared(check.GateLog, m, e.Date) {
-					shut = append(shut, m)
-				}
-			}
-			x := l.closing(e, history.Ill, e.Date, history.Ahead, fmt.Sprintf("a danger sign on %s, %s", e.Date, s.ID))
-			x.Why, x.Only, x.Tests = history.Wait, shut, len(shut) == len(record.Modalities)
-			x.remedy = "send the client to a physician today; with the sign there now, call the emergency number. A clinician's clearance for " + check.GateLog + " of a later day opens it"
-			return x, len(shut) > 0
+		if i := slices.IndexFunc(found, func(s record.Symptom) bool { return s.Grave }); i >= 0 {
+			return found[i].ID
 		}
 	}
-	return entered{}, false
+	return ""
+}
+
+// danger is what words that tell a danger sign close: everything that no clearance of a later day opens, whatever was taken back.
+func (l *ledgered) danger(lexicon *progress.Lexicon, e *record.Entry) (entered, bool) {
+	said := sign(lexicon, e)
+	if said == "" {
+		return entered{}, false
+	}
+	var shut []record.Modality
+	for _, m := range record.Modalities {
+		if !l.cleared(check.GateLog, m, e.Date) {
+			shut = append(shut, m)
+		}
+	}
+	x := l.closing(e, history.Wait, e.Date, history.Ahead, fmt.Sprintf("a danger sign on %s, %s", e.Date, said))
+	x.Only, x.Tests = shut, len(shut) == len(record.Modalities)
+	x.remedy = "send the client to a physician today; with the sign there now, call the emergency number. A clinician's clearance for " + check.GateLog + " of a later day opens it"
+	return x, len(shut) > 0
 }
 
 // cleared says whether a clinician's clearance of a later day opens a modality, for a gate or for any alert. Without a record nobody

@@ -60,8 +60,8 @@ func Follows(h record.Happening) bool {
 	return false
 }
 
-// tellsNothing says whether an entry tells nothing that a record would hold.
-func tellsNothing(h record.Happening) bool {
+// Silent says whether an entry tells nothing that a record would hold.
+func Silent(h record.Happening) bool {
 	return h == record.Told || h == record.Understood || h == record.DidTrain
 }
 
@@ -70,7 +70,7 @@ func tellsNothing(h record.Happening) bool {
 func unfollowed(d *diary.Diary, name string, cl *record.Client) []finding.Finding {
 	kinds, first, since := []string{}, 0, unit.Date(0)
 	for _, e := range d.Live() {
-		if Follows(e.What) || tellsNothing(e.What) || e.Date < cl.Screened {
+		if Follows(e.What) || Silent(e.What) || e.Date < cl.Screened {
 			continue
 		}
 		if first == 0 {
@@ -105,4 +105,14 @@ func (o Order) holdsAlone(eng *compiler.Compiler, m *Made) ([]finding.Finding, e
 	m.Engine = mine
 	m.Result, err = mine.HoldEntered(in)
 	return m.Findings, err
+}
+
+// Next is the command that has the client's plan follow the diary. A pack stands where roster writes it, beside the folder of records.
+func (e *Entering) Next(name string) []string {
+	pack := filepath.Join("packs", e.Client)
+	if dir := filepath.Dir(filepath.Clean(name)); filepath.Base(dir) == "clients" {
+		pack = filepath.Join(filepath.Dir(dir), pack)
+	}
+	pack = filepath.ToSlash(pack)
+	return []string{"isocue", "compile", "--previous", pack + "/plan.json", "--client", filepath.ToSlash(name), "--pack", pack}
 }
