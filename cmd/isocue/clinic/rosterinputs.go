@@ -39,7 +39,7 @@ func (r *Roster) untouched(was plans.RosterRow, name, record string) bool {
 	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Plan == nil || was.Measure != 0 && was.Measure < unit.DateOf(r.order.Input.Now) {
 		return false
 	}
-	digest, err := r.beside(name, was.ID).digest()
+	digest, err := r.besideDigest(r.beside(name, was.ID))
 	if err != nil {
 		return false
 	}
