@@ -157,6 +157,8 @@ func (a *app) changes(name string, e *clinic.Entering) error {
 		said = "no session is cancelled yet: " + again + "; it cancels what must not be trained"
 	case what == record.Asked:
 		said = "no plan is changed yet: " + again + "; it opens or closes what the answers do"
+	case what == record.Read:
+		said = "no plan is changed yet: " + again + "; it judges the reading, which progress finds in the log alone"
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
 		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(run[5]) + " asked no): then " + again
 	case clinic.Follows(what) || clinic.Silent(what):

@@ -54,7 +54,7 @@ func diaryBy(client, id string) string {
 // Follows says whether plans follow an entry of that kind: it closes training, or is what opens it again.
 func Follows(h record.Happening) bool {
 	switch h {
-	case record.Ill, record.Well, record.Felt, record.Asked, record.Begins, record.Over, record.Paused, record.Resumed, record.Stop, record.Void:
+	case record.Ill, record.Well, record.Felt, record.Asked, record.Begins, record.Over, record.Paused, record.Resumed, record.Stop, record.Void, record.Read:
 		return true
 	}
 	return false
@@ -115,4 +115,40 @@ func (e *Entering) Next(name string) []string {
 	}
 	pack = filepath.ToSlash(pack)
 	return []string{"isocue", "compile", "--previous", pack + "/plan.json", "--client", filepath.ToSlash(name), "--pack", pack}
+}
+
+// readingsOf are the readings of a diary that stand, with their moments.
+func readingsOf(d *diary.Diary) (out []record.LogReading) {
+	if d == nil {
+		return nil
+	}
+	for _, e := range d.Live() {
+		if e.Reading != nil && e.Time != nil {
+			r := *e.Reading
+			r.At, r.File, r.Line, r.Column = unit.At(e.Date, *e.Time), e.File, max(e.Line, 1), 1
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// withNoted is a pressure log with the readings of the diary, each moment once; the log itself stays as it is.
+func withNoted(l *record.Log, noted []record.LogReading) *record.Log {
+	if len(noted) == 0 {
+		return l
+	}
+	out := record.Log{}
+	if l != nil {
+		out = *l
+	}
+	out.Readings = slices.Clone(out.Readings)
+	for _, r := range noted {
+		if !slices.ContainsFunc(out.Readings, func(o record.LogReading) bool {
+			return o.At == r.At && o.Systolic == r.Systolic && o.Diastolic == r.Diastolic
+		}) {
+			out.Readings = append(out.Readings, r)
+		}
+	}
+	slices.SortStableFunc(out.Readings, func(a, b record.LogReading) int { return cmp.Compare(a.At, b.At) })
+	return &out
 }
