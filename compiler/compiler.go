@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
@@ -85,6 +86,8 @@ type Input struct {
 	// Hold says that a running course is held where anything unsafe is found of it; Closings are what logs close.
 	Hold     bool
 	Closings []Closing
+	// Diary is what happened to the client since the record was begun; nil without.
+	Diary *diary.Diary
 	// Sessions are the rows of the client's session log; nil without.
 	Sessions []record.SessionRow
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.

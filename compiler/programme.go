@@ -30,7 +30,19 @@ func (c *Compiler) programme(in Input) *programme {
 	if in.Previous != nil && !in.Move {
 		in.Start = in.Previous.Start
 	}
-	h := history.New(history.Input{Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now})
+	today := history.Wall(cl.Zone, in.Now).Date()
+	in.Client = c.withDiary(in.Client, in.Diary, today)
+	cl = in.Client.Record
+	var closes []history.Entered
+	for _, x := range c.entered(in.Diary, cl, today, in.Start) {
+		closes = append(closes, x.Entered)
+	}
+	var ms []record.Modality
+	for _, p := range in.Protocols {
+		ms = append(ms, p.Record.Modality)
+	}
+	in.Closings = slices.Concat(in.Closings, c.enteredClosings(in, cl, today, in.Start, ms))
+	h := history.New(history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now})
 	if sound := h.Sound(); sound != cl {
 		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound
 	}

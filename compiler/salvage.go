@@ -10,7 +10,6 @@ import (
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/history"
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"

@@ -194,7 +194,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	s.Set("set", tree.Int(c.Base.QuestionSet()))
 	if r.Screened != 0 {
 		s.Set("ageDays", tree.Int(int(o.day()-r.Screened)))
-		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-r.Screened)))
+		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-max(r.Screened, r.Asked))))
 	}
 	g.Set("screening", s)
 	if longest := longestOf(o.Away); longest.To != 0 {
@@ -205,7 +205,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		g.Set("pause", pause)
 	}
 	if o.Pause != nil && r.Screened != 0 {
-		g.Set("askedInPause", tree.Int(int(r.Screened-o.Pause.From)))
+		g.Set("askedInPause", tree.Int(int(max(r.Screened, r.Asked)-o.Pause.From)))
 	}
 	if o.Start != 0 {
 		// A course that has begun goes on from today: its start is no slip, and a load set on the way asks for the symptoms again.

@@ -71,6 +71,11 @@ func void(c *record.Client, cl *record.Clearance) bool {
 	return slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return cl.Date < m.Changed })
 }
 
+// Opened says whether a clearance opens a gate for a modality on a day.
+func (c *Checker) Opened(r *record.Client, gate string, m record.Modality, day unit.Date) bool {
+	return c.opened(r, gate, m, day) != nil
+}
+
 // OpenedSince says whether a clearance of a later day than an alert of a log opens training in a modality again.
 func (c *Checker) OpenedSince(cl *record.Client, m record.Modality, alert, today unit.Date) bool {
 	return slices.ContainsFunc(cl.Clearances, func(x record.Clearance) bool {

@@ -2,7 +2,7 @@
 // which of them were trained, with which loads, and which measurements count. Scheduler, loads, rules and follow-up ask here, so
 // that no two of them disagree.
 //
-// A closing is a stretch of days on which something is not trained. Today closings come from the client record and from the pauses
+// A closing is a stretch of days on which something is not trained. Closings come from the client record, its diary and the pauses
 // of a plan; whoever keeps dated facts elsewhere adds closings, and nothing else. An end that nobody wrote is not assumed: an
 // illness goes on until its last day is known.
 //
@@ -26,6 +26,7 @@ type Input struct {
 	Questions []Question
 	Pauses    []record.Span       // without training, as the trainer asked for
 	Closed    []record.Span       // days on which the clinic is closed
+	Diary     []Entered           // what entries of the diary close
 	Plan      *record.Plan        // the plan before; nil without
 	Log       []record.SessionRow // of the session log; nil without
 	Now       time.Time

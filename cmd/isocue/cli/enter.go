@@ -14,7 +14,9 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/diary"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/judged"
 )
 
@@ -113,11 +115,11 @@ func (a *app) runEnter(name string, t diary.Typed) error {
 	case err != nil:
 		return err
 	}
-	return a.entered(e)
+	return a.entered(name, e)
 }
 
 // entered says what became of an entry.
-func (a *app) entered(e *clinic.Entering) error {
+func (a *app) entered(name string, e *clinic.Entering) error {
 	if len(e.Findings) > 0 {
 		color, err := a.useColor(a.err)
 		if err != nil {
@@ -139,11 +141,34 @@ func (a *app) entered(e *clinic.Entering) error {
 	if _, err := fmt.Fprintf(a.out, "%s: %s (entry %s, %s)\n", e.Client, diary.Sentence(e.Entry), e.Entry.ID, filepath.ToSlash(e.Diary)); err != nil {
 		return err
 	}
-	return a.changes(e)
+	return a.changes(name, e)
 }
 
-// changes says in a sentence what an entry changes in the client's plan, and what to do next. Nothing follows the diary yet.
-func (a *app) changes(*clinic.Entering) error { return nil }
+// changes says what to do next: an entry alone changes no sheet that is in somebody's hands.
+func (a *app) changes(name string, e *clinic.Entering) error {
+	run := e.Next(name)
+	again := "run: " + join(run...)
+	if !files.Exists(filepath.Dir(run[3]), filepath.Base(run[3])) {
+		again = "where a plan runs, compile again with --previous PLAN --client " + join(run[5]) + " --pack DIR"
+	}
+	said := ""
+	switch what := e.Entry.What; {
+	case diary.Gravity(what) == 0 || a.engine().Dangerous(e.Entry):
+		said = "no session is cancelled yet: " + again + "; it cancels what must not be trained"
+	case what == record.Asked:
+		said = "no plan is changed yet: " + again + "; it opens or closes what the answers do"
+	case what == record.Read:
+		said = "no plan is changed yet: " + again + "; it judges the reading, which progress finds in the log alone"
+	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
+		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(run[5]) + " asked no): then " + again
+	case clinic.Follows(what) || clinic.Silent(what):
+		return nil
+	default:
+		said = "write it in the record too: plans do not follow it yet"
+	}
+	_, err := fmt.Fprintln(a.out, said)
+	return err
+}
 
 // agreed asks a question where somebody sits before the terminal; elsewhere nobody answers.
 func (a *app) agreed(q diary.Question) bool {

@@ -88,15 +88,31 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 			return m, err
 		}
 	}
-	if finding.Rejected(j.Found) {
-		return m, nil
+	id := ""
+	switch {
+	case f.Client != nil:
+		id = f.Client.Record.ID
+	case o.Before != nil:
+		id = o.Before.Plan.Client
+	}
+	told, err := withDiary(j.Under, in, diaryBy(o.Client, id), f.Client, func(d *load.File) { j.Files[d.Name] = d })
+	if err != nil {
+		return m, err
+	}
+	refused := func() (Made, error) {
+		fs, err := o.holdsAlone(j.Under, &m)
+		j.Found = append(j.Found, fs...)
+		return m, err
+	}
+	if j.Found = append(j.Found, told...); finding.Rejected(j.Found) {
+		return refused()
 	}
 	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep)
 	if err != nil {
 		return m, err
 	}
 	if j.Found = append(j.Found, shut...); finding.Rejected(j.Found) {
-		return m, nil
+		return refused()
 	}
 	if m.Engine, *in, err = o.Reading.in(j.Under, *in); err != nil {
 		return m, err

@@ -152,8 +152,7 @@ func (j *Judging) unnamed(f *load.File) {
 	}
 }
 
-// replaced says which undated fields of a record hold no more, because the diary has an entry about them: whoever changes the record
-// there changes nothing.
+// replaced says of which undated fields of a record the diary has an entry: until plans follow those, the record needs them too.
 func (j *Judging) replaced(d *load.File, cl *load.Client) {
 	if cl == nil {
 		return
@@ -182,7 +181,7 @@ func (j *Judging) replaced(d *load.File, cl *load.Client) {
 		}
 	}
 	if len(names) > 0 {
-		j.Say("%s has taken the place of these fields of the record, so that a change there changes nothing: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
+		j.Say("%s says something newer than these fields of the record; plans do not follow it yet, so write it there too: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
 	}
 }
 

@@ -40,7 +40,7 @@ func (r *Roster) untouched(was plans.RosterRow, name, record string) bool {
 		return false
 	}
 	beside := r.beside(name, was.ID)
-	digest, err := beside.digest()
+	digest, err := r.besideDigest(beside)
 	if err != nil || len(beside.trouble) > 0 {
 		return false
 	}
