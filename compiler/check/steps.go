@@ -1,8 +1,6 @@
 package check
 
 import (
-	"slices"
-
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
@@ -22,7 +20,7 @@ func (c *Checker) Step(p *load.Protocol, stage int, last Trained) (out []finding
 	g := c.StageGiven(p, stage)
 	g.Node.Link("previous", last.given())
 	for _, r := range c.rules("stage", g.Node) {
-		if !slices.ContainsFunc(r.Reads(), func(p []string) bool { return p[0] == "previous" }) {
+		if !reads(r, "previous") {
 			continue
 		}
 		if f, ok := c.judge(r, g); !ok {
