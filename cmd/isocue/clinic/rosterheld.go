@@ -38,20 +38,11 @@ func (r *Roster) held(row plans.RosterRow, in compiler.Input, dir string, d *des
 	case res.Plan == nil:
 		return row, nil
 	}
-	pack := Pack{dir, r.names(dir, res.Plan), false, d.ofCalendar, d.plans.JSON}
-	fs, err := pack.Files(eng, res.Plan, in.Client)
+	w, last, err := r.prepare(eng, res.Plan, in.Client, dir, d)
 	if err != nil {
 		return failed(row, err), nil
 	}
-	last := fs[len(fs)-1]
-	row.Plan = kept(last.Name, last.Data)
-	m := pack.manner(r.order.Force)
-	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
-	w, err := files.Prepare(fs, m)
-	if err != nil {
-		return failed(row, err), nil
-	}
-	if row.Sheet = res.Plan.Sheet; row.Reason == "" {
+	if row.Sheet, row.Plan = res.Plan.Sheet, last; row.Reason == "" {
 		row.Reason = "the rest is refused; isocue lint says why"
 	}
 	return holding(row, res.Plan), w
