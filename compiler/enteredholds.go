@@ -82,6 +82,9 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 	if p == nil || p.Stopped != 0 {
 		return out, nil
 	}
+	if err := in.oneClient(); err != nil {
+		return out, err
+	}
 	today := history.Wall(p.Zone, in.Now).Date()
 	of := map[string]record.Modality{}
 	for _, s := range p.Sessions {
