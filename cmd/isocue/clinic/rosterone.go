@@ -150,20 +150,6 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	return holding(row, res.Plan), w
 }
 
-// prepare makes the pack of a plan ready to be written, and says what its plan file will hold.
-func (r *Roster) prepare(eng *compiler.Compiler, p *record.Plan, cl *load.Client, dir string, d *desk) (*files.Writing, *record.Written, error) {
-	pack := Pack{dir, r.names(dir, p), false, d.ofCalendar, d.plans.JSON}
-	fs, err := pack.Files(eng, p, cl)
-	if err != nil {
-		return nil, nil, err
-	}
-	last := fs[len(fs)-1]
-	m := pack.manner(r.order.Force)
-	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
-	w, err := files.Prepare(fs, m)
-	return w, kept(last.Name, last.Data), err
-}
-
 // holding says of a client who is held so, each time.
 func holding(row plans.RosterRow, p *record.Plan) plans.RosterRow {
 	for _, h := range p.Holds {
