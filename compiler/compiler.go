@@ -191,11 +191,19 @@ func (r *pass) through(d driver) {
 	r.Findings = finding.Sort(r.Findings)
 }
 
+// oneClient refuses the plan before of another client than the record, where that can be read.
+func (in Input) oneClient() error {
+	if p := in.Previous; p != nil && in.Client != nil && p.Client != in.Client.Record.ID {
+		return fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", p.Client, in.Client.Record.ID)
+	}
+	return nil
+}
+
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
 // the author's data.
 func (c *Compiler) Compile(in Input) (Result, error) {
-	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
-		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
+	if err := in.oneClient(); err != nil {
+		return Result{}, err
 	}
 	for i, p := range in.Protocols {
 		if slices.ContainsFunc(in.Protocols[:i], func(o *load.Protocol) bool { return o.Record.ID == p.Record.ID }) {

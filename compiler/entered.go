@@ -1,14 +1,11 @@
 package compiler
 
 import (
-	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/diary"
-	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
@@ -18,11 +15,6 @@ import (
 
 // What the diary closes. What closes training is taken from every entry that can be read; what opens it again from sound ones alone,
 // and never without the questions asked afterwards.
-
-// DiaryCloses is the rule by which an entry of the diary closes training.
-const DiaryCloses = "diary-closes"
-
-const whyCloses = "What was entered holds until what ends it is entered: an end that nobody wrote is not assumed, and nobody trains on from an illness without being asked."
 
 // entered is a stretch that an entry closes.
 type entered struct {
@@ -36,50 +28,54 @@ type entered struct {
 type ledgered struct {
 	c         *Compiler
 	d         *diary.Diary
-	cl        *record.Client // nil where the record cannot be read: then it opens nothing
+	cl        *record.Client // with the clearances of the diary; nil where the record cannot be read: then it opens nothing
 	today     unit.Date
-	live      []record.Entry // those that count by today
+	live      []*record.Entry // those that count by today, in order
 	questions []rule.Question
-	course    unit.Date // the start of the course that is asked about
 }
 
-// entered is what a diary closes, as it is known today.
+// ledger is a diary as it is known today.
+func (c *Compiler) ledger(d *diary.Diary, cl *record.Client, today unit.Date) *ledgered {
+	l := &ledgered{c: c, d: d, today: today, questions: c.Check.Base.Questions()}
+	if cl != nil {
+		mine := *cl
+		mine.Clearances = slices.Clone(cl.Clearances)
+		l.cl = &mine
+	}
+	for _, e := range d.Live() {
+		if e.Date > today {
+			continue
+		}
+		l.live = append(l.live, &e)
+		if l.cl != nil && e.Clearance != nil {
+			l.cl.Clearances = append(l.cl.Clearances, *e.Clearance)
+		}
+	}
+	return l
+}
+
+// entered is what a diary closes, as it is known today; course is the start of the course that is asked about.
 func (c *Compiler) entered(d *diary.Diary, cl *record.Client, today, course unit.Date) (out []entered) {
 	if d == nil {
 		return nil
 	}
-	l := &ledgered{c: c, d: d, cl: cl, today: today, questions: c.Check.Base.Questions(), course: course}
-	for _, e := range d.Live() {
-		if e.Date <= today {
-			l.live = append(l.live, e)
-		}
-	}
-	lexicon := c.lexicon()
+	l, lexicon := c.ledger(d, cl, today), c.lexicon()
 	for i := range d.Entries {
 		e := &d.Entries[i]
-		if x, ok := l.danger(lexicon, e); ok {
-			out = append(out, x)
-		}
+		out = append(out, l.danger(lexicon, e)...)
 		switch e.What {
-		case record.Ill:
-			out = append(out, l.closing(e, history.Ill, e.Date, l.ends(e), "ill from "+e.Date.String()))
-		case record.Begins:
+		case record.Ill, record.Begins:
 			if l.illness(e) {
-				out = append(out, l.closing(e, history.Ill, e.Date, l.ends(e), "ill from "+e.Date.String()))
+				out = append(out, l.stretch(e, history.Ill, e.Date, l.ends(e), "ill from "+e.Date.String()))
 			}
 		case record.Felt:
-			x := l.closing(e, history.Ill, e.Date, min(l.asked(e.Date, e), l.taken(e)), "something was felt or seen on "+e.Date.String())
-			x.Why = history.Wait
+			x := l.stretch(e, history.Wait, e.Date, min(l.asked(e.Date, e), l.taken(e)), "something was felt or seen on "+e.Date.String())
 			x.remedy = "ask the symptom questions on a later day, or at a later time that both entries name, and enter it: isocue enter RECORD asked no"
 			out = append(out, x)
 		case record.Paused:
-			if e.Pause != nil {
-				out = append(out, l.pause(e))
-			}
+			out = append(out, l.pause(e))
 		case record.Stop:
-			if x, ok := l.stop(e); ok {
-				out = append(out, x)
-			}
+			out = append(out, l.stop(e, course)...)
 		case record.Asked:
 			out = append(out, l.yes(e)...)
 		}
@@ -87,8 +83,8 @@ func (c *Compiler) entered(d *diary.Diary, cl *record.Client, today, course unit
 	return slices.DeleteFunc(out, func(x entered) bool { return x.To < x.From })
 }
 
-// closing is a stretch from a day until the one on which training opens again.
-func (l *ledgered) closing(e *record.Entry, why history.Why, from, open unit.Date, says string) entered {
+// stretch is closed from a day until the one on which training opens again.
+func (l *ledgered) stretch(e *record.Entry, why history.Why, from, open unit.Date, says string) entered {
 	x := entered{Entered: history.Entered{Span: record.Span{From: from, To: history.Ahead}, Why: why, Tests: true}, by: e, says: says,
 		remedy: "enter well when the client is, and on that day or later ask the symptom questions: isocue enter RECORD asked no"}
 	if open < history.Ahead {
@@ -97,70 +93,15 @@ func (l *ledgered) closing(e *record.Entry, why history.Why, from, open unit.Dat
 	return x
 }
 
-// illness says whether a condition is an acute illness.
+// illness says whether an entry is about an acute illness.
 func (l *ledgered) illness(e *record.Entry) bool {
-	return e.Condition != nil && slices.ContainsFunc(l.questions, func(q rule.Question) bool { return q.Ill && q.ID == e.Condition.Code })
-}
-
-// ends is the first day after an illness: after a well, the wait of the question and the questions themselves; Ahead where it goes on.
-func (l *ledgered) ends(e *record.Entry) unit.Date {
-	wait := 0
-	for _, q := range l.questions {
-		if q.Ill {
-			wait = max(wait, q.WaitDays)
-		}
-	}
-	open := l.taken(e)
-	for i := range l.live {
-		w := &l.live[i]
-		if (w.What == record.Well || w.What == record.Over && l.illness(w)) && diary.Later(w, e) {
-			open = min(open, max(w.Date+unit.Date(wait), l.asked(w.Date, nil)))
-		}
-	}
-	return open
-}
-
-// taken is the first day after a void of what closed training, Ahead without one.
-func (l *ledgered) taken(e *record.Entry) unit.Date {
-	v, ok := l.d.Voided[e.ID]
-	if !ok || v.Date > l.today {
-		return history.Ahead
-	}
-	return max(v.Date, l.asked(v.Date, nil))
-}
-
-// asked is the first day since one, and later than an entry where one is named, by which every symptom question was answered with no;
-// Ahead where that is not so yet.
-func (l *ledgered) asked(since unit.Date, after *record.Entry) unit.Date {
-	no := func(answers map[string]string) bool {
-		return !slices.ContainsFunc(l.questions, func(q rule.Question) bool { return q.Symptom && answers[q.ID] != "no" })
-	}
-	if l.cl != nil && l.cl.Screened >= since && l.cl.Screened <= l.today && (after == nil || l.cl.Screened > after.Date) && no(l.cl.Answers) {
-		return l.cl.Screened
-	}
-	said, by := map[string]string{}, map[string]*record.Entry{}
-	for i := range l.live {
-		a := &l.live[i]
-		if a.What != record.Asked || a.Answers == nil || a.Date < since || after != nil && !diary.Later(a, after) {
-			continue
-		}
-		for q, v := range a.Answers.Answers {
-			if was := by[q]; was == nil || v != "no" || diary.Later(a, was) { // of one moment the graver answer holds
-				said[q], by[q] = v, a
-			}
-		}
-		next := i + 1 // what stands on one day is taken together
-		if (next == len(l.live) || l.live[next].Date != a.Date || !slices.ContainsFunc(l.live[next:], func(o record.Entry) bool { return o.Date == a.Date && o.What == record.Asked })) && no(said) {
-			return a.Date
-		}
-	}
-	return history.Ahead
+	return e.What == record.Ill || e.Condition != nil && slices.ContainsFunc(l.questions, func(q rule.Question) bool { return q.Ill && q.ID == e.Condition.Code })
 }
 
 // pause is a pause. It is over behind its last day, or on the day of a resume, where the questions were asked in it or later.
 func (l *ledgered) pause(e *record.Entry) entered {
 	open := l.taken(e)
-	if v, ok := l.d.Voided[e.ID]; ok && v.Date <= e.Pause.From && v.Date <= l.today {
+	if v, ok := l.void(e); ok && v.Date <= e.Pause.From {
 		open = e.Pause.From // it closed nothing yet
 	}
 	if to := e.Pause.To; to != 0 {
@@ -170,64 +111,58 @@ func (l *ledgered) pause(e *record.Entry) entered {
 		}
 		open = min(open, after)
 	}
-	for i := range l.live {
-		if r := &l.live[i]; r.What == record.Resumed && r.Date > e.Pause.From {
+	for _, r := range l.live {
+		if r.What == record.Resumed && r.Date > e.Pause.From {
 			open = min(open, max(r.Date, l.asked(r.Date, nil)))
 		}
 	}
-	x := l.closing(e, history.Pause, e.Pause.From, open, "no training from "+e.Pause.From.String())
+	x := l.stretch(e, history.Pause, e.Pause.From, open, "no training from "+e.Pause.From.String())
 	x.remedy = "enter resume when the client trains again, and on that day or later ask the symptom questions: isocue enter RECORD asked no"
 	return x
 }
 
 // stop is the end of a course. Only a later course, with a start of its own, is trained behind it.
-func (l *ledgered) stop(e *record.Entry) (entered, bool) {
+func (l *ledgered) stop(e *record.Entry, course unit.Date) []entered {
 	open := l.taken(e)
-	if v, ok := l.d.Voided[e.ID]; ok && v.Date <= e.Date && v.Date <= l.today && e.Date > l.today {
+	if v, ok := l.void(e); ok && v.Date <= e.Date && e.Date > l.today {
 		open = e.Date
 	}
-	for i := range l.live {
-		if n := &l.live[i]; n.Course != nil && diary.Later(n, e) && l.course >= n.Course.Start && l.course >= e.Date {
-			return entered{}, false
+	for _, n := range l.live {
+		if n.Course != nil && diary.Later(n, e) && course >= n.Course.Start && course >= e.Date {
+			return nil
 		}
 	}
-	x := l.closing(e, history.Pause, e.Date, open, "the course ended on "+e.Date.String())
+	x := l.stretch(e, history.Pause, e.Date, open, "the course ended on "+e.Date.String())
 	x.Tests = false
 	x.remedy = "for a new course, enter it with its start: isocue enter RECORD course PROTOCOL --start DATE; then compile with that --start"
-	return x, true
+	return []entered{x}
 }
 
 // yes is what the answers of an asking close: what waits until a later no and the wait, all else until a clinician's clearance.
 func (l *ledgered) yes(e *record.Entry) (out []entered) {
-	if e.Answers == nil {
-		return nil
-	}
 	for _, q := range l.questions {
 		if e.Answers.Answers[q.ID] != "yes" {
 			continue
 		}
 		no := l.taken(e)
-		for i := range l.live {
-			if a := &l.live[i]; a.Answers != nil && diary.Later(a, e) && a.Answers.Answers[q.ID] == "no" ||
-				a.What == record.Over && a.Condition != nil && a.Condition.Code == q.ID && diary.Later(a, e) {
+		for _, a := range l.live {
+			said := a.What == record.Asked && a.Answers.Answers[q.ID] == "no" || a.What == record.Over && a.Condition.Code == q.ID
+			if said && diary.Later(a, e) {
 				no = min(no, a.Date+unit.Date(q.WaitDays))
 				break
 			}
 		}
 		for _, m := range record.Modalities {
-			effect := q.Effect(m)
-			if effect == "none" {
+			effect, open := q.Effect(m), no
+			switch {
+			case effect == "none", lasting(effect) && l.cleared(q.ID, m, e.Date) && (effect == "clears" || no < history.Ahead):
 				continue
+			case lasting(effect):
+				open = history.Ahead
 			}
-			open := no
-			if effect == "blocks" || effect == "clears" {
-				if open = history.Ahead; l.cleared(q.ID, m, e.Date) && (effect == "clears" || no < history.Ahead) {
-					continue
-				}
-			}
-			x := l.closing(e, history.Wait, e.Date, open, "yes to "+q.ID+" on "+e.Date.String())
+			x := l.stretch(e, history.Wait, e.Date, open, "yes to "+q.ID+" on "+e.Date.String())
 			x.Only, x.Tests = []record.Modality{m}, q.Ill
-			if x.remedy = "ask again when it is over: isocue enter RECORD asked no"; effect == "blocks" || effect == "clears" {
+			if x.remedy = "ask again when it is over: isocue enter RECORD asked no"; lasting(effect) {
 				x.remedy = "write a clinician's clearance for " + q.ID + ", of a later day, into the record"
 			}
 			if q.Ill {
@@ -238,6 +173,9 @@ func (l *ledgered) yes(e *record.Entry) (out []entered) {
 	}
 	return out
 }
+
+// lasting says whether what a question does to a modality goes on until a clinician clears it.
+func lasting(effect string) bool { return effect == "blocks" || effect == "clears" }
 
 // lexicon reads the words of entries as those of logs are read.
 func (c *Compiler) lexicon() *progress.Lexicon {
@@ -259,10 +197,10 @@ func sign(lexicon *progress.Lexicon, e *record.Entry) string {
 }
 
 // danger is what words that tell a danger sign close: everything that no clearance of a later day opens, whatever was taken back.
-func (l *ledgered) danger(lexicon *progress.Lexicon, e *record.Entry) (entered, bool) {
+func (l *ledgered) danger(lexicon *progress.Lexicon, e *record.Entry) []entered {
 	said := sign(lexicon, e)
 	if said == "" {
-		return entered{}, false
+		return nil
 	}
 	var shut []record.Modality
 	for _, m := range record.Modalities {
@@ -270,93 +208,11 @@ func (l *ledgered) danger(lexicon *progress.Lexicon, e *record.Entry) (entered, 
 			shut = append(shut, m)
 		}
 	}
-	x := l.closing(e, history.Wait, e.Date, history.Ahead, fmt.Sprintf("a danger sign on %s, %s", e.Date, said))
+	if len(shut) == 0 {
+		return nil
+	}
+	x := l.stretch(e, history.Wait, e.Date, history.Ahead, fmt.Sprintf("a danger sign on %s, %s", e.Date, said))
 	x.Only, x.Tests = shut, len(shut) == len(record.Modalities)
 	x.remedy = "send the client to a physician today; with the sign there now, call the emergency number. A clinician's clearance for " + check.GateLog + " of a later day opens it"
-	return x, len(shut) > 0
-}
-
-// cleared says whether a clinician's clearance of a later day opens a modality, for a gate or for any alert. Without a record nobody
-// knows which medicines changed since.
-func (l *ledgered) cleared(gate string, m record.Modality, since unit.Date) bool {
-	if l.cl == nil {
-		return false
-	}
-	cl := *l.cl
-	cl.Clearances = slices.Clone(cl.Clearances)
-	for i := range l.live {
-		if x := l.live[i].Clearance; x != nil {
-			cl.Clearances = append(cl.Clearances, *x)
-		}
-	}
-	if l.c.Check.OpenedSince(&cl, m, since, l.today) {
-		return true
-	}
-	return gate != check.GateLog && slices.ContainsFunc(cl.Clearances, func(x record.Clearance) bool { return x.Gate == gate && x.Date > since }) && l.c.Check.Opened(&cl, gate, m, l.today)
-}
-
-// Closing is the entry as what closes training today; ok is false where it does not, or where its end is known.
-func (x entered) closing(today unit.Date, modalities []record.Modality) (out Closing, ok bool) {
-	if x.From > today || x.To != history.Ahead {
-		return out, false
-	}
-	if out.Modalities = modalities; x.Only != nil {
-		out.Modalities = slices.DeleteFunc(slices.Clone(modalities), func(m record.Modality) bool { return !slices.Contains(x.Only, m) })
-	}
-	if len(out.Modalities) == 0 {
-		return out, false
-	}
-	out.Finding = finding.Finding{Rule: DiaryCloses, Verdict: finding.Unsafe, Pos: finding.Pos{File: x.by.File, Line: max(x.by.Line, 1), Column: 1}, Path: string(x.by.What),
-		Message: x.says + " (" + cmp.Or(x.by.Words, string(x.by.What)) + "), and nothing opens training again, allowed: no session until it does", Remedy: x.remedy, Rationale: whyCloses, Private: true}
-	return out, true
-}
-
-// EnteredClosings are what a diary closes today for the protocols of a plan, where the record beside it cannot be read.
-func (c *Compiler) enteredClosings(in Input, cl *record.Client, today, course unit.Date, modalities []record.Modality) (out []Closing) {
-	for _, x := range c.entered(in.Diary, cl, today, course) {
-		if y, ok := x.closing(today, modalities); ok && !slices.ContainsFunc(out, func(o Closing) bool {
-			return o.Pos == y.Pos && o.Message == y.Message && slices.Equal(o.Modalities, y.Modalities)
-		}) {
-			out = append(out, y)
-		}
-	}
-	return out
-}
-
-// HoldEntered is the plan before with what the diary closes cancelled, without a record: a typing error there keeps nobody from being
-// told not to train. It opens nothing. A Result without a plan closes nothing.
-func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
-	p := in.Previous
-	if p == nil || p.Stopped != 0 {
-		return out, nil
-	}
-	today := history.Wall(p.Zone, in.Now).Date()
-	of := map[string]record.Modality{}
-	for _, s := range p.Sessions {
-		of[s.Protocol] = p.Kinds[s.Kind].Modality
-	}
-	bars := c.enteredClosings(in, nil, today, p.Start, slices.Sorted(maps.Values(of)))
-	for _, e := range c.entryConditions(in.Diary, today) {
-		bars = append(bars, e)
-	}
-	r := &pass{programme: &programme{c: c, in: in}}
-	r.on.Today = today
-	for _, id := range slices.Sorted(maps.Keys(of)) {
-		first := true
-		for _, x := range bars {
-			if !slices.Contains(x.Modalities, of[id]) {
-				continue
-			}
-			f := x.Finding
-			f.Held = id
-			if out.Findings = append(out.Findings, f); first {
-				r.hold(id, f)
-			}
-			first = false
-		}
-	}
-	if len(r.held) > 0 {
-		out.Plan, out.Changes, err = c.heldAlone(in, r.held)
-	}
-	return out, err
+	return []entered{x}
 }

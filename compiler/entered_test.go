@@ -87,8 +87,9 @@ func TestWhatTheDiaryCloses(t *testing.T) {
 			d := diary.Of(f.Diary.Of())
 			today := unit.DateOf(time.Date(2027, 1, 20, 0, 0, 0, 0, time.UTC))
 			start := unit.DateOf(time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC))
+			shut := c.entered(d, cl.Record, today, start)
 			var closes []history.Entered
-			for _, y := range c.entered(d, cl.Record, today, start) {
+			for _, y := range shut {
 				closes = append(closes, y.Entered)
 			}
 			h := history.New(history.Input{Client: cl.Record, Questions: c.Check.Questions(), Diary: closes, Now: time.Date(2027, 1, 20, 9, 0, 0, 0, time.UTC)})
@@ -102,10 +103,10 @@ func TestWhatTheDiaryCloses(t *testing.T) {
 					t.Errorf("%s: January %d is closed", x.why, n)
 				}
 			}
-			if got := c.enteredClosings(Input{Diary: d}, cl.Record, today, start, []record.Modality{record.Handgrip}); (len(got) > 0) != x.held {
+			if got := closings(shut, today, []record.Modality{record.Handgrip}); (len(got) > 0) != x.held {
 				t.Errorf("%s: held by %v, want %t", x.why, got, x.held)
 			}
-			if got := c.enteredClosings(Input{Diary: d}, nil, today, start, []record.Modality{record.Handgrip}); x.held && len(got) == 0 {
+			if got := closings(c.entered(d, nil, today, start), today, []record.Modality{record.Handgrip}); x.held && len(got) == 0 {
 				t.Errorf("%s: without a record nothing holds", x.why)
 			}
 		}

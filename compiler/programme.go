@@ -33,15 +33,16 @@ func (c *Compiler) programme(in Input) *programme {
 	today := history.Wall(cl.Zone, in.Now).Date()
 	in.Client = c.withDiary(in.Client, in.Diary, today)
 	cl = in.Client.Record
+	shut := c.entered(in.Diary, cl, today, in.Start)
 	var closes []history.Entered
-	for _, x := range c.entered(in.Diary, cl, today, in.Start) {
+	for _, x := range shut {
 		closes = append(closes, x.Entered)
 	}
 	var ms []record.Modality
 	for _, p := range in.Protocols {
 		ms = append(ms, p.Record.Modality)
 	}
-	in.Closings = slices.Concat(in.Closings, c.enteredClosings(in, cl, today, in.Start, ms))
+	in.Closings = slices.Concat(in.Closings, closings(shut, today, ms))
 	h := history.New(history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now})
 	if sound := h.Sound(); sound != cl {
 		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound

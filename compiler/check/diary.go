@@ -33,17 +33,17 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 		if e.Date > today && !e.What.Ahead() {
 			out = append(out, ahead(e.Node(), e.What, today))
 		}
-		switch n := saysOf(e, record.Asked, record.Begins, record.Over, record.HasMedicine, record.Cleared, record.Understood); e.What {
+		switch e.What {
 		case record.Asked:
-			out = append(out, w.answers(n.Get("answers"))...)
+			out = append(out, w.answers(saysOf(e).Get("answers"))...)
 		case record.Begins, record.Over:
-			out = append(out, w.condition(n)...)
+			out = append(out, w.condition(saysOf(e))...)
 		case record.HasMedicine:
-			out = append(out, w.medicine(n)...)
+			out = append(out, w.medicine(saysOf(e))...)
 		case record.Cleared:
-			out = append(out, w.clearance(n)...)
+			out = append(out, w.clearance(saysOf(e))...)
 		case record.Understood:
-			out = append(out, known(n.Get("finding"), "a symptom", "write one of "+strings.Join(signs, ", "), signs)...)
+			out = append(out, known(saysOf(e).Get("finding"), "a symptom", "write one of "+strings.Join(signs, ", "), signs)...)
 		}
 	}
 	for _, t := range diary.Of(d.Of()).Trouble {
@@ -59,13 +59,8 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 	return out
 }
 
-// saysOf is what an entry of one of these kinds says, with its places; nil for another.
-func saysOf(e *load.DiaryEntry, kinds ...record.Happening) *tree.Node {
-	if !slices.Contains(kinds, e.What) {
-		return nil
-	}
-	return e.Node().Get(string(e.What))
-}
+// saysOf is what an entry says, with its places.
+func saysOf(e *load.DiaryEntry) *tree.Node { return e.Node().Get(string(e.What)) }
 
 // ahead finds an entry of a day that has not come.
 func ahead(n *tree.Node, what record.Happening, today unit.Date) finding.Finding {
@@ -118,11 +113,11 @@ func devices(d *load.Diary, r *record.Client) (out []finding.Finding) {
 		if len(out) >= maxTold {
 			break
 		}
-		switch n := saysOf(e, record.GripIs, record.HasDevice); e.What {
+		switch e.What {
 		case record.GripIs:
-			has(n.Get("with"), "a gauge of the record or the diary", "write the id of a gauge, or enter the device first", gauges)
+			has(saysOf(e).Get("with"), "a gauge of the record or the diary", "write the id of a gauge, or enter the device first", gauges)
 		case record.HasDevice:
-			has(n.Get("instead"), "a device of the record or the diary", "write the id of the device that it takes the place of, or leave instead out", all)
+			has(saysOf(e).Get("instead"), "a device of the record or the diary", "write the id of the device that it takes the place of, or leave instead out", all)
 		}
 	}
 	return out
@@ -161,7 +156,7 @@ func overs(d *load.Diary, r *record.Client) (out []finding.Finding) {
 		}) {
 			continue
 		}
-		n := saysOf(e, record.Over)
+		n := saysOf(e)
 		out = append(out, finding.Finding{Rule: diary.Reference, Verdict: finding.Caution, Pos: n.Pos, Path: n.Path(),
 			Message: fmt.Sprintf("%s is over, and neither record nor diary says that it began", e.Condition.Code), Remedy: "correct the code or the side, or enter when it began", Rationale: whyDiary})
 	}

@@ -28,11 +28,9 @@ func (a *app) enter() *cobra.Command {
 	options := map[string]*string{}
 	var add, replaces bool
 	var kinds []string
-	for _, k := range diary.Kinds {
-		kinds = append(kinds, string(k.What))
-	}
 	var ways strings.Builder
 	for _, k := range diary.Kinds {
+		kinds = append(kinds, string(k.What))
 		ways.WriteString("  " + k.Words + "\n")
 	}
 	c := &cobra.Command{
@@ -146,10 +144,10 @@ func (a *app) entered(name string, e *clinic.Entering) error {
 
 // changes says what to do next: an entry alone changes no sheet that is in somebody's hands.
 func (a *app) changes(name string, e *clinic.Entering) error {
-	run := e.Next(name)
-	again := "run: " + join(run...)
-	if !files.Exists(filepath.Dir(run[3]), filepath.Base(run[3])) {
-		again = "where a plan runs, compile again with --previous PLAN --client " + join(run[5]) + " --pack DIR"
+	pack, client := e.Pack(name), filepath.ToSlash(name)
+	again := "run: " + join("isocue", "compile", "--previous", pack+"/plan.json", "--client", client, "--pack", pack)
+	if !files.Exists(pack, "plan.json") {
+		again = "where a plan runs, compile again with --previous PLAN --client " + join(client) + " --pack DIR"
 	}
 	said := ""
 	switch what := e.Entry.What; {
@@ -160,7 +158,7 @@ func (a *app) changes(name string, e *clinic.Entering) error {
 	case what == record.Read:
 		said = "no plan is changed yet: " + again + "; it judges the reading, which progress finds in the log alone"
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
-		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(run[5]) + " asked no): then " + again
+		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(client) + " asked no): then " + again
 	case clinic.Follows(what) || clinic.Silent(what):
 		return nil
 	default:

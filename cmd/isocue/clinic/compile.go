@@ -9,7 +9,6 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 )
 
 // Order is what one compile is asked for.
@@ -137,13 +136,9 @@ func Next(in compiler.Input) *record.Session {
 	if p == nil || p.Stopped != 0 {
 		return nil
 	}
-	loc, err := zone.Load(p.Zone)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()}) // ReadPlan has checked it
-	}
-	now := in.Now.In(loc)
+	now := history.Wall(p.Zone, in.Now)
 	for i, s := range p.Sessions {
-		if s.Status != record.Cancelled && s.Start > unit.At(unit.DateOf(now), unit.Clock(60*now.Hour()+now.Minute())) {
+		if s.Status != record.Cancelled && s.Start > now {
 			return &p.Sessions[i]
 		}
 	}
@@ -185,10 +180,4 @@ func named(ps []*load.Protocol, id string) bool {
 }
 
 // Today is the civil date in a zone of a plan that was read; the reader has checked it.
-func Today(name string, now time.Time) unit.Date {
-	loc, err := zone.Load(name)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
-	}
-	return unit.DateOf(now.In(loc))
-}
+func Today(name string, now time.Time) unit.Date { return history.Wall(name, now).Date() }

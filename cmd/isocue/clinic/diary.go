@@ -107,14 +107,13 @@ func (o Order) holdsAlone(eng *compiler.Compiler, m *Made) ([]finding.Finding, e
 	return m.Findings, err
 }
 
-// Next is the command that has the client's plan follow the diary. A pack stands where roster writes it, beside the folder of records.
-func (e *Entering) Next(name string) []string {
+// Pack is the folder of the client's plan: where roster writes it, beside the folder of records.
+func (e *Entering) Pack(name string) string {
 	pack := filepath.Join("packs", e.Client)
 	if dir := filepath.Dir(filepath.Clean(name)); filepath.Base(dir) == "clients" {
 		pack = filepath.Join(filepath.Dir(dir), pack)
 	}
-	pack = filepath.ToSlash(pack)
-	return []string{"isocue", "compile", "--previous", pack + "/plan.json", "--client", filepath.ToSlash(name), "--pack", pack}
+	return filepath.ToSlash(pack)
 }
 
 // readingsOf are the readings of a diary that stand, with their moments.

@@ -8,6 +8,7 @@ import (
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
@@ -38,23 +39,28 @@ func (r *Roster) held(row plans.RosterRow, in compiler.Input, dir string, d *des
 	case res.Plan == nil:
 		return row, nil
 	}
-	pack := Pack{dir, r.names(dir, res.Plan), false, d.ofCalendar, d.plans.JSON}
-	fs, err := pack.Files(eng, res.Plan, in.Client)
+	w, last, err := r.prepare(eng, res.Plan, in.Client, dir, d)
 	if err != nil {
 		return failed(row, err), nil
 	}
-	last := fs[len(fs)-1]
-	row.Plan = kept(last.Name, last.Data)
-	m := pack.manner(r.order.Force)
-	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
-	w, err := files.Prepare(fs, m)
-	if err != nil {
-		return failed(row, err), nil
-	}
-	if row.Sheet = res.Plan.Sheet; row.Reason == "" {
+	if row.Sheet, row.Plan = res.Plan.Sheet, last; row.Reason == "" {
 		row.Reason = "the rest is refused; isocue lint says why"
 	}
 	return holding(row, res.Plan), w
+}
+
+// prepare makes the pack of a plan ready to be written, and says what its plan file will hold.
+func (r *Roster) prepare(eng *compiler.Compiler, p *record.Plan, cl *load.Client, dir string, d *desk) (*files.Writing, *record.Written, error) {
+	pack := Pack{dir, r.names(dir, p), false, d.ofCalendar, d.plans.JSON}
+	fs, err := pack.Files(eng, p, cl)
+	if err != nil {
+		return nil, nil, err
+	}
+	last := fs[len(fs)-1]
+	m := pack.manner(r.order.Force)
+	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
+	w, err := files.Prepare(fs, m)
+	return w, kept(last.Name, last.Data), err
 }
 
 // heldBeside is held for a client whose record cannot be read: the plan and the diary are enough.

@@ -141,20 +141,11 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return r.words(c, turnedAway(row, res.Findings), res.Findings), nil
 	}
 	res.Plan.Inputs, res.Plan.Told = inputs, row.Cautions
-	pack := Pack{dir, r.names(dir, res.Plan), false, d.ofCalendar, d.plans.JSON}
-	fs, err := pack.Files(eng, res.Plan, c.client)
+	w, last, err := r.prepare(eng, res.Plan, c.client, dir, d)
 	if err != nil {
 		return fail(err)
 	}
-	last := fs[len(fs)-1]
-	row.Plan = kept(last.Name, last.Data)
-	m := pack.manner(r.order.Force)
-	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
-	w, err := files.Prepare(fs, m)
-	if err != nil {
-		return fail(err)
-	}
-	row.Outcome, row.Sheet, row.Reason = plans.RosterCompiled, res.Plan.Sheet, broken
+	row.Outcome, row.Sheet, row.Plan, row.Reason = plans.RosterCompiled, res.Plan.Sheet, last, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
 	return holding(row, res.Plan), w
 }
