@@ -1,6 +1,7 @@
 package compiler
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"math"
@@ -12,13 +13,12 @@ import (
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
-	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
 )
 
 // A stop must work from a plan that cannot be trusted: the client still has its calendar. So of such a plan only that is taken by which
-// an entry is called back, its uid, its time and how often it changed; each by itself, so that one that is broken hides no other.
-// No load, step, title or line of the gate comes out of it.
+// an entry is called back, its uid, its time and how often it changed, and in what language and by which numbers the client is told of
+// it; each by itself, so that one that is broken hides no other. No load, step, title or line of the gate comes out of it.
 
 // uidText are the uids that a calendar takes.
 var uidText = regexp.MustCompile(`^[A-Za-z0-9.@-]{1,200}$`)
@@ -56,12 +56,9 @@ func (c *Compiler) Salvage(src, calendar []byte, now time.Time) (p *record.Plan,
 	if !idText.MatchString(p.Client) {
 		p.Client = "unknown"
 	}
-	if top.into("zone", &p.Zone); p.Zone == "" {
-		p.Zone = zoneThere
-	}
-	if p.Zone == "" {
-		p.Zone = "UTC"
-	} else if _, err := zone.Load(p.Zone); err != nil {
+	top.into("zone", &p.Zone)
+	p.Zone = cmp.Or(p.Zone, zoneThere, "UTC")
+	if _, err := zone.Load(p.Zone); err != nil {
 		p.Zone = "UTC"
 	}
 	l := say.English()
@@ -105,11 +102,11 @@ func (c *Compiler) Salvage(src, calendar []byte, now time.Time) (p *record.Plan,
 		return nil, 0, errors.New("no entry of the plan can be read; delete the programme's own calendar on the client's phone")
 	}
 	for _, x := range p.Sessions {
-		p.Start = min(cmpDate(p.Start, x.Start.Date()), x.Start.Date())
+		p.Start = min(cmp.Or(p.Start, x.Start.Date()), x.Start.Date())
 		p.Sheet = max(p.Sheet, x.Sequence+1)
 	}
 	for _, x := range p.Others {
-		p.Start = min(cmpDate(p.Start, x.Date), x.Date)
+		p.Start = min(cmp.Or(p.Start, x.Date), x.Date)
 		p.Sheet = max(p.Sheet, x.Sequence+1)
 	}
 	slices.SortStableFunc(p.Sessions, func(x, y record.Session) int { return int(x.Start - y.Start) })
@@ -124,11 +121,3 @@ var (
 
 // most is the highest number of changes that is believed; a calendar counts them in 32 bits.
 const most = math.MaxInt16
-
-// cmpDate is a date, or another where there is none.
-func cmpDate(d, other unit.Date) unit.Date {
-	if d == 0 {
-		return other
-	}
-	return d
-}

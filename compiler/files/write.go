@@ -55,7 +55,7 @@ func Write(files []File, m Manner) error {
 	return nil
 }
 
-// writing is files that stand beside their places, whole, in folders that are locked.
+// Writing is files that stand beside their places, whole, in folders that are locked.
 type Writing struct {
 	files []File
 	Dirs  []string
@@ -123,7 +123,7 @@ func Prepare(files []File, m Manner) (_ *Writing, err error) {
 	return w, nil
 }
 
-// place puts the files into their places.
+// Place puts the files into their places.
 func (w *Writing) Place() error {
 	for i, f := range w.files {
 		if err := w.temps[i].put(f, w.there[i]); err != nil {
@@ -133,7 +133,7 @@ func (w *Writing) Place() error {
 	return nil
 }
 
-// end forgets what was not placed, and unlocks.
+// End forgets what was not placed, and unlocks.
 func (w *Writing) End() {
 	for _, t := range w.temps {
 		t.drop()

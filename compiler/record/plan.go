@@ -67,7 +67,7 @@ const (
 // Statuses lists all, for the docs.
 var Statuses = []Status{Confirmed, Provisional, Cancelled}
 
-// Session is one dated session. Start is wall time in the plan's zone; Seconds is what the calendar shows: the work,
+// Session is one dated session. Start is wall time in its zone (Plan.ZoneOf); Seconds is what the calendar shows: the work,
 // with the gate before it in the first session of a sitting and the end after it in the last.
 type Session struct {
 	UID      string     `json:"uid"`
@@ -97,6 +97,9 @@ type Session struct {
 	// Text is a digest of what its calendar entry says, stamps and numbers left out.
 	Text string `json:"text,omitempty"`
 }
+
+// Until is the minute at which a session ends, a broken one counted whole.
+func (s Session) Until() unit.Local { return s.Start + unit.Local((s.Seconds+59)/60) }
 
 // OtherKind names an all-day entry.
 type OtherKind string

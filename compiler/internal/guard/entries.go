@@ -15,7 +15,7 @@ const MaxEntry = 8 << 10
 // Entry is one element of a list in YAML, read by itself.
 type Entry struct {
 	Root     *tree.Node // nil where it cannot be read
-	Text     string     // as it was written, without its last line end
+	Text     string     // as it was written; Read leaves away the comments and empty lines behind it
 	Line     int
 	Findings []finding.Finding
 }
@@ -31,11 +31,9 @@ const maxLoose = 100
 // comments and empty lines. The findings are about lines that belong to none. Where there are more than most
 // elements, it stops behind one more.
 func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Finding) {
-	loose := 0
 	bad := func(line int, says string) {
-		if loose++; loose <= maxLoose {
-			fs = append(fs, finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: line, Column: 1},
-				Message: says, Remedy: "write it as an entry of its own, or put # before it: " + entryForm, Rationale: unreadWhy})
+		if len(fs) < maxLoose {
+			fs = append(fs, badLine(name, line, says, "write it as an entry of its own, or put # before it: "+entryForm))
 		}
 	}
 	if rest, ok := bytes.CutPrefix(src, []byte("\ufeff")); ok {
@@ -70,6 +68,11 @@ func Entries(name string, src []byte, most int) (out []Entry, fs []finding.Findi
 	return out, fs
 }
 
+// badLine is a finding about a line that cannot be read.
+func badLine(name string, line int, says, remedy string) finding.Finding {
+	return finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: line, Column: 1}, Message: says, Remedy: remedy, Rationale: unreadWhy}
+}
+
 // bare is an entry without the comments and empty lines behind it, which may be many.
 func bare(text string) string {
 	for {
@@ -85,15 +88,16 @@ func bare(text string) string {
 // Read reads one element, as a text whose record stands two columns in: where it does in the file.
 func (e *Entry) Read(name string) {
 	e.Text = bare(e.Text)
+	bad := func(says, remedy string) {
+		e.Findings = []finding.Finding{badLine(name, e.Line, says, remedy)}
+	}
 	if len(e.Text) > MaxEntry {
-		e.Findings = []finding.Finding{{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: e.Line, Column: 1},
-			Message: fmt.Sprintf("the entry has %d bytes, allowed: at most %d", len(e.Text), MaxEntry), Remedy: "shorten its note", Rationale: unreadWhy}}
+		bad(fmt.Sprintf("the entry has %d bytes, allowed: at most %d", len(e.Text), MaxEntry), "shorten its note")
 		return
 	}
 	src := []byte(" " + e.Text[1:])
 	if strings.TrimSpace(string(src)) == "" {
-		e.Findings = []finding.Finding{{Rule: Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: name, Line: e.Line, Column: 1},
-			Message: "the entry is empty", Remedy: "remove the line", Rationale: unreadWhy}}
+		bad("the entry is empty", "remove the line")
 		return
 	}
 	doc, fs := Parse(name, src, YAML, "")
