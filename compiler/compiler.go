@@ -96,10 +96,7 @@ type Input struct {
 	Gather         bool // one all-day entry a day for breathing that is trained several times a day
 	Remind         int  // minutes before a session at which an alarm sounds, 0 for none
 	// ended is the plan before where its course had ended: nothing of it is followed, but its last sessions were trained.
-	ended *record.Plan
-	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
-	// client keeps the sheet with the higher number.
-	sheet    int
+	ended    *record.Plan
 	Discreet bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 

@@ -38,8 +38,8 @@ type follower struct {
 }
 
 // after makes next the plan after prev, and says what changed. What has begun stands, and of whole days what lies before today. An
-// entry counts up where anything that it says is new; texts are digests of the calendar's entries, of whole plans.
-func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.Date, texts func(*record.Plan) (map[string]string, error)) ([]record.Change, error) {
+// entry counts up where anything that it says is new.
+func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.Date) ([]record.Change, error) {
 	f := follower{prev: prev, next: next, begun: begun, was: map[string]*record.Session{}, texts: map[*record.Plan]map[string]string{}}
 	f.sessions()
 	f.entries(today)

@@ -104,7 +104,7 @@ func (c *Compiler) heldAlone(in Input, held []record.Hold) (*record.Plan, []reco
 	p.Others = slices.DeleteFunc(slices.Clone(prev.Others), func(o record.Other) bool { return is(o.About) || o.Status == record.Cancelled })
 	p.Unplaced = slices.DeleteFunc(slices.Clone(prev.Unplaced), func(u record.Unplaced) bool { return is(u.Protocol) })
 	p.Courses, p.Kinds = slices.Clone(prev.Courses), maps.Clone(prev.Kinds)
-	changes, err := after(prev, &p, begun, history.Wall(prev.Zone, in.Now).Date(), texts)
+	changes, err := after(prev, &p, begun, history.Wall(prev.Zone, in.Now).Date())
 	if err == nil && len(changes) == 0 {
 		p.Sheet = prev.Sheet
 	}

@@ -1,6 +1,7 @@
 package compiler
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
@@ -72,15 +73,7 @@ func (g *programme) trains() [][]check.Part {
 
 // before is the plan whose sessions were trained before this one's, nil without; earlier is those that have begun.
 func (g *programme) before() (plan *record.Plan, earlier []record.Session) {
-	if g.in.ended == nil {
-		return g.in.Previous, g.history.Begun()
-	}
-	for _, s := range g.in.ended.Sessions {
-		if s.Start < g.now {
-			earlier = append(earlier, s)
-		}
-	}
-	return g.in.ended, earlier
+	return cmp.Or(g.in.Previous, g.in.ended), g.past.Begun()
 }
 
 // around is the new sessions and, before them, those of the week before that have begun: gaps and counts do not begin anew

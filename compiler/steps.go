@@ -7,7 +7,6 @@ import (
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
-	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 )
@@ -19,12 +18,11 @@ func (g *programme) checkSteps(t *timetable) (fs []finding.Finding) {
 	if plan == nil {
 		return nil
 	}
-	h := g.past()
 	for i, p := range g.trained {
 		if g.in.Previous != nil && unchanged(plan, g.in.Protocols[i]) && g.goesOn(p.Record) {
 			continue
 		}
-		last, ok := h.Newest(p.Record.Modality)
+		last, ok := g.past.Newest(p.Record.Modality)
 		if !ok {
 			continue
 		}
@@ -37,15 +35,6 @@ func (g *programme) checkSteps(t *timetable) (fs []finding.Finding) {
 		}
 	}
 	return fs
-}
-
-// past is the history of the plan whose sessions were trained before this one's, also where its course has ended.
-func (g *programme) past() *history.History {
-	if g.in.ended == nil {
-		return g.history
-	}
-	return history.New(history.Input{Client: g.in.Client.Record, Questions: g.c.Check.Questions(), Pauses: g.in.Pauses, Closed: g.in.Closed,
-		Plan: g.in.ended, Log: g.in.Sessions, Now: g.in.Now})
 }
 
 // unchanged says whether a plan was compiled from a protocol as it is now.

@@ -100,6 +100,16 @@ func (h *History) Trained(s record.Session) bool {
 	return h.Open(k.Modality, s.Start.Date())
 }
 
+// TrainedOf are the sessions of a protocol that were trained, by start; "" for those of all.
+func (h *History) TrainedOf(protocol string) (out []record.Session) {
+	for _, s := range h.begun {
+		if (protocol == "" || s.Protocol == protocol) && h.Trained(s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // Load is what a session was trained with.
 type Load struct {
 	Date unit.Date
@@ -108,10 +118,7 @@ type Load struct {
 
 // Loads are what the trained sessions of a protocol were trained with, by start.
 func (h *History) Loads(protocol string) (out []Load) {
-	for _, s := range h.begun {
-		if s.Protocol != protocol || !h.Trained(s) {
-			continue
-		}
+	for _, s := range h.TrainedOf(protocol) {
 		k := h.kind(s)
 		for _, d := range k.Loads {
 			d.Protocol, d.Stage, d.Modality = k.Protocol, k.Stage, k.Modality
