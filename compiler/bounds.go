@@ -3,6 +3,8 @@ package compiler
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 
 	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
@@ -23,18 +25,15 @@ func (g *programme) asksTooMuch() (out []finding.Finding) {
 		return []finding.Finding{g.over(g.in.Protocols[bound.Protocols].Node, "", &bound.Over{What: "the programme has", Has: n, Of: "protocols", Most: bound.Protocols,
 			Then: "name the protocols that the client trains now"})}
 	}
-	if n := len(g.away); n > bound.Away {
+	if n := len(g.history.Spans("")); n > bound.Away {
 		return []finding.Finding{g.over(g.in.Client.Node, "", &bound.Over{What: "days away, closing days and pauses are", Has: n, Of: "stretches apart", Most: bound.Away,
 			Then: "leave out what lies years away from the course"})}
 	}
 	all, most, largest := 0, 0, (*load.Protocol)(nil)
 	for _, p := range g.trained {
 		n := 0
-		for _, w := range g.courseWeeks(p.Record) {
-			if w > 0 {
-				s := p.Record.StageAt(w)
-				n += s.DaysPerWeek * s.PerDay
-			}
+		for _, s := range p.Record.Stages {
+			n += s.Weeks * s.DaysPerWeek * s.PerDay
 		}
 		if all += n; n > most {
 			most, largest = n, p
@@ -81,7 +80,8 @@ func (r *pass) madeTooMuch() []finding.Finding {
 			Then: "stop the plan before, and begin a new course with --start"})}
 	}
 	for _, p := range r.trained {
-		for _, k := range r.Plan.Kinds {
+		for _, key := range slices.Sorted(maps.Keys(r.Plan.Kinds)) {
+			k := r.Plan.Kinds[key]
 			if n := len(k.Steps); k.Protocol == p.Record.ID && n > bound.KindSteps {
 				r.Plan, r.Changes = nil, nil
 				return []finding.Finding{r.over(p.Node, "", &bound.Over{What: "a session of " + p.Record.ID + " has", Has: n, Of: "steps", Most: bound.KindSteps, Then: "write fewer exercises, sets or rounds"})}

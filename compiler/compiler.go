@@ -14,8 +14,11 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -78,18 +81,29 @@ type Input struct {
 	// Previous is the plan before, of the same client: what has begun stands, the rest moves only where it must. nil for a
 	// first plan.
 	Previous *record.Plan
+	// Move says that the courses of the plan before move to Start; otherwise each keeps its own. Begin is the day on which protocols
+	// that the plan before does not have begin beside its own; 0 for Start.
+	Move  bool
+	Begin unit.Date
+	// Hold says that a running course is held where anything unsafe is found of it; Closings are what logs close.
+	Hold     bool
+	Closings []Closing
+	// Diary is what happened to the client since the record was begun; nil without.
+	Diary *diary.Diary
+	// Sessions are the rows of the client's session log; nil without.
+	Sessions []record.SessionRow
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
 	Pauses, Closed []record.Span
 	NoReviews      bool // leave out the meetings with the coach
+	Gather         bool // one all-day entry a day for breathing that is trained several times a day
+	Remind         int  // minutes before a session at which an alarm sounds, 0 for none
 	// ended is the plan before where its course had ended: nothing of it is followed, but its last sessions were trained.
-	ended *record.Plan
-	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
-	// client keeps the sheet with the higher number.
-	sheet    int
+	ended    *record.Plan
 	Discreet bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 
-// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.
+// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan; and what refuses a protocol beside one
+// that is held, where the plan is the one before with that hold alone.
 type Result struct {
 	Plan     *record.Plan // nil when a finding rejects
 	Findings []finding.Finding
@@ -118,18 +132,19 @@ var sequence = []struct {
 	do   func(*pass)
 }{
 	{"bounds", rehearsing | compiling, rehearsing | compiling, func(r *pass) { r.find(r.asksTooMuch()) }},
-	{"check", rehearsing | compiling, rehearsing, func(r *pass) { r.find(r.c.Check.Client(r.in.Client, r.on)) }},
+	{"check", rehearsing | compiling, rehearsing, (*pass).checkClient},
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
 	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
+	{"check", compiling, compiling, func(r *pass) { r.find(append(r.checkPassed(r.times), r.checkSteps(r.times)...)) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
 	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.checkLoads(r.loads)) }},
 	{"session", compiling, 0, func(r *pass) { r.built, r.err = r.build(r.times, r.loads) }},
 	{"session", compiling, 0, func(r *pass) { r.stands = r.around(r.times, r.built) }},
 	{"check", compiling | recalling, compiling, func(r *pass) { r.find(r.checkPlan(r.stands, r.times.last)) }},
-	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived) }},
-	{"plan", compiling, 0, func(r *pass) { r.Changes = r.follow(r.Plan) }},
+	{"plan", compiling, 0, func(r *pass) { r.Plan = r.plan(r.times, r.built, r.waived, r.held) }},
+	{"plan", compiling, 0, func(r *pass) { r.Changes, r.err = r.follow(r.Plan) }},
 	{"bounds", compiling, 0, func(r *pass) { r.find(r.madeTooMuch()) }},
 	{"log", following, 0, func(r *pass) { r.followed = r.read(r.log) }},
 	{"check", following, 0, func(r *pass) { r.followed.Tells = r.checkLog(r.log, r.followed) }},
@@ -144,6 +159,7 @@ type pass struct {
 	loads  []dosed
 	built  built
 	stands check.PlanFacts
+	held   []record.Hold
 	Result
 	log      Following
 	followed *progress.Followed
@@ -174,11 +190,19 @@ func (r *pass) through(d driver) {
 	r.Findings = finding.Sort(r.Findings)
 }
 
+// oneClient refuses the plan before of another client than the record, where that can be read.
+func (in Input) oneClient() error {
+	if p := in.Previous; p != nil && in.Client != nil && p.Client != in.Client.Record.ID {
+		return fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", p.Client, in.Client.Record.ID)
+	}
+	return nil
+}
+
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
 // the author's data.
 func (c *Compiler) Compile(in Input) (Result, error) {
-	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
-		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
+	if err := in.oneClient(); err != nil {
+		return Result{}, err
 	}
 	for i, p := range in.Protocols {
 		if slices.ContainsFunc(in.Protocols[:i], func(o *load.Protocol) bool { return o.Record.ID == p.Record.ID }) {
@@ -189,6 +213,11 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 	r := pass{programme: c.programme(in)}
 	if r.through(compiling); r.err != nil {
 		return Result{}, r.err
+	}
+	if r.Plan == nil && len(r.held) > 0 { // nothing keeps a hold from being made
+		if r.Plan, r.Changes, r.err = c.heldAlone(in, r.held); r.err != nil {
+			return Result{}, r.err
+		}
 	}
 	r.New = anew && r.Plan != nil
 	return r.Result, nil
@@ -207,10 +236,39 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 	r.through(linting)
 	out = append(out, r.Findings...)
 	if f.Client != nil {
-		r = pass{programme: c.programme(Input{Protocols: against, Client: f.Client, Now: now, Start: wall(f.Client.Record.Zone, now).Date()})}
+		r = pass{programme: c.programme(Input{Protocols: against, Client: f.Client, Now: now, Start: history.Wall(f.Client.Record.Zone, now).Date()})}
 		r.on = check.Occasion{Protocols: r.on.Protocols, Today: r.on.Today} // no start is set yet
 		r.through(rehearsing)
 		out = append(out, r.Findings...)
 	}
+	if f.Diary != nil {
+		out = append(out, c.LintDiary(f, nil, now)...)
+	}
 	return finding.Sort(out)
+}
+
+// LintDiary judges the entries of a diary by each other and by the record that it stands beside; cl is nil where that is not known
+// or cannot be read. Without a record nobody knows the zone, and a day counts that has begun anywhere.
+func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []finding.Finding {
+	today := unit.DateOf(now.Add(14 * time.Hour))
+	if cl != nil {
+		today = history.Wall(cl.Record.Zone, now).Date()
+	}
+	out := c.Check.Diary(f.Diary, cl, today)
+	for i := range f.Diary.Entries {
+		e := &f.Diary.Entries[i]
+		if e.Course == nil {
+			continue
+		}
+		for _, p := range e.Node().Get("course", "protocols").Items() {
+			if _, path := load.FormatOf(p.Text()); path || c.Standard(p.Text()) != nil {
+				continue
+			}
+			out = append(out, finding.Finding{Rule: load.Shape, Verdict: finding.Malformed, Pos: p.Pos, Path: p.Path(), Found: p.Raw, Private: true,
+				Message:   fmt.Sprintf("%q is no standard protocol%s", p.Text(), near.Hint(p.Text(), c.StandardIDs())),
+				Remedy:    "write the id of a standard protocol, or the path of the clinic's own from its folder, such as protocols/ours.cue",
+				Rationale: "A course of a protocol that nobody has would be no course."})
+		}
+	}
+	return out
 }

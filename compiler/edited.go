@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -67,7 +68,7 @@ func (c *Compiler) Edited(name string, src []byte, plan *load.Plan, now time.Tim
 	if made.After(now) {
 		made = now
 	}
-	from := wall(e.p.Zone, made)
+	from := history.Wall(e.p.Zone, made)
 	for _, s := range e.p.Sessions {
 		if s.Start >= from && s.Status != record.Cancelled {
 			e.coming, e.used[s.Kind] = append(e.coming, s), true

@@ -73,9 +73,6 @@ func nearly(a, b unit.Dec) bool {
 
 var tiny = unit.Ratio(1, 1e9)
 
-// straight is a straight leg, in degrees.
-const straight = 180
-
 // load holds a load to the measurement that it names: what is set is a share of what was measured, in steps of the gauge, and never over
 // what was wanted.
 func (e *edited) load(at string, d record.Dose) {
@@ -87,7 +84,7 @@ func (e *edited) load(at string, d record.Dose) {
 	case d.Set.Sign() <= 0 || d.Maximum.Sign() < 0:
 		wrong("%s %s of a maximum of %s", d.Set, d.Unit, d.Maximum)
 	case d.Modality == record.WallSquat:
-		if d.Unit == dose.Degrees && (over(d.Wanted, d.Set) || unit.Int(straight).Less(d.Set)) {
+		if d.Unit == dose.Degrees && (over(d.Wanted, d.Set) || unit.Int(dose.Straight).Less(d.Set)) {
 			wrong("%s degrees is deeper than the wanted %s, or no knee's", d.Set, d.Wanted)
 		}
 		if own := d.Share.Mul(d.Maximum); d.Maximum.Sign() > 0 && (!nearly(own, own.Add(unit.Ratio(1, 2)).Floor(unit.Int(1))) || over(own, d.High) || over(d.Low, own)) {
@@ -126,15 +123,21 @@ func (e *edited) asWritten(key, at string, k record.Kind) {
 		if k.Stage < 0 || k.Stage >= len(v.protocol.Record.Stages) {
 			continue
 		}
-		stage := &v.protocol.Record.Stages[k.Stage]
 		loads := slices.Clone(k.Loads)
 		for i := range loads {
 			loads[i].Protocol, loads[i].Stage, loads[i].Modality = k.Protocol, k.Stage, k.Modality
 		}
-		built, err := session.Build(v.protocol.Record, stage, loads, &record.Client{Dominant: v.dominant}, e.c.Check.Base.Sitting)
-		noNumber := k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 || v.protocol.Record.Modality == record.Inspiratory && !stage.Load.Less(e.c.Check.Base.Sitting.HighLoad)
-		if err == nil && built.WorkSeconds == k.WorkSeconds && noNumber == k.NoNumber && len(built.Loads) == len(k.Loads) && text(built.Steps) == text(k.Steps) {
-			return
+		whole := v.protocol.Record.Stages[k.Stage]
+		stages := []record.Stage{whole}
+		if half := whole; k.Modality == record.Handgrip && whole.Rounds > 1 { // after a gap a session may have half its squeezes
+			half.Rounds /= 2
+			stages = append(stages, half)
+		}
+		for _, stage := range stages {
+			built, err := e.c.kind(v.protocol.Record, &stage, loads, &record.Client{Dominant: v.dominant})
+			if err == nil && built.WorkSeconds == k.WorkSeconds && built.NoNumber == k.NoNumber && len(built.Loads) == len(k.Loads) && text(built.Steps) == text(k.Steps) {
+				return
+			}
 		}
 	}
 	e.bad(at, "the session %s is not what its protocol asks for", key)
@@ -177,11 +180,11 @@ func (e *edited) shares(at string, x *load.Protocol, k record.Kind) {
 		case k.Modality != record.WallSquat:
 			fits = slices.ContainsFunc(x.Record.Stages, func(s record.Stage) bool { return nearly(d.Wanted, d.Maximum.Mul(s.Load)) }) && !asked.Load.Less(d.Share)
 		case s.Effort.Sign() > 0:
-			fits = d.Set.Cmp(s.Effort) == 0 && d.Unit == dose.Effort
+			fits = !s.Effort.Less(d.Set) && !d.Set.Less(s.Effort.Sub(e.c.Check.Base.SquatLower.Effort)) && d.Unit == dose.Effort
 		case s.KneeDegrees > 0:
-			fits = d.Set.Cmp(unit.Int(int64(s.KneeDegrees))) == 0 && d.Unit == dose.Degrees
+			fits = !d.Set.Less(unit.Int(int64(s.KneeDegrees))) && d.Unit == dose.Degrees // straighter is lighter
 		default:
-			fits = d.Unit == dose.Degrees && d.High.Cmp(d.Maximum.Mul(s.HeartRate).Floor(unit.Int(1))) == 0
+			fits = d.Unit == dose.Degrees && !d.Maximum.Mul(s.HeartRate).Floor(unit.Int(1)).Less(d.High)
 		}
 		if !fits {
 			e.bad(fmt.Sprintf("%s.loads[%d]", at, i), "the load of %s %s is not what the protocol asks of a maximum of %s", d.Set, d.Unit, d.Maximum)

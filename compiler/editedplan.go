@@ -1,8 +1,8 @@
 package compiler
 
 import (
-	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"isocue.example/compiler/record"
@@ -11,14 +11,18 @@ import (
 
 // sessions holds the sessions to their identities, and those to come to their kinds, their weeks and their sittings.
 func (e *edited) sessions() {
-	p, origin := e.p, cmp.Or(e.p.Origin, e.p.Start).String()
+	p := e.p
+	if len(p.Courses) > 0 && !slices.ContainsFunc(p.Courses, func(c record.Course) bool { return c.Start == p.Start }) {
+		e.bad("start", "the plan begins on %s, and none of its courses does", p.Start)
+	}
 	strangers := 0
 	for i, s := range p.Sessions {
 		at := fmt.Sprintf("sessions[%d]", i)
 		if s.Status == record.Cancelled {
 			continue // it says nothing but that it was called back
 		}
-		if s.UID != record.Identity(p.Client, s.Protocol, origin, strconv.Itoa(s.Week), strconv.Itoa(s.Slot)) {
+		course, _ := p.Course(s.Protocol)
+		if s.UID != record.Identity(p.Client, s.Protocol, course.Origin.String(), strconv.Itoa(s.Week), strconv.Itoa(s.Slot)) {
 			if strangers++; strangers == 1 {
 				e.bad(at, "the session of %s is not the one that its uid names: client, protocol, start, week or number in the week was changed", s.Start)
 			}
@@ -48,8 +52,9 @@ func (e *edited) session(s record.Session) {
 		wrong("is of the kind %s, which is none of its protocol", s.Kind)
 		return
 	}
-	if first := e.p.Start + unit.Date(7*(s.Week-1)); s.Start.Date() < first || s.Start.Date() > first+6 {
-		wrong("does not lie in week %d of a course from %s on", s.Week, e.p.Start)
+	course, _ := e.p.Course(s.Protocol)
+	if first := course.Start + unit.Date(7*(s.Week-1)); s.Start.Date() < first || s.Start.Date() > first+6 {
+		wrong("does not lie in week %d of a course from %s on", s.Week, course.Start)
 	}
 	later := true
 	for _, v := range variants(x) {
@@ -92,14 +97,14 @@ func (e *edited) sittings() {
 		if s.Status == record.Cancelled {
 			continue
 		}
-		goesOn := before != nil && !before.End && s.Start == until(*before)
+		goesOn := before != nil && !before.End && s.Start == before.Until()
 		switch {
 		case !coming[s.UID]:
 		case !s.Gate && !goesOn:
 			e.bad("sessions", "the session of %s has no pressure gate before it", s.Start)
 		case s.Gate && before != nil && coming[before.UID] && !before.End:
 			e.bad("sessions", "the sitting of %s does not end", before.Start)
-		case before != nil && s.Start < until(*before):
+		case before != nil && s.Start < before.Until():
 			e.bad("sessions", "the session of %s begins before the one above it ends", s.Start)
 		}
 		before = s
@@ -136,12 +141,9 @@ func (e *edited) counts() {
 			e.bad("sessions", "the session of %s is one more than %s asks for, allowed: %d a week and %d a day", s.Start, s.Protocol, inWeek, inDay)
 		}
 		floor, _ := e.c.byItself().Check.Gaps(x.Record.Modality)
-		if before, ok := last[s.Protocol]; ok && s.Start-before < unit.Local(60*floor) {
-			e.bad("sessions", "the session of %s begins %d minutes after the one before it, allowed: %d hours or more", s.Start, s.Start-before, floor)
+		if before, ok := last[s.Protocol]; ok && s.Start-before < unit.Local(floor) {
+			e.bad("sessions", "the session of %s begins %d minutes after the one before it, allowed: %d minutes or more", s.Start, s.Start-before, floor)
 		}
 		last[s.Protocol] = s.Start
 	}
 }
-
-// until is the minute at which a session ends, a broken one counted whole.
-func until(s record.Session) unit.Local { return s.Start + unit.Local((s.Seconds+59)/60) }

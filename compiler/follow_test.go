@@ -5,11 +5,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
-	"path/filepath"
 	"testing"
 	"time"
 
 	"isocue.example/compiler/calendar"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/plans"
@@ -79,7 +79,7 @@ func TestFollowing(t *testing.T) {
 			if res.Plan == nil {
 				break // refused: the plan before stands
 			}
-			follows(t, fmt.Sprintf("round %d, step %d", round, step), prev, res, wall(prev.Zone, at))
+			follows(t, fmt.Sprintf("round %d, step %d", round, step), prev, res, history.Wall(prev.Zone, at))
 			same := next
 			same.Previous = reread(t, res.Plan)
 			again, err := c.Compile(same)
@@ -202,60 +202,4 @@ func keysOf(m map[unit.Clock]int) map[unit.Clock]bool {
 		out[k] = true
 	}
 	return out
-}
-
-// What training does after a pause. Source: common practice; the lengths are those of the rules pause-lighter and pause-measure.
-func TestCourseWeeks(t *testing.T) {
-	c := engine(t)
-	f, err := c.Reader.Path(filepath.Join("..", "testdata", "demo", "client.yaml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	days := func(from, to string) record.Span { return record.Span{From: date(t, from), To: date(t, to)} }
-	for _, x := range []struct {
-		why, protocol string
-		pause         []record.Span
-		want          string
-	}{
-		{"no pause", "handgrip-start", nil, ""},
-		{"six days change nothing", "handgrip-start", []record.Span{days("2027-01-25", "2027-01-30")}, ""},
-		{"a week: empty, and then the last lighter week again", "handgrip-start", []record.Span{days("2027-02-01", "2027-02-07")}, "gap"},
-		{"a week in the middle of two: the second of them is lighter", "handgrip-start", []record.Span{days("2027-01-28", "2027-02-03")}, "middle"},
-		{"two weeks: the ramp begins again", "handgrip-start", []record.Span{days("2027-02-01", "2027-02-14")}, "ramp"},
-		{"breathing has no load: the week is left out, no more", "slow-breathing-even", []record.Span{days("2027-02-01", "2027-02-07")}, "breath"},
-		{"before the first session there is nothing to pause", "handgrip-start", []record.Span{days("2026-12-20", "2027-01-03")}, ""},
-	} {
-		p := &c.Standard(x.protocol).Protocols[0]
-		g := c.programme(Input{Protocols: []*load.Protocol{p}, Client: f.Client, Start: date(t, "2027-01-04"), Now: now, Pauses: x.pause})
-		got := g.courseWeeks(p.Record)
-		plain := make([]int, p.Record.Weeks)
-		for i := range plain {
-			plain[i] = i + 1
-		}
-		ramp := 0
-		for _, s := range p.Record.Stages {
-			if s.Ramp {
-				ramp += s.Weeks
-			}
-		}
-		want := plain
-		switch x.want {
-		case "gap": // week 5 away; week 6 is the last of the ramp; then week 5 of the course
-			want = append(append(append([]int{}, plain[:4]...), 0, lighter(p.Record, 5)), plain[4:]...)
-		case "middle":
-			want = append(append(append([]int{}, plain[:4]...), lighter(p.Record, 5)), plain[4:]...)
-		case "ramp":
-			want = append(append([]int{}, plain[:4]...), 0, 0)
-			want = append(append(want, plain[:ramp]...), plain[max(4, ramp):]...)
-		case "breath":
-			want = append(append(append([]int{}, plain[:4]...), 0), plain[4:]...)
-		}
-		if fmt.Sprint(got) != fmt.Sprint(want) {
-			t.Errorf("%s: %v, want %v", x.why, got, want)
-		}
-	}
-	p := c.Standard("handgrip-start").Protocols[0].Record
-	if l := lighter(p, p.Weeks); !p.StageAt(l).Load.Less(p.StageAt(p.Weeks).Load) {
-		t.Errorf("week %d is not lighter", l)
-	}
 }

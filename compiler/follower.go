@@ -30,33 +30,44 @@ func plainStamps(p *record.Plan) *record.Plan {
 // follower compares two plans of a course.
 type follower struct {
 	prev, next *record.Plan
-	now        unit.Local
+	begun      func(record.Session) bool
 	was        map[string]*record.Session // of the plan before, by uid
+	rewords    int                        // entries of which a new program's wording alone is new
 	texts      map[*record.Plan]map[string]string
 	changes    []record.Change
 }
 
-// after makes next the plan after prev, and says what changed. What lies before now, or of whole days before today, stands.
-func after(prev, next *record.Plan, now unit.Local, today unit.Date) []record.Change {
-	f := follower{prev: prev, next: next, now: now, was: map[string]*record.Session{}, texts: map[*record.Plan]map[string]string{}}
+// after makes next the plan after prev, and says what changed. What has begun stands, and of whole days what lies before today. An
+// entry counts up where anything that it says is new.
+func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.Date) ([]record.Change, error) {
+	f := follower{prev: prev, next: next, begun: begun, was: map[string]*record.Session{}, texts: map[*record.Plan]map[string]string{}}
 	f.sessions()
 	f.entries(today)
 	f.kinds()
-	f.carried()
-	return f.changes
+	f.carried(today)
+	f.merge()
+	now, err := texts(next)
+	if err != nil {
+		return nil, err
+	}
+	f.write(now, today)
+	if f.rewords > 0 {
+		f.changes = append(f.changes, record.Change{What: "reworded", Count: f.rewords})
+	}
+	return f.changes, nil
 }
 
 // says is everything that a session's calendar entry says, and nothing else.
 func (f *follower) says(p *record.Plan, s record.Session) string {
 	if f.texts[p] == nil {
-		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + p.Emergency + "\n" + p.Coach + p.Zone + text(p.Discreet)}
+		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + p.Emergency + "\n" + p.Coach + text(p.Discreet) + text(p.Language) + text(p.Remind)}
 	}
 	k, ok := f.texts[p][s.Kind]
 	if !ok {
 		k = text(p.Kinds[s.Kind])
 		f.texts[p][s.Kind] = k
 	}
-	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved = 0, 0, "", "", ""
+	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone, s.Merged, s.Whole = 0, 0, "", "", "", "", p.ZoneOf(s), false, false
 	if s.Status == record.Cancelled {
 		return "cancelled" + s.Start.String()
 	}
@@ -68,7 +79,7 @@ func (f *follower) sessions() {
 	var all []record.Session
 	for i := range f.prev.Sessions {
 		s := &f.prev.Sessions[i]
-		if f.was[s.UID] = s; s.Start < f.now {
+		if f.was[s.UID] = s; f.begun(*s) {
 			all = append(all, f.kept(*s))
 		}
 	}
@@ -88,10 +99,11 @@ func (f *follower) sessions() {
 		all = append(all, s)
 	}
 	for _, s := range f.prev.Sessions {
-		if s.Start < f.now || coming[s.UID] {
+		if f.begun(s) || coming[s.UID] {
 			continue
 		}
 		if s.Status != record.Cancelled {
+			s = f.there(s)
 			s.Status, s.Sequence, s.Sheet, s.Modified = record.Cancelled, s.Sequence+1, f.next.Sheet, ""
 			f.tell(record.Change{What: "cancelled", Protocol: s.Protocol, Week: s.Week, From: s.Start})
 		} else {
@@ -109,7 +121,16 @@ func (f *follower) sessions() {
 func (f *follower) stamp(modified string) string { return cmp.Or(modified, f.prev.Now) }
 
 func (f *follower) kept(s record.Session) record.Session {
+	s = f.there(s)
 	s.Modified = f.stamp(s.Modified)
+	return s
+}
+
+// there is a session of the plan before where it was to be trained, wherever the client lives now.
+func (f *follower) there(s record.Session) record.Session {
+	if s.Zone = f.prev.ZoneOf(s); s.Zone == f.next.Zone {
+		s.Zone = ""
+	}
 	return s
 }
 
@@ -151,7 +172,14 @@ func (f *follower) entries(today unit.Date) {
 			o.Sequence, o.Sheet, o.Modified = old.Sequence, old.Sheet, f.stamp(old.Modified)
 		default:
 			o.Sequence, o.Sheet = old.Sequence+1, f.next.Sheet
-			f.tell(record.Change{What: "moved", Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
+			what := "moved"
+			switch {
+			case old.Status == record.Cancelled:
+				what = "added"
+			case old.Date == o.Date:
+				what = "changed"
+			}
+			f.tell(record.Change{What: what, Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
 		}
 		all, coming[o.UID] = append(all, o), true
 	}
@@ -171,8 +199,9 @@ func (f *follower) entries(today unit.Date) {
 	f.next.Others = all
 }
 
-// carried keeps the protocols of the plan before whose sessions the new plan still shows.
-func (f *follower) carried() {
+// carried keeps the protocols and courses of the plan before whose sessions the new plan still shows. A course that goes on no more
+// has ended, unless it is held.
+func (f *follower) carried(today unit.Date) {
 	shown, have := map[string]bool{}, map[string]bool{}
 	for _, s := range f.next.Sessions {
 		shown[s.Protocol] = true
@@ -191,6 +220,21 @@ func (f *follower) carried() {
 		if x := id(p); shown[x] && !have[x] {
 			f.next.Protocols = append(f.next.Protocols, p)
 		}
+	}
+	goes := map[string]bool{}
+	for _, c := range f.next.Courses {
+		goes[c.Protocol] = true
+	}
+	for _, s := range f.prev.Sessions {
+		c, ok := f.prev.Course(s.Protocol)
+		if !ok || goes[s.Protocol] || !shown[s.Protocol] {
+			continue
+		}
+		goes[s.Protocol] = true
+		if held := slices.ContainsFunc(f.next.Holds, func(h record.Hold) bool { return h.Protocol == c.Protocol }); !held && c.Ended == 0 {
+			c.Ended = today
+		}
+		f.next.Courses = append(f.next.Courses, c)
 	}
 }
 

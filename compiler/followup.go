@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
@@ -29,7 +30,7 @@ type Following struct {
 func (c *Compiler) LogSpan(cl *record.Client, now time.Time) (load.LogSpan, error) {
 	loc, err := zone.Load(cl.Zone)
 	return load.LogSpan{Comparison: c.compared(), Client: cl.ID, Gate: c.Check.Gate(cl, check.Occasion{}), Sitting: c.Check.Base.Sitting.SameSitting, LeastApart: c.byItself().Check.Base.Limit("pressure-difference-floor", "floor").Whole(),
-		Zone: loc, Now: wall(cl.Zone, now)}, err
+		Zone: loc, Now: history.Wall(cl.Zone, now)}, err
 }
 
 // compared is the figures of a comparison under the clinic's policy.
@@ -41,7 +42,11 @@ func (c *Compiler) compared() record.Comparison {
 
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
-	g := c.programme(Input{Client: in.Client, Now: in.Now, Start: wall(in.Client.Record.Zone, in.Now).Date()})
+	start := Input{Client: in.Client, Now: in.Now, Start: history.Wall(in.Client.Record.Zone, in.Now).Date()}
+	if in.Plan != nil {
+		start.Pauses, start.Closed = in.Plan.Pauses, in.Plan.Closed
+	}
+	g := c.programme(start)
 	g.on.Protocols = modalitiesOf(in.Plan, in.Modalities)
 	r := pass{programme: g, log: in}
 	r.through(following)
@@ -52,7 +57,7 @@ func (c *Compiler) Follow(in Following) progress.Followed {
 func (g *programme) read(in Following) *progress.Followed {
 	c, cl, base := g.c, in.Client.Record, g.c.Check.Base
 	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), Symptoms: base.Symptoms(), Words: base.LogWords(),
-		Now: g.now, Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks), Asked: in.Sessions != nil}
+		Now: g.now, Open: g.history.Open, Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks), Asked: in.Sessions != nil}
 	f := &progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
 		Gate: p.Gate, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}
 	for _, b := range cl.BloodPressure {
@@ -117,7 +122,7 @@ func (g *programme) standing(in Following) (left int, ok, newer bool) {
 		k := in.Plan.Kinds[s.Kind]
 		for _, d := range k.Loads {
 			d.Modality = k.Modality
-			measured := newestOf(in.Client.Record, d.Modality, d.Hand, g.on.Today)
+			measured := history.Measured(in.Client.Record, d.Modality, d.Hand, g.on.Today)
 			newer = newer || measured > d.Measured
 			if limit, stands := g.c.Check.MaxAge(d, k.NoNumber); stands {
 				days := limit - int(g.on.Today-max(d.Measured, measured))
@@ -128,26 +133,4 @@ func (g *programme) standing(in Following) (left int, ok, newer bool) {
 		}
 	}
 	return left, ok, newer
-}
-
-// newestOf is the day of the newest measurement that a load of a modality, and of a hand, stands on, until a day; 0 without one.
-func newestOf(cl *record.Client, m record.Modality, h record.Hand, day unit.Date) (out unit.Date) {
-	switch m {
-	case record.Handgrip:
-		if t := cl.NewestGrip(h, day); t != nil {
-			out = t.Date
-		}
-	case record.Inspiratory:
-		if t := cl.NewestInspiratory(day); t != nil && t.Static {
-			out = t.Date
-		}
-	case record.WallSquat:
-		if t := cl.NewestSquat(day); t != nil {
-			out = t.Date
-		}
-	}
-	if out > day {
-		return 0
-	}
-	return out
 }

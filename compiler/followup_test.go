@@ -38,7 +38,7 @@ func tomas(t testing.TB, c *Compiler, edit func(string) string) *load.Client {
 }
 
 // course is Tomas's plan from 2027-02-01 on, by a standard protocol.
-func course(t testing.TB, c *Compiler, protocol string) *record.Plan {
+func aCourse(t testing.TB, c *Compiler, protocol string) *record.Plan {
 	t.Helper()
 	start, err := unit.ParseDate("2027-02-01")
 	if err != nil {
@@ -146,7 +146,7 @@ func (s scene) heard(t *testing.T, c *Compiler) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Following{Client: tomas(t, c, edit), Now: now, Plan: course(t, c, "handgrip-alternating")}
+	in := Following{Client: tomas(t, c, edit), Now: now, Plan: aCourse(t, c, "handgrip-alternating")}
 	span, err := c.LogSpan(in.Client.Record, in.Now)
 	if err != nil {
 		t.Fatal(err)

@@ -31,7 +31,7 @@ func TestPageInABrowserGateAsTheLog(t *testing.T) {
 		t.Fatal("the page has no judge")
 	}
 	c := engine(t)
-	plan := course(t, c, "handgrip-alternating")
+	plan := aCourse(t, c, "handgrip-alternating")
 	now, err := time.Parse(time.RFC3339, wednesday)
 	if err != nil {
 		t.Fatal(err)

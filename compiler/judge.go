@@ -1,7 +1,9 @@
 package compiler
 
 import (
+	"cmp"
 	"maps"
+	"slices"
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
@@ -32,6 +34,23 @@ func (g *programme) checkLoads(loads []dosed) (fs []finding.Finding) {
 	return fs
 }
 
+// checkPassed judges a start in the past by the first session that is still to come, which may stand in a later week than today.
+func (g *programme) checkPassed(t *timetable) []finding.Finding {
+	on := g.on
+	for _, p := range g.on.Fresh {
+		for _, s := range t.sessions {
+			if s.Protocol == p.ID && s.Start >= g.now {
+				on.Passed = max(on.Passed, t.stage(s).Index)
+				break
+			}
+		}
+	}
+	if on.Passed == g.on.Passed {
+		return nil // that was judged with the client
+	}
+	return g.c.Check.Passed(g.in.Client, on)
+}
+
 // trains is what the programme trains in each calendar week. A plan that is judged again says so itself.
 func (g *programme) trains() [][]check.Part {
 	if g.weeks != nil {
@@ -39,12 +58,13 @@ func (g *programme) trains() [][]check.Part {
 	}
 	var weeks [][]check.Part
 	for _, p := range g.trained {
-		for i, w := range g.courseWeeks(p.Record) {
-			if i == len(weeks) {
+		late := max(int(g.courses[p.Record.ID].Start-g.in.Start)/7, 0)
+		for i, stages := range g.expected(p.Record) {
+			for len(weeks) <= i+late {
 				weeks = append(weeks, nil)
 			}
-			if w > 0 {
-				weeks[i] = append(weeks[i], check.Part{Protocol: p, Stage: p.Record.StageAt(w).Index})
+			if len(stages) > 0 {
+				weeks[i+late] = append(weeks[i+late], check.Part{Protocol: p, Stage: slices.Max(stages)})
 			}
 		}
 	}
@@ -53,15 +73,7 @@ func (g *programme) trains() [][]check.Part {
 
 // before is the plan whose sessions were trained before this one's, nil without; earlier is those that have begun.
 func (g *programme) before() (plan *record.Plan, earlier []record.Session) {
-	if g.in.ended == nil {
-		return g.in.Previous, g.begun
-	}
-	for _, s := range g.in.ended.Sessions {
-		if s.Start < g.now {
-			earlier = append(earlier, s)
-		}
-	}
-	return g.in.ended, earlier
+	return cmp.Or(g.in.Previous, g.in.ended), g.past.Begun()
 }
 
 // around is the new sessions and, before them, those of the week before that have begun: gaps and counts do not begin anew
@@ -84,6 +96,9 @@ func (g *programme) around(t *timetable, b built) check.PlanFacts {
 
 // checkPlan holds the built sessions, and the plan as a whole, to the rules about them. last is as timetable has it.
 func (g *programme) checkPlan(f check.PlanFacts, last map[string]unit.Date) (fs []finding.Finding) {
+	if len(g.trained) == 0 {
+		return nil // all is held
+	}
 	for _, p := range g.trained {
 		fs = append(fs, g.c.Check.Sessions(p, f.Sessions, f.Kinds, last[p.Record.ID])...)
 	}

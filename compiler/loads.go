@@ -3,10 +3,10 @@ package compiler
 import (
 	"fmt"
 	"slices"
-	"strconv"
 
 	"isocue.example/compiler/dose"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -37,12 +37,13 @@ func (g *programme) dose(t *timetable) (out []dosed) {
 		key, seen := doseKeys(), map[string]bool{}
 		for i, s := range mine {
 			for _, d := range asked[i] {
+				d.Eased = t.works[s.Kind].Eased
 				if one := key(d); !seen[one] {
 					seen[one] = true
 					l.distinct = append(l.distinct, d)
 				}
 			}
-			alike := strconv.Itoa(t.stage(p.Record, s.Week).Index)
+			alike := t.works[s.Kind].Key()
 			for _, d := range l.held[i] {
 				alike += "|" + key(d)
 			}
@@ -67,21 +68,16 @@ func doseKeys() func(record.Dose) string {
 }
 
 // highLoad says whether a stage breathes against so much that it has no number past its measurement.
-func (g *programme) highLoad(p *record.Protocol, stage *record.Stage) bool {
-	return p.Modality == record.Inspiratory && !stage.Load.Less(g.c.Check.Base.Sitting.HighLoad)
+func (c *Compiler) highLoad(p *record.Protocol, stage *record.Stage) bool {
+	return p.Modality == record.Inspiratory && !stage.Load.Less(c.Check.Base.Sitting.HighLoad)
 }
 
 // repeated is the loads with those dated past their measurement held down to what was trained before: a stage that begins then
 // would raise a load that must not be raised. Each load is judged as its own stage asks for it.
 func (g *programme) repeated(t *timetable, p *record.Protocol, mine []*record.Session, asked [][]record.Dose) [][]record.Dose {
 	last := map[record.Hand]record.Dose{}
-	for _, s := range g.begun {
-		k := g.in.Previous.Kinds[s.Kind]
-		if s.Protocol == p.ID && s.Status != record.Cancelled && !(s.Status == record.Provisional && k.NoNumber) {
-			for _, d := range k.Loads {
-				last[d.Hand] = d
-			}
-		}
+	for _, d := range g.history.Loads(p.ID) {
+		last[d.Hand] = d.Dose
 	}
 	out := make([][]record.Dose, len(asked))
 	for i, s := range mine {
@@ -89,7 +85,7 @@ func (g *programme) repeated(t *timetable, p *record.Protocol, mine []*record.Se
 		for j := range out[i] {
 			d := &out[i][j]
 			before, trained := last[d.Hand]
-			high := g.highLoad(p, t.stage(p, s.Week))
+			high := g.c.highLoad(p, t.stage(*s))
 			limit, ok := g.c.Check.MaxAge(*d, high)
 			old := ok && int(s.Start.Date()-d.Measured) > limit
 			if old && (high || p.Modality == record.WallSquat) {
@@ -117,28 +113,28 @@ func (g *programme) asked(t *timetable, p *record.Protocol, mine []*record.Sessi
 	case record.Handgrip:
 		cache := map[unit.Date][]record.Dose{}
 		for i, s := range mine {
-			day := max(newestOf(c, p.Modality, record.Right, s.Start.Date()), newestOf(c, p.Modality, record.Left, s.Start.Date()))
+			day := max(history.Measured(c, p.Modality, record.Right, s.Start.Date()), history.Measured(c, p.Modality, record.Left, s.Start.Date()))
 			all, ok := cache[day]
 			if !ok {
 				var missing []dose.Missing
-				if all, missing = dose.Grip(p, c, max(day, t.start), base.Sitting); len(missing) > 0 {
+				if all, missing = dose.Grip(p, c, max(day, g.courses[p.ID].Start), base.Sitting); len(missing) > 0 {
 					lacking(missing[0])
 				}
 				cache[day] = all
 			}
 			for _, d := range all {
-				if d.Stage == t.stage(p, s.Week).Index {
+				if d.Stage == t.stage(*s).Index {
 					out[i] = append(out[i], d)
 				}
 			}
 		}
 	case record.Inspiratory:
-		var dates []unit.Date
+		var sessions []dose.Asked
 		for _, s := range mine {
-			dates = append(dates, s.Start.Date())
+			w := t.works[s.Kind]
+			sessions = append(sessions, dose.Asked{Date: s.Start.Date(), Week: g.week(p, s.Start.Date()), Stage: w.Stage, Down: w.Down > 0})
 		}
-		stage := func(d unit.Date) *record.Stage { return t.stage(p, int(d-t.start)/7+1) }
-		ds, lack := dose.Inspiratory(p, c, stage, g.breathed(p), dates, g.c.Check.WeekStep())
+		ds, lack := dose.Inspiratory(p, c, g.breathed(p), sessions, g.c.Check.WeekStep())
 		if lack != "" && len(mine) > 0 {
 			lacking(lack)
 		}
@@ -147,7 +143,8 @@ func (g *programme) asked(t *timetable, p *record.Protocol, mine []*record.Sessi
 		}
 	case record.WallSquat:
 		for i, s := range mine {
-			d, lack := dose.Squat(p, t.stage(p, s.Week), c, s.Start.Date())
+			w := t.works[s.Kind]
+			d, lack := dose.Squat(p, w.Stage, c, s.Start.Date(), w.Down > 0, dose.Lower(base.SquatLower))
 			if lack != "" {
 				lacking(lack)
 			}
@@ -157,14 +154,18 @@ func (g *programme) asked(t *timetable, p *record.Protocol, mine []*record.Sessi
 	return out
 }
 
-// breathed is the inspiratory loads of the sessions that have begun: a re-compile must not let the load jump.
+// week is the week of a protocol's course in which a day lies; days before the course lie in no later one than its first.
+func (g *programme) week(p *record.Protocol, d unit.Date) int {
+	if start := g.courses[p.ID].Start; d >= start {
+		return int(d-start)/7 + 1
+	}
+	return 0
+}
+
+// breathed is the inspiratory loads that were trained: a re-compile must not let the load jump.
 func (g *programme) breathed(p *record.Protocol) (out []dose.Trained) {
-	for _, s := range g.begun {
-		if s.Protocol == p.ID && s.Status != record.Cancelled {
-			for _, d := range g.in.Previous.Kinds[s.Kind].Loads {
-				out = append(out, dose.Trained{Date: s.Start.Date(), Set: d.Set})
-			}
-		}
+	for _, d := range g.history.Loads(p.ID) {
+		out = append(out, dose.Trained{Date: d.Date, Week: g.week(p, d.Date), Set: d.Set})
 	}
 	return out
 }

@@ -15,9 +15,12 @@ func (g *programme) others(t *timetable, p *record.Plan) []record.Other {
 	c, today := g.c.Check.Base.Course, g.on.Today
 	var end unit.Date
 	for _, pr := range g.trained {
-		end = max(end, t.end(pr.Record))
+		end = max(end, g.end(t, pr.Record))
 	}
 	out := []record.Other{}
+	if len(g.trained) == 0 {
+		return out // all is held: what goes on is what the plan before has
+	}
 	add := func(what record.OtherKind, about string, d unit.Date, key string) {
 		if d >= today {
 			out = append(out, record.Other{UID: record.Identity(p.Client, about, g.origin().String(), string(what), key),
@@ -47,10 +50,22 @@ func (g *programme) others(t *timetable, p *record.Plan) []record.Other {
 		if last, gate := g.c.Check.LastDay(g.in.Client.Record, pr.Record.Modality, max(g.in.Start, today)); last != 0 && last < end {
 			add(record.Check, pr.Record.ID, max(last-unit.Date(c.Notice), today), "clearance "+gate)
 		}
-		if last, pause := g.afterPause(t, pr.Record); last != 0 {
-			add(record.Measure, pr.Record.ID, pause.To+1, "pause "+pause.From.String())
+		if gap, waits := t.waits[pr.Record.ID]; waits {
+			add(record.Measure, pr.Record.ID, g.testDay(max(gap.To+1, today)), "pause "+gap.From.String())
 		}
 		g.measuringDay(p, pr.Record, add)
+	}
+	slices.SortStableFunc(out, byDate)
+	return out
+}
+
+// stay adds the entries of the plan before that a hold leaves: days of readings, meetings and visits go on, tests do not.
+func (g *programme) stay(out []record.Other) []record.Other {
+	for _, o := range g.in.Previous.Others {
+		known := slices.ContainsFunc(out, func(x record.Other) bool { return x.UID == o.UID })
+		if !known && o.About == "" && o.Status != record.Cancelled && o.Date >= g.on.Today {
+			out = append(out, o)
+		}
 	}
 	slices.SortStableFunc(out, byDate)
 	return out
@@ -62,10 +77,15 @@ func byDate(x, y record.Other) int {
 
 // openDay is the first day on or after d on which the clinic is not closed and the client is not away.
 func (g *programme) openDay(d unit.Date) unit.Date {
-	for range maxWeeks * 7 {
-		if !slices.ContainsFunc(g.away, func(s record.Span) bool { return s.Has(d) }) {
-			break
-		}
+	for n := 0; n < maxWeeks*7 && !g.history.Open("", d); n++ {
+		d++
+	}
+	return d
+}
+
+// testDay is the first day on or after d on which a maximum may be measured: never in an illness or a pause.
+func (g *programme) testDay(d unit.Date) unit.Date {
+	for n := 0; n < maxWeeks*7 && !g.history.Testable(d); n++ {
 		d++
 	}
 	return d
@@ -75,7 +95,7 @@ func (g *programme) openDay(d unit.Date) unit.Date {
 // session, while the measurement still holds; and one sooner, where the author asks for it.
 func (g *programme) measuringDay(p *record.Plan, pr *record.Protocol, add func(record.OtherKind, string, unit.Date, string)) {
 	from, sooner := "", unit.Date(0)
-	last := max(g.in.Start, g.on.Today)
+	last := g.testDay(max(g.in.Start, g.on.Today))
 	for _, s := range p.Sessions {
 		if s.Protocol != pr.ID || s.Status == record.Cancelled {
 			continue

@@ -1,9 +1,12 @@
 package compiler
 
 import (
+	"fmt"
 	"time"
 
+	"isocue.example/compiler/course"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/schedule"
 	"isocue.example/compiler/session"
@@ -11,14 +14,23 @@ import (
 	"isocue.example/compiler/zone"
 )
 
-// timetable is what schedule gives: the sessions in their order, each with a stage's kind for a name. Their loads depend on the
-// date and come after; how long a session is does not depend on its load.
+// timetable is what schedule gives: the sessions in their order, each with its work for a kind. Their loads depend on the date and
+// come after; how long a session is does not depend on its load.
 type timetable struct {
-	start    unit.Date
-	weeks    map[string][]int // by protocol: the course week of each calendar week; none where the two are the same
 	sessions []record.Session
+	works    map[string]course.Work // by the sessions' kind
+	weeks    map[string]int         // by protocol: how many calendar weeks its course has
+	waits    map[string]record.Span // by protocol: the days without training after which it waits for a measurement
 	unplaced []record.Unplaced
 	last     map[string]unit.Date // by protocol: the last day on which it may be trained; 0 = none
+}
+
+// stage is what a session trains.
+func (t *timetable) stage(s record.Session) *record.Stage { return t.works[s.Kind].Stage }
+
+// end is the day after the last calendar week of a protocol.
+func (g *programme) end(t *timetable, p *record.Protocol) unit.Date {
+	return g.courses[p.ID].Start + unit.Date(7*t.weeks[p.ID])
 }
 
 // place gives the sessions dates and hours. What is waived may be trained no longer than its waiver stands.
@@ -28,42 +40,38 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &timetable{start: g.in.Start, weeks: map[string][]int{}, last: map[string]unit.Date{}}
-	in := schedule.Input{Start: t.start, Hours: c.Hours, Away: g.away, Sitting: sitting}
+	t := &timetable{works: map[string]course.Work{}, weeks: map[string]int{}, waits: map[string]record.Span{}, last: map[string]unit.Date{}}
+	in := schedule.Input{Start: g.in.Start, Hours: c.Hours, Away: history.Joined(c.Away), Sitting: sitting}
 	if prev := g.in.Previous; prev != nil {
-		in.Now, in.Held = g.now, prev.Sessions
+		in.Now, in.Past = g.now, g.history.Begun()
+		for _, s := range prev.Sessions {
+			if !history.Begun(prev, s, g.in.Now) {
+				in.Held = append(in.Held, s)
+			}
+		}
 	}
 	in.Trained = g.lastTrained()
-	longest := 0
+	var planners []*planner
 	for _, x := range g.trained {
 		p := x.Record
-		t.weeks[p.ID] = g.courseWeeks(p)
-		longest = max(longest, len(t.weeks[p.ID]))
-		co := schedule.Course{Protocol: p.ID, Modality: p.Modality}
+		pl := &planner{g: g, p: p, t: t, lengths: map[string]unit.Tenths{}, course: course.New(g.courseOf(p))}
+		planners = append(planners, pl)
+		co := schedule.Course{Protocol: p.ID, Modality: p.Modality, Start: g.courses[p.ID].Start, Planner: pl, Shut: g.history.Imposed(p.Modality)}
 		co.Floor, co.Preferred = g.c.Check.Gaps(p.Modality)
-		long := map[int]unit.Tenths{} // by stage: working it out is slower than placing
-		for i, w := range t.weeks[p.ID] {
-			if w == 0 {
-				co.Weeks = append(co.Weeks, schedule.Week{})
-				continue
-			}
-			s := t.stage(p, i+1)
-			work, ok := long[s.Index]
-			if !ok {
-				if work, err = session.Length(p, s, sitting); err != nil {
-					return nil, err
-				}
-				long[s.Index] = work
-			}
-			co.Weeks = append(co.Weeks, schedule.Week{Kind: session.Key(p.ID, s.Index), Work: work, Days: s.DaysPerWeek, PerDay: s.PerDay})
-		}
-		co.Last, co.LastWhy, co.LastFix = g.lastDay(t, waived, p)
+		co.Last, co.LastWhy, co.LastFix = g.lastDay(waived, p)
 		t.last[p.ID] = co.Last
 		in.Courses = append(in.Courses, co)
 	}
-	in.Clean = cleanIn(loc, t.start, longest+2) // a little longer than the longest
-	t.sessions, t.unplaced, err = schedule.Place(in)
-	return t, err
+	in.Clean = cleanIn(loc, in.Start)
+	if t.sessions, t.unplaced, err = schedule.Place(in); err != nil {
+		return t, err
+	}
+	for _, pl := range planners {
+		if pl.err != nil {
+			return nil, pl.err
+		}
+	}
+	return t, nil
 }
 
 // lastTrained is the last start of each modality in the plan before: a protocol that takes the place of another one keeps the gap to it.
@@ -79,35 +87,62 @@ func (g *programme) lastTrained() map[record.Modality]unit.Local {
 	return out
 }
 
-// cleanIn is zone.Clean for some weeks from start on, which looks closely only at days around a clock change.
-func cleanIn(loc *time.Location, start unit.Date, weeks int) func(unit.Local) bool {
-	t := start.Time().AddDate(0, 0, -2)
-	end := t.AddDate(0, 0, 7*weeks)
-	near := map[unit.Date]bool{}
-	for t.Before(end) {
-		next, ok := zone.Next(loc, t)
-		if !ok {
-			break
+// lastDay is the last day on which a protocol may be trained: while its waivers and clearances stand, and while a grip measurement
+// may still be repeated as the last load. 0 is none.
+func (g *programme) lastDay(waived []finding.Finding, p *record.Protocol) (last unit.Date, why, fix string) {
+	ends := func(day unit.Date, because, then string) {
+		if day != 0 && (last == 0 || day < last) {
+			last, why, fix = day, because, then
 		}
-		for d := unit.DateOf(next.UTC()) - 2; d <= unit.DateOf(next.UTC())+2; d++ {
-			near[d] = true
-		}
-		t = next
 	}
-	return func(l unit.Local) bool { return !near[l.Date()] || zone.Clean(loc, l) }
+	for _, f := range waived {
+		if until, err := unit.ParseDate(f.WaivedUntil); err == nil && f.Protocol == p.ID {
+			ends(until, fmt.Sprintf("the waiver of %s ends on %s", f.Rule, until), "have a reviewer sign it anew, or change the protocol")
+		}
+	}
+	c := g.in.Client.Record
+	day, gate := g.c.Check.LastDay(c, p.Modality, g.day())
+	ends(day, fmt.Sprintf("the clearance for %s ends on %s", gate, day), "ask the clinician for a new clearance and compile again")
+	if p.Modality == record.Handgrip {
+		for _, h := range squeezing(p, c) {
+			if x := c.NewestGrip(h, history.Ahead); x != nil {
+				ends(x.Date+unit.Date(g.c.Check.GripEnd()), fmt.Sprintf("the %s hand was measured on %s; measure first", h, x.Date), "measure again and compile again")
+			}
+		}
+	}
+	return last, why, fix
+}
+
+// cleanIn is zone.Clean from a day on, which looks closely only at days around a clock change, however late a course goes on.
+func cleanIn(loc *time.Location, start unit.Date) func(unit.Local) bool {
+	near := map[unit.Date]bool{}
+	known, more := start.Time().AddDate(0, 0, -2), true // the changes up to known are among near
+	return func(l unit.Local) bool {
+		for day := l.Date(); more && unit.DateOf(known.UTC()) <= day+2; {
+			if known, more = zone.Next(loc, known); more {
+				for d := unit.DateOf(known.UTC()) - 2; d <= unit.DateOf(known.UTC())+2; d++ {
+					near[d] = true
+				}
+			}
+		}
+		return !near[l.Date()] || zone.Clean(loc, l)
+	}
 }
 
 // rehearse is a timetable for judging a client before dates are set: each week of the course on one day. What is refused has no
 // loads, so no session either.
 func (g *programme) rehearse() *timetable {
-	t := &timetable{start: g.in.Start}
+	t := &timetable{works: map[string]course.Work{}}
 	for i, p := range g.trained {
-		if finding.Rejected(g.c.protocol(g.judged(i), t.start)) {
+		if finding.Rejected(g.c.protocol(g.judged(i), g.in.Start)) {
 			continue
 		}
-		for _, s := range p.Record.Stages {
+		for j := range p.Record.Stages {
+			s := &p.Record.Stages[j]
+			key := session.Key(p.Record.ID, j)
+			t.works[key] = course.Work{Stage: s}
 			for w := s.FromWeek; w < s.FromWeek+s.Weeks; w++ {
-				t.sessions = append(t.sessions, record.Session{Protocol: p.Record.ID, Week: w, Start: unit.At(t.start+unit.Date(7*(w-1)), 0)})
+				t.sessions = append(t.sessions, record.Session{Protocol: p.Record.ID, Kind: key, Week: w, Start: unit.At(g.in.Start+unit.Date(7*(w-1)), 0)})
 			}
 		}
 	}

@@ -13,31 +13,33 @@ import (
 )
 
 // plan puts everything together, with identities and standing.
-func (g *programme) plan(t *timetable, b built, waived []finding.Finding) *record.Plan {
+func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held []record.Hold) *record.Plan {
 	base, c := g.c.Check.Base, g.in.Client.Record
+	sheet := 1
+	if g.in.ended != nil {
+		sheet += g.in.ended.Sheet // a client keeps the sheet with the higher number
+	}
 	p := &record.Plan{
-		Version: 1, Client: c.ID, Start: g.in.Start, Now: g.in.Now.UTC().Format(time.RFC3339), Sheet: g.in.sheet + 1,
-		Pauses: g.in.Pauses, Closed: g.in.Closed, NoReviews: g.in.NoReviews, Zone: c.Zone, TZData: zone.Version(),
+		Version: record.PlanVersion, Client: c.ID, Start: g.in.Start, Now: g.in.Now.UTC().Format(time.RFC3339), Sheet: sheet,
+		Holds: held, Pauses: g.in.Pauses, Closed: g.in.Closed, NoReviews: g.in.NoReviews, Gather: g.in.Gather, Remind: g.in.Remind, Zone: c.Zone, TZData: zone.Version(),
 		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: g.c.Check.Gate(c, g.on), Cautions: base.Cautions, Kinds: b.kinds,
-		Sessions: b.sessions, Unplaced: t.unplaced, Pressure: g.c.Check.Resting(c, g.beginning()),
+		Sessions: b.sessions, Unplaced: t.unplaced, Pressure: g.c.Check.Resting(c, g.resting()),
 		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Clinic: c.Contacts.Clinic, Sitting: base.Sitting, Language: base.Language, Discreet: g.in.Discreet,
 	}
 	for _, f := range waived {
 		p.Waivers = append(p.Waivers, fmt.Sprintf("%s %s %s: %s", f.Protocol, f.Rule, f.Path, f.Waiver))
 	}
 	trained := map[string]bool{}
-	for _, s := range g.begun {
-		if s.Status != record.Cancelled {
-			trained[s.Protocol], trained[s.Protocol+loadKey(g.in.Previous.Kinds[s.Kind])] = true, true
-		}
+	for _, s := range g.history.TrainedOf("") {
+		trained[s.Protocol], trained[s.Protocol+loadKey(g.in.Previous.Kinds[s.Kind])] = true, true
 	}
-	first, origin := len(trained) == 0, g.origin().String()
+	first := len(trained) == 0
 	keys := map[string]string{} // of the loads of each kind
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
 		s.Sheet = p.Sheet
-		s.UID = record.Identity(c.ID, s.Protocol, origin, strconv.Itoa(s.Week), strconv.Itoa(s.Slot))
-		s.Status = record.Confirmed
+		s.UID = record.Identity(c.ID, s.Protocol, g.courses[s.Protocol].Origin.String(), strconv.Itoa(s.Week), strconv.Itoa(s.Slot))
+		s.Status, s.Gathered = record.Confirmed, g.in.Gather && b.kinds[s.Kind].Modality == record.SlowBreathing
 		k := b.kinds[s.Kind]
 		for _, d := range k.Loads {
 			if limit, ok := g.c.Check.MaxAge(d, k.NoNumber); ok && int(s.Start.Date()-d.Measured) > limit {
@@ -60,6 +62,12 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding) *recor
 	}
 	slices.Sort(p.Measured)
 	p.Others = g.others(t, p)
+	if len(held) > 0 {
+		p.Others = g.stay(p.Others)
+	}
+	for _, x := range g.trained {
+		p.Courses = append(p.Courses, g.courses[x.Record.ID])
+	}
 	for _, x := range g.in.Protocols { // as their authors wrote them, so that the plan can be judged again
 		p.Protocols = append(p.Protocols, json.RawMessage(text(x.Node)))
 	}

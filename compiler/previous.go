@@ -4,10 +4,14 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
+	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
 )
 
@@ -24,28 +28,33 @@ func newCourse(in Input) (Input, bool) {
 	if stop := in.Previous.Stopped; stop != 0 { // what was cancelled behind the stop was never trained
 		last = max(stop-1, in.Previous.Start, in.Previous.Origin)
 	}
-	if last == 0 || in.Start <= last || wall(in.Previous.Zone, in.Now).Date() <= last {
+	if last == 0 || in.Start <= last || history.Wall(in.Previous.Zone, in.Now).Date() <= last {
 		return in, false
 	}
-	in.sheet, in.ended, in.Previous = in.Previous.Sheet, in.Previous, nil
+	in.ended, in.Previous = in.Previous, nil
 	in.Pauses = slices.DeleteFunc(slices.Clone(in.Pauses), func(s record.Span) bool { return s.To < in.Start })
 	return in, true
 }
 
 // follow makes p the plan after the plan before: what has begun stands, what did not change keeps its number, what changed is
 // counted up, what went away is cancelled. It returns what a person must be told.
-func (g *programme) follow(p *record.Plan) []record.Change {
+func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 	prev := g.in.Previous
 	if prev == nil {
-		return nil
+		return nil, fresh(p)
 	}
 	p.Sheet = prev.Sheet + 1
 	if o := g.origin(); o != p.Start {
 		p.Origin = o
 	}
-	changes := after(prev, p, g.now, g.on.Today)
-	if len(changes) == 0 {
+	changes, err := after(prev, p, func(s record.Session) bool { return history.Begun(prev, s, g.in.Now) }, g.on.Today)
+	if err != nil {
+		return nil, err
+	}
+	if !slices.ContainsFunc(changes, func(c record.Change) bool { return c.What != "reworded" }) {
 		p.Sheet = prev.Sheet
+	}
+	if len(changes) == 0 {
 		same := *p
 		same.Now, same.Inputs, same.Told, same.Files = prev.Now, prev.Inputs, prev.Told, prev.Files
 		if text(plainStamps(&same)) == text(plainStamps(prev)) {
@@ -54,7 +63,33 @@ func (g *programme) follow(p *record.Plan) []record.Change {
 			p.Sitting = sitting
 		}
 	}
-	return changes
+	return changes, nil
+}
+
+// fresh gives the entries of a first plan the digests of their texts.
+func fresh(p *record.Plan) error {
+	whole(p.Sessions, func(record.Session) bool { return false })
+	now, err := texts(p)
+	for i := range p.Sessions {
+		p.Sessions[i].Text = now[p.Sessions[i].UID]
+	}
+	for i := range p.Others {
+		p.Others[i].Text = now[p.Others[i].UID]
+	}
+	return err
+}
+
+// texts are digests of the entries of a plan's calendar, as its own options make them.
+func texts(p *record.Plan) (map[string]string, error) {
+	blank := func(c record.Caution) bool { return strings.TrimSpace(c.Text) == "" }
+	if len(p.Cautions) == 0 || slices.ContainsFunc(p.Cautions, blank) {
+		return nil, nil // no calendar is written of it, and whoever tries is told
+	}
+	l, err := say.Of(p)
+	if err != nil {
+		return nil, err
+	}
+	return calendar.Texts(p, calendar.Options{Language: l, Discreet: p.Discreet, Remind: p.Remind})
 }
 
 func text(v any) string {
@@ -68,7 +103,7 @@ func text(v any) string {
 // Stop ends a programme before a day: what would have stood on it or later is cancelled, and nothing is judged, so that
 // nothing can keep a stop from being made. An error says that the day lies behind the plan or before now.
 func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*record.Plan, []record.Change, error) {
-	at := wall(prev.Zone, now)
+	at := history.Wall(prev.Zone, now)
 	if day < at.Date() {
 		return nil, nil, fmt.Errorf("the stop is on %s, which is past, allowed: %s or later", day, at.Date())
 	}
@@ -77,7 +112,13 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	p.Sitting, p.Unplaced = c.Check.Base.Sitting, []record.Unplaced{}
 	p.Inputs, p.Told, p.Files = "", 0, nil // no run over many clients takes it for the plan that it made
 	p.Sessions, p.Others, p.Kinds = nil, nil, map[string]record.Kind{}
-	changes := after(prev, &p, max(at, unit.At(day, 0)), day)
+	p.Version, p.Holds = record.PlanVersion, nil
+	p.Courses = nil
+	stop := max(at, unit.At(day, 0))
+	changes, err := after(prev, &p, func(s record.Session) bool { return s.Start < stop }, day)
+	if err != nil {
+		return nil, nil, err
+	}
 	if len(changes) == 0 {
 		return nil, nil, fmt.Errorf("nothing stands in the plan on %s or later, allowed: a day on which something does", day)
 	}

@@ -3,77 +3,121 @@ package compiler
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"isocue.example/compiler/check"
-	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 )
 
 // programme is who trains what, and from when: what every stage reads and none changes.
 type programme struct {
-	c            *Compiler
-	in           Input
-	trained      []*load.Protocol // as this client can train them: a barred hand left out, a walk from the client's level on
-	now          unit.Local       // as the client's clock shows it
-	on           check.Occasion
-	begun        []record.Session // of the plan before: they stand as they are
-	weeks        [][]check.Part   // of a plan that is judged again: what its sessions train, by week
-	away, pauses []record.Span
+	c       *Compiler
+	in      Input
+	history *history.History
+	past    *history.History         // of the plan whose sessions were trained before this one's, also where its course has ended
+	trained []*load.Protocol         // as this client can train them: a barred hand left out, a walk from the client's level on
+	courses map[string]record.Course // by protocol
+	now     unit.Local               // as the client's clock shows it
+	on      check.Occasion
+	weeks   [][]check.Part // of a plan that is judged again: what its sessions train, by week
 }
 
 // programme is what a run's input comes to.
 func (c *Compiler) programme(in Input) *programme {
 	cl := in.Client.Record
-	g := &programme{c: c, in: in, now: wall(cl.Zone, in.Now)}
-	barred := c.Check.Barred(cl)
+	if in.Previous != nil && !in.Move {
+		in.Start = in.Previous.Start
+	}
+	today := history.Wall(cl.Zone, in.Now).Date()
+	in.Client = c.withDiary(in.Client, in.Diary, today)
+	cl = in.Client.Record
+	shut := c.entered(in.Diary, cl, today, in.Start)
+	var closes []history.Entered
+	for _, x := range shut {
+		closes = append(closes, x.Entered)
+	}
+	var ms []record.Modality
 	for _, p := range in.Protocols {
-		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, g.beginning())
+		ms = append(ms, p.Record.Modality)
+	}
+	in.Closings = slices.Concat(in.Closings, closings(shut, today, ms))
+	of := history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now}
+	h := history.New(of)
+	past := h
+	if in.ended != nil {
+		of.Plan = in.ended
+		past = history.New(of)
+	}
+	if sound := h.Sound(); sound != cl {
+		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound
+	}
+	g := &programme{c: c, in: in, history: h, past: past, now: h.Now(), courses: map[string]record.Course{}}
+	g.on.Start, g.on.Today, g.on.Again = in.Start, g.now.Date(), in.Previous != nil
+	barred := c.Check.Barred(cl, g.day())
+	for _, p := range in.Protocols {
+		g.courses[p.Record.ID] = in.course(p.Record.ID)
+		p = fromLevel(oneHanded(p, cl.Dominant, barred), cl, g.beginning(p.Record.ID))
 		g.trained, g.on.Protocols = append(g.trained, p), append(g.on.Protocols, p.Record)
 	}
-	g.away = joined(cl.Away, in.Closed, in.Pauses)
-	for _, s := range g.away {
-		if s.From > in.Start && int(s.To-s.From)+1 >= c.Check.PauseLighter() {
-			g.pauses = append(g.pauses, s)
+	for _, s := range h.Spans("") {
+		if s.From > in.Start && s.To != history.Ahead && int(s.To-s.From)+1 >= c.Check.PauseLighter() {
+			g.on.Away = append(g.on.Away, s)
 		}
 	}
-	g.on.Start, g.on.Today, g.on.Away = in.Start, g.now.Date(), g.pauses
 	for _, s := range in.Pauses {
 		if s.From <= g.on.Today && (g.on.Pause == nil || s.From > g.on.Pause.From) {
 			g.on.Pause = &s
 		}
 	}
-	if in.Previous != nil {
-		g.on.Again = true
-		for _, s := range in.Previous.Sessions {
-			if s.Start < g.now {
-				g.begun = append(g.begun, s)
-			}
+	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
+	for _, p := range g.on.Fresh {
+		g.on.Passed = max(g.on.Passed, g.passed(p))
+	}
+	return g
+}
+
+// passed is how many stages lie between the one that a protocol was trained in last and the one that comes next.
+func (g *programme) passed(p *record.Protocol) int {
+	last := -1
+	if done := g.history.TrainedOf(p.ID); len(done) > 0 {
+		last = g.in.Previous.Kinds[done[len(done)-1].Kind].Stage
+	}
+	for _, stages := range g.expected(p) {
+		if len(stages) > 0 {
+			return max(stages[0]-last-1, 0)
 		}
 	}
-	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
-	return g
+	return 0
+}
+
+// course is the start of a protocol and the start that its identities stand on: those of the plan before, where it has the protocol.
+func (in Input) course(protocol string) record.Course {
+	if in.Previous != nil {
+		if c, ok := in.Previous.Course(protocol); ok {
+			if in.Move {
+				c.Start = in.Start
+			}
+			c.Ended = 0
+			return c
+		}
+	}
+	start := cmp.Or(in.Begin, in.Start)
+	return record.Course{Protocol: protocol, Start: start, Origin: start}
 }
 
 // goesOn says whether a protocol was trained so lately that what comes is the same course. After as many days without a session as
 // a pause has that asks for a measurement, everything is asked as before a start; days of a pause that was asked for do not
 // count, for such a pause has questions of its own.
 func (g *programme) goesOn(p *record.Protocol) bool {
-	var last unit.Date
-	for _, s := range g.begun {
-		if s.Protocol == p.ID && s.Status != record.Cancelled {
-			last = max(last, s.Start.Date())
-		}
-	}
-	if last == 0 {
+	done := g.history.TrainedOf(p.ID)
+	if len(done) == 0 {
 		return false
 	}
 	idle := 0
-	for d := last + 1; d < max(g.in.Start, g.on.Today) && idle < g.c.Check.PauseMeasure(); d++ {
+	for d := done[len(done)-1].Start.Date() + 1; d < max(g.in.Start, g.on.Today) && idle < g.c.Check.PauseMeasure(); d++ {
 		if !slices.ContainsFunc(g.in.Pauses, func(s record.Span) bool { return s.Has(d) }) {
 			idle++
 		}
@@ -93,30 +137,28 @@ func (g *programme) judged(i int) *load.Protocol {
 // day is the first day on which the client may train: the start, or today where that is past.
 func (g *programme) day() unit.Date { return max(g.in.Start, g.on.Today) }
 
-// beginning is the day on which the course begins for the client: the start, or today in a first plan whose start is past.
-func (g *programme) beginning() unit.Date {
+// resting is the day whose pressure a plan shows: the start, or today in a first plan whose start is past.
+func (g *programme) resting() unit.Date {
 	if g.in.Previous == nil {
-		return max(g.in.Start, g.now.Date())
+		return g.day()
 	}
 	return g.in.Start
 }
 
-// origin is the start that identities stand on: that of the first plan, wherever the course was moved since.
+// beginning is the day on which a protocol's course begins for the client: its start, or today in a first plan whose start is past.
+func (g *programme) beginning(protocol string) unit.Date {
+	if g.in.Previous == nil {
+		return max(g.in.Start, g.now.Date())
+	}
+	return g.courses[protocol].Start
+}
+
+// origin is the start that the identities of all-day entries stand on: that of the first plan, wherever the course was moved since.
 func (g *programme) origin() unit.Date {
 	if p := g.in.Previous; p != nil {
 		return cmp.Or(p.Origin, p.Start)
 	}
 	return g.in.Start
-}
-
-// wall is now as a zone's clock shows it; the loader has checked the zone.
-func wall(name string, now time.Time) unit.Local {
-	loc, err := zone.Load(name)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
-	}
-	t := now.In(loc)
-	return unit.At(unit.DateOf(t), unit.Clock(t.Hour()*60+t.Minute()))
 }
 
 // oneHanded is the protocol for a client with a hand that must not be trained: squeezes, holds and rests stay as the
@@ -159,13 +201,20 @@ func fromLevel(p *load.Protocol, c *record.Client, start unit.Date) *load.Protoc
 	if p.Record.Modality != record.Walking || level == nil {
 		return p
 	}
-	first := 0
-	for i := range p.Record.Stages {
-		if !unit.Int(int64(level.Minutes)).Less(p.Record.Stages[i].WeekMinutes()) {
-			first = i
+	return fromStage(p, levelStage(p.Record, level))
+}
+
+// levelStage is the highest stage of a walk that asks for no more minutes a week than a level has; the first without one.
+func levelStage(p *record.Protocol, level *record.WalkingLevel) (highest int) {
+	if level == nil {
+		return 0
+	}
+	for i := range p.Stages {
+		if !unit.Int(int64(level.Minutes)).Less(p.Stages[i].WeekMinutes()) {
+			highest = i
 		}
 	}
-	return fromStage(p, first)
+	return highest
 }
 
 // fromStage is a protocol whose course begins at a stage: those before it fall away, and the main course is longer by their weeks.

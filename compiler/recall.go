@@ -8,6 +8,7 @@ import (
 
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
@@ -20,7 +21,7 @@ import (
 // day of now where the course is over, and then nothing is judged. What the client's health asks is not judged here: a
 // record does that. The others are plans of the same client that are trained as well: what they add to the dose is judged with it.
 func (c *Compiler) Recall(p *load.Plan, client *load.Client, now time.Time, others ...*load.Plan) (fs []finding.Finding, until unit.Date) {
-	day := wall(p.Record.Zone, now).Date()
+	day := history.Wall(p.Record.Zone, now).Date()
 	var coming []record.Session // what is past or cancelled is trained no more
 	used := map[string]bool{}
 	for _, s := range p.Record.Sessions {
@@ -40,7 +41,7 @@ func (c *Compiler) Recall(p *load.Plan, client *load.Client, now time.Time, othe
 	r := pass{programme: &programme{c: c, in: Input{Client: client}, on: check.Occasion{Today: day}}, times: &timetable{},
 		stands: check.PlanFacts{Sessions: coming, Lost: p.Record.Unplaced, Kinds: p.Record.Kinds, Start: p.Record.Start, Today: day + 1}}
 	r.find(p.Broken)
-	barred := c.Check.Barred(client.Record)
+	barred := c.Check.Barred(client.Record, day)
 	for _, x := range p.Protocols {
 		if !used[x.Record.ID] {
 			continue

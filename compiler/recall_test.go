@@ -170,7 +170,8 @@ func TestPlansAreRead(t *testing.T) {
 	for _, row := range []struct{ why, src, says string }{
 		{"on one line", write(func(*record.Plan) {}), ""},
 		{"larger than a person's file may be", write(func(*record.Plan) {}) + strings.Repeat(" ", load.MaxBytes), ""},
-		{"of a later form", write(func(q *record.Plan) { q.Version = 2 }), "the plan has version 2, allowed: 1"},
+		{"of a later form", write(func(q *record.Plan) { q.Version = 3 }), "the plan has version 3, allowed: 1 to 2"},
+		{"of an earlier form", write(func(q *record.Plan) { q.Version = 1 }), ""},
 		{"without protocols", write(func(q *record.Plan) { q.Protocols = nil }), "plan does not carry the protocols"},
 		{"with a zone that is none", write(func(q *record.Plan) { q.Zone = "Europe/Lisboa" }), "Europe/Lisboa"},
 		{"with a session of no protocol", write(func(q *record.Plan) { q.Protocols = []json.RawMessage{[]byte(`{"id":"x","modality":"handgrip"}`)} }), "which the plan does not carry"},

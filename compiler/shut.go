@@ -15,22 +15,23 @@ import (
 
 // Shut is what in a client's logs closes training in some modalities, as findings that refuse: each alert for now or today that no
 // clearance of a later day opens.
-func (c *Compiler) Shut(in Following, modalities []record.Modality) (out []finding.Finding) {
+func (c *Compiler) Shut(in Following, modalities []record.Modality) (out []Closing) {
 	in.Modalities = modalities
 	for _, t := range c.Follow(in).Tells {
 		var shut []string
+		var closed []record.Modality
 		for _, m := range t.Closed {
 			if slices.Contains(modalities, m) {
-				shut = append(shut, string(m))
+				shut, closed = append(shut, string(m)), append(closed, m)
 			}
 		}
 		if len(shut) == 0 {
 			continue
 		}
-		out = append(out, finding.Finding{Rule: t.Rule, Verdict: finding.Unsafe, Pos: finding.Pos{File: t.File, Line: max(t.Line, 1), Column: 1}, Path: "log",
+		out = append(out, Closing{Modalities: closed, Finding: finding.Finding{Rule: t.Rule, Verdict: finding.Unsafe, Pos: finding.Pos{File: t.File, Line: max(t.Line, 1), Column: 1}, Path: "log",
 			Message:   fmt.Sprintf("%s; training is closed: %s", t.Why, strings.Join(shut, ", ")),
 			Remedy:    fmt.Sprintf("%s; then record the clinician's clearance for %s, dated after %s", t.Do, check.GateLog, t.On),
-			Rationale: t.Rationale, Sources: t.Sources, Private: true})
+			Rationale: t.Rationale, Sources: t.Sources, Private: true}})
 	}
 	return out
 }

@@ -163,7 +163,7 @@ func TestGermanLogTellsTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Following{Client: cl, Plan: course(t, c, "handgrip-alternating"), Now: now}
+		in := Following{Client: cl, Plan: aCourse(t, c, "handgrip-alternating"), Now: now}
 		if in.Sessions, err = load.SessionLog("sessions.csv", []byte("at,uid,outcome,symptoms\n2027-02-10T07:00,"+in.Plan.Sessions[0].UID+",stopped,"+words+"\n"), span); err != nil {
 			t.Fatal(err)
 		}

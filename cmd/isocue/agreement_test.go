@@ -208,3 +208,42 @@ func TestVetAndLintAgree(t *testing.T) {
 func lintAlone(says string) bool {
 	return strings.Contains(says, "allowed: whole seconds or tenths") || strings.Contains(says, "allowed: one of them") || strings.Contains(says, "allowed: one of the two")
 }
+
+// In a clinic's folder cue vet holds a diary to the schema, as lint does: entries of each form that a command writes, and the slips of
+// a hand.
+func TestVetReadsDiaries(t *testing.T) {
+	b := newBench(t, cueCommand(t))
+	record, diary := filepath.Join(b.dir, "clients", "plover-12.yaml"), filepath.Join(b.dir, "clients", "plover-12.diary.yaml")
+	const day = "2027-01-03T09:00:00Z"
+	for _, words := range []string{"ill fever", "well", "reading 138/84/70 --time 07:30", "grip right 38.5 40 39 --with home-gauge", "medicine bisoprolol started",
+		"course handgrip-maintenance --start 2027-03-08 --replaces", "pause 2027-02-01 --until 2027-02-07", "asked no", "hours mon,wed 07:00-08:00"} {
+		isocue(t, append([]string{"enter", record, "--by", "L. Brandt", "--now", day}, strings.Fields(words)...)...)
+	}
+	vet := func() (bool, string) {
+		cmd := exec.Command(b.cue, "vet", "-c", "./...")
+		cmd.Dir, cmd.Env = b.dir, b.env
+		out, err := cmd.CombinedOutput()
+		return err == nil, string(out)
+	}
+	if ok, says := vet(); !ok {
+		t.Errorf("what was entered is refused:\n%s", says)
+	}
+	sound, err := os.ReadFile(diary)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, slip := range []struct{ line, why string }{
+		{`- {date: 2027-01-02, by: "L. Brandt", il: "fever"}`, "an unknown key"},
+		{`- {date: 2027-01-02, by: "L. Brandt"}`, "nothing happened"},
+		{`- {date: 2027-01-02, by: "L. Brandt", ill: "fever", well: true}`, "two things"},
+		{`- {date: 2027-01-02, by: "L. Brandt", walking: {minutesPerWeek: 90000}}`, "out of span"},
+	} {
+		if err := os.WriteFile(diary, append(slices.Clone(sound), slip.line+"\n"...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		bad, _ := b.lint(diary, string(sound)+slip.line+"\n")
+		if ok, _ := vet(); ok || !bad {
+			t.Errorf("%s: cue vet accepts it %v, lint refuses it %v", slip.why, ok, bad)
+		}
+	}
+}

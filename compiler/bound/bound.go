@@ -13,7 +13,7 @@ const (
 	// File is the largest protocol, client record, policy or waivers file in bytes. The longest standard protocol has 2 KB and a record
 	// with two years of readings under 40; a file of 64 KB that is as hard to read as can be costs half a second.
 	File = 64 << 10
-	// Plan is the largest plan in bytes: a session takes 260 of them, so that Entries sessions are under half of it.
+	// Plan is the largest plan in bytes: a session takes 380 of them, so that Entries sessions are under half of it.
 	Plan = 8 << 20
 	// PlanValues is how many values a plan holds at most: a session has 14, so that Entries sessions have a third of them.
 	PlanValues = 400_000
@@ -26,6 +26,10 @@ const (
 	// Log is the largest log in bytes, and LogRows the most rows it may have: ten years of four readings a day are 14,600.
 	Log     = 2 << 20
 	LogRows = 20_000
+	// Diary is the largest diary in bytes, and DiaryEntries the most entries: an entry has 100 to 200 bytes, and a trainer who enters ten
+	// a week needs forty years. Each costs 40 microseconds.
+	Diary        = 4 << 20
+	DiaryEntries = 20_000
 	// BundleEntries is the most entries of a Bundle: a pulse of its own beside each reading, and as many of other kinds.
 	BundleEntries = 3 * LogRows
 	// Ledger is the largest ledger in bytes, and LedgerLines the most lines. A clinic that judges fifty files on every working day

@@ -13,10 +13,14 @@ import (
 const maxUID = 202
 
 // checkSessions refuses sessions that a reader would misread. It adds their UIDs to seen.
-func checkSessions(p *record.Plan, loc *time.Location, seen map[string]struct{}) error {
+func checkSessions(p *record.Plan, seen map[string]struct{}) error {
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
-		if err := checkSession(p, s, loc, seen); err != nil {
+		loc, err := zone.Load(p.ZoneOf(*s))
+		if err == nil {
+			err = checkSession(p, s, loc, seen)
+		}
+		if err != nil {
 			return fmt.Errorf("session %d: %w", i+1, err)
 		}
 	}
@@ -40,7 +44,7 @@ func checkSession(p *record.Plan, s *record.Session, loc *time.Location, seen ma
 		return err
 	}
 	if !zone.Clean(loc, s.Start) {
-		return fmt.Errorf("start %v is skipped or repeated by a clock change in %s, allowed: a time that the clock shows once", s.Start, p.Zone)
+		return fmt.Errorf("start %v is skipped or repeated by a clock change in %s, allowed: a time that the clock shows once", s.Start, p.ZoneOf(*s))
 	}
 	if statusIndex(s.Status) < 0 {
 		return fmt.Errorf("status %q is not known, allowed: %v", s.Status, record.Statuses)

@@ -53,14 +53,13 @@ type Encoder struct {
 	opt    Options
 	bodies bodies
 	uids   map[string]struct{}
-	order  []int  // sessions that are not cancelled, by start
-	shared []bool // by session: an earlier session of its sitting carries the gate
-	stamp  []byte // DTSTAMP and LAST-MODIFIED
-	start  string // DTSTART up to its value
-	zone   zoneText
+	order  []int      // sessions that are not cancelled, by start
+	shared []bool     // by session: an earlier session of its sitting carries the gate
+	stamp  []byte     // DTSTAMP and LAST-MODIFIED
+	zones  []zoneText // the last VTIMEZONEs: the clients of a roster mostly share zone and dates
 }
 
-// zoneText keeps the last VTIMEZONE: the clients of a roster mostly share zone and dates.
+// zoneText is one VTIMEZONE.
 type zoneText struct {
 	name        string
 	first, last unit.Local
@@ -84,8 +83,7 @@ func (e *Encoder) Append(dst []byte, p *record.Plan) ([]byte, error) {
 }
 
 func (e *Encoder) calendar(l *line, p *record.Plan) error {
-	loc, err := e.prepare(p)
-	if err != nil {
+	if err := e.prepare(p); err != nil {
 		return err
 	}
 	version, err := oneLine(e.opt.Version)
@@ -104,8 +102,8 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 		l.text(e.calendarName())
 		l.end()
 	}
-	if len(p.Sessions) > 0 {
-		l.buf = append(l.buf, e.zoneOf(p, loc)...)
+	if err := e.timezones(l, p); err != nil {
+		return err
 	}
 	for i := range p.Sessions {
 		all, ok := e.gathered(p, i)
@@ -114,6 +112,10 @@ func (e *Encoder) calendar(l *line, p *record.Plan) error {
 			err = e.session(l, p, i)
 		case len(all) > 0:
 			err = e.day(l, p, all)
+		case p.Sessions[i].Merged:
+			was := p.Sessions[i]
+			was.Status = record.Cancelled
+			err = e.event(l, p, &was, e.shared[i])
 		}
 		if err != nil {
 			return fmt.Errorf("session %d: %w", i+1, err)
@@ -142,43 +144,67 @@ func (e *Encoder) calendarName() string {
 func put(l *line, s string) { l.begin(s); l.end() }
 
 // prepare checks the plan as a whole and works out what its events share.
-func (e *Encoder) prepare(p *record.Plan) (*time.Location, error) {
-	loc, err := zone.Load(p.Zone)
-	if err != nil {
-		return nil, err
-	}
+func (e *Encoder) prepare(p *record.Plan) error {
 	now, err := time.Parse(time.RFC3339, p.Now)
 	if err != nil {
-		return nil, fmt.Errorf("the plan's now is %q, allowed: a moment such as 2027-01-03T12:00:00Z", p.Now)
+		return fmt.Errorf("the plan's now is %q, allowed: a moment such as 2027-01-03T12:00:00Z", p.Now)
 	}
 	if len(p.Sessions)+len(p.Others) == 0 {
-		return nil, fmt.Errorf("the plan has no session and no all-day entry, allowed: at least one")
+		return fmt.Errorf("the plan has no session and no all-day entry, allowed: at least one")
 	}
 	stamp := now.UTC().Format(stampForm)
 	e.stamp = append(append(append(append(e.stamp[:0], "DTSTAMP:"...), stamp...), "LAST-MODIFIED:"...), stamp...)
-	e.start = "DTSTART;TZID=" + p.Zone + ":"
 	clear(e.uids)
-	if err := checkSessions(p, loc, e.uids); err != nil {
-		return nil, err
+	if err := checkSessions(p, e.uids); err != nil {
+		return err
 	}
 	if err := checkOthers(p, e.uids); err != nil {
-		return nil, err
+		return err
 	}
 	e.sittings(p)
-	return loc, e.bodies.reset(p)
+	return e.bodies.reset(p)
 }
 
-// zoneOf is the VTIMEZONE from the first session to a day after the last one starts.
-func (e *Encoder) zoneOf(p *record.Plan, loc *time.Location) []byte {
-	first, last := p.Sessions[0].Start, p.Sessions[0].Start
+// timezones writes the VTIMEZONE of each zone that a session is trained in, in the order in which the plan comes to them.
+func (e *Encoder) timezones(l *line, p *record.Plan) error {
+	var names []string
 	for i := range p.Sessions {
-		first, last = min(first, p.Sessions[i].Start), max(last, p.Sessions[i].Start)
+		if z := p.ZoneOf(p.Sessions[i]); !slices.Contains(names, z) {
+			names = append(names, z)
+		}
 	}
-	if z := &e.zone; z.name != p.Zone || z.first != first || z.last != last {
+	for len(e.zones) < len(names) {
+		e.zones = append(e.zones, zoneText{})
+	}
+	for i, name := range names {
+		if err := e.zones[i].write(l, p, name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// write writes a zone from its first session to a day after its last one starts.
+func (z *zoneText) write(l *line, p *record.Plan, name string) error {
+	first, last, any := unit.Local(0), unit.Local(0), false
+	for i := range p.Sessions {
+		if s := &p.Sessions[i]; p.ZoneOf(*s) == name {
+			if !any {
+				first, last, any = s.Start, s.Start, true
+			}
+			first, last = min(first, s.Start), max(last, s.Start)
+		}
+	}
+	if z.name != name || z.first != first || z.last != last {
+		loc, err := zone.Load(name)
+		if err != nil {
+			return err
+		}
 		text := appendZone(z.text[:0], loc, zone.Instant(loc, first), zone.Instant(loc, last).Add(24*time.Hour))
-		*z = zoneText{p.Zone, first, last, text}
+		*z = zoneText{name, first, last, text}
 	}
-	return e.zone.text
+	l.buf = append(l.buf, z.text...)
+	return nil
 }
 
 // sittings finds the sessions whose reading was taken before an earlier session of the same sitting. Sessions of a
@@ -205,15 +231,19 @@ func (e *Encoder) sittings(p *record.Plan) {
 }
 
 func (e *Encoder) session(l *line, p *record.Plan, i int) error {
-	s := &p.Sessions[i]
-	b, err := e.bodies.of(p, s, e.shared[i])
+	return e.event(l, p, &p.Sessions[i], e.shared[i])
+}
+
+func (e *Encoder) event(l *line, p *record.Plan, s *record.Session, shared bool) error {
+	b, err := e.bodies.of(p, s, shared)
 	if err != nil {
 		return err
 	}
 	if err := e.head(l, s.UID, s.Sequence, s.Modified); err != nil {
 		return err
 	}
-	l.begin(e.start)
+	l.begin("DTSTART;TZID=")
+	l.buf = append(append(l.buf, p.ZoneOf(*s)...), ':')
 	l.buf = appendDate(l.buf, s.Start.Date())
 	c := int(s.Start.Clock())
 	l.buf = append(l.buf, 'T')

@@ -15,36 +15,38 @@ import (
 // one stands for it.
 func (e *Encoder) gathered(p *record.Plan, i int) (all []*record.Session, ok bool) {
 	s := &p.Sessions[i]
-	if !e.opt.Gather || s.Status == record.Cancelled || p.Kinds[s.Kind].Modality != record.SlowBreathing {
+	one := func(s *record.Session) bool {
+		return (e.opt.Gather || s.Gathered) && s.Status != record.Cancelled && p.Kinds[s.Kind].Modality == record.SlowBreathing
+	}
+	if !one(s) {
 		return nil, false
 	}
-	first := true
+	first, whole := true, e.opt.Gather
 	for j := range p.Sessions {
 		o := &p.Sessions[j]
-		if o.Protocol == s.Protocol && o.Start.Date() == s.Start.Date() && o.Status != record.Cancelled {
-			first = first && j >= i
+		if o.Protocol == s.Protocol && o.Start.Date() == s.Start.Date() && one(o) {
+			first, whole = first && j >= i, whole || o.Whole
 			all = append(all, o)
 		}
 	}
-	if len(all) < 2 {
+	switch {
+	case !e.opt.Gather && s.Whole:
+		return all, true
+	case !whole, e.opt.Gather && len(all) < 2:
 		return nil, false
+	case e.opt.Gather && first:
+		return all, true
 	}
-	if !first {
-		return nil, true
-	}
-	return all, true
+	return nil, true
 }
 
 // day writes the gathered entry of a day.
 func (e *Encoder) day(l *line, p *record.Plan, all []*record.Session) error {
 	s := all[0]
 	var times []string
-	at := place{Place: say.Place{End: true}}
-	sequence := 0
+	at := place{sheet: s.Sheet, Place: say.Place{End: true}}
 	for _, o := range all {
 		times = append(times, o.Start.Clock().String())
-		sequence = max(sequence, o.Sequence)
-		at.sheet = max(at.sheet, o.Sheet)
 		at.Gate = at.Gate || o.Gate
 	}
 	k := p.Kinds[s.Kind]
@@ -52,7 +54,7 @@ func (e *Encoder) day(l *line, p *record.Plan, all []*record.Session) error {
 	if err != nil {
 		return err
 	}
-	if err := e.head(l, s.UID, sequence, s.Modified); err != nil {
+	if err := e.head(l, s.UID, s.Sequence, s.Modified); err != nil {
 		return err
 	}
 	d := s.Start.Date()

@@ -2,6 +2,7 @@ package check
 
 import (
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -24,7 +25,7 @@ type plainAnswer struct {
 func (c *Checker) answers(cl *load.Client, m record.Modality, o Occasion) (out []finding.Finding) {
 	r := cl.Record
 	given := cl.Node.Get("screening", "answers")
-	plain := plainAnswer{modality: m, hands: 2 - len(c.Barred(r)), pause: longestPause(o)}
+	plain := plainAnswer{modality: m, hands: 2 - len(c.Barred(r, o.from())), pause: longestPause(o)}
 	for _, q := range c.Base.Questions() {
 		plain.question, plain.answer = q.ID, given.Get(q.ID).Text()
 		// who counts the time of each rule wants each to be run
@@ -77,11 +78,14 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 		anchor = a
 	}
 	g.Set("detail", tree.Truth(x != nil && (!q.Side || x.Side != "")))
-	if x != nil && (x.Since != 0 || x.Until != 0) {
-		from := max(x.Since, x.Until) // an end before the beginning shortens no wait
-		until := from + unit.Date(q.WaitDays)
-		g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
-		str(g, "waitUntil", until.String())
+	if x != nil {
+		if until := history.Until(history.Question{WaitDays: q.WaitDays, Lasts: q.Lasts}, *x); until != history.Ahead {
+			g.Set("waitDaysLeft", tree.Int(int(until-o.from())))
+			str(g, "waitUntil", until.String())
+		}
+		if q.Lasts {
+			g.Set("goesOn", tree.Truth(x.Until == 0))
+		}
 	}
 	if x != nil && x.Since != 0 {
 		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
@@ -91,7 +95,7 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	if by != nil {
 		g.Set("clearedDays", tree.Int(int(o.from()-by.Date)))
 	}
-	g.Set("handsLeft", tree.Int(2-len(c.Barred(r))))
+	g.Set("handsLeft", tree.Int(2-len(c.Barred(r, o.from()))))
 	g.Set("noPause", tree.Truth(q.NoPause))
 	num(g, "pauseSeconds", longestPause(o).Dec())
 	str(g, "allowed", allowed(q))

@@ -35,7 +35,7 @@ func ExampleGivens(b *rule.Base, standard Standards, r *rule.Rule, example *tree
 	}
 	var out []rule.Given
 	for i := range p.Stages {
-		out = append(out, StageGiven(p, i))
+		out = append(out, New(b).StageGiven(p, i))
 	}
 	return out, nil
 }

@@ -12,7 +12,7 @@ import (
 
 // gripGivens is one set of facts for each hand that a handgrip protocol of the occasion trains, barred hands left out.
 func (c *Checker) gripGivens(cl *load.Client, o Occasion) (out []rule.Given) {
-	need, barred := map[record.Hand]bool{}, c.Barred(cl.Record)
+	need, barred := map[record.Hand]bool{}, c.Barred(cl.Record, o.from())
 	for _, p := range o.Protocols {
 		if p.Modality != record.Handgrip {
 			continue

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -63,25 +64,37 @@ func (c *Checker) MaxAge(d record.Dose, high bool) (days int, ok bool) {
 	return c.Base.Limit("grip-measurement-age", "ceiling").Whole(), true
 }
 
-// Gaps is the hours from start to start that the rules ask of a modality: always kept, and kept where possible.
+// Gaps is the minutes from start to start that the rules ask of a modality: always kept, and kept where possible.
 func (c *Checker) Gaps(m record.Modality) (floor, preferred int) {
+	minutes := func(rule, limit string) int {
+		return int(c.Base.Limit(rule, limit).Num.Mul(unit.Int(60)).Ceil(unit.Int(1)).Int64())
+	}
 	switch m {
 	case record.Handgrip:
-		return c.Base.Limit("grip-gap-floor", "floor").Whole(), c.Base.Limit("grip-gap-preferred", "preferred").Whole()
+		return minutes("grip-gap-floor", "floor"), minutes("grip-gap-preferred", "preferred")
 	case record.WallSquat:
-		return c.Base.Limit("squat-gap-floor", "floor").Whole(), 0
+		return minutes("squat-gap-floor", "floor"), 0
 	case record.Strength:
-		return c.Base.Limit("strength-gap-floor", "floor").Whole(), 0
+		return minutes("strength-gap-floor", "floor"), 0
 	}
 	return 0, 0
 }
 
-// PauseLighter is the days without training from which the first week back is lighter, PauseMeasure those from which loads
-// wait for a new measurement; both are read from the rules.
-func (c *Checker) PauseLighter() int { return c.Base.Limit("pause-lighter", "below").Whole() }
+// PauseLighter is the days without training from which the first week back is lighter, read from the rules.
+func (c *Checker) PauseLighter() int { return c.Base.Limit("pause-lighter", "below").WholeUp() }
 
-// PauseMeasure is described with PauseLighter.
-func (c *Checker) PauseMeasure() int { return c.Base.Limit("pause-measure", "below").Whole() }
+// PauseMeasure is the days without training from which loads wait for a new measurement, read from the rules.
+func (c *Checker) PauseMeasure() int { return c.Base.Limit("pause-measure", "below").WholeUp() }
+
+// Questions are what the history knows of the screening questions: what a yes does, and how long it lasts.
+func (c *Checker) Questions() (out []history.Question) {
+	for _, q := range c.Base.Questions() {
+		if len(q.Effects) > 0 {
+			out = append(out, history.Question{ID: q.ID, Effects: q.Effects, WaitDays: q.WaitDays, Lasts: q.Lasts, Ill: q.Ill})
+		}
+	}
+	return out
+}
 
 // TellsPrescriber says whether the client takes a medicine that lowers pressure, so that readings go to the prescriber.
 func (c *Checker) TellsPrescriber(cl *record.Client) bool {
@@ -102,8 +115,17 @@ func (c *Checker) Resting(cl *record.Client, start unit.Date) *record.Pressure {
 	return p
 }
 
-// Dose judges one load of one stage, as it can be set.
+// Dose judges one load of one stage, as it can be set. What a gap made lighter is not refused for being too little: it is meant to do
+// less for a week.
 func (c *Checker) Dose(cl *load.Client, p *load.Protocol, d record.Dose) []finding.Finding {
+	fs := c.dose(cl, p, d)
+	if d.Eased && d.Set.Sign() > 0 {
+		fs = slices.DeleteFunc(fs, func(f finding.Finding) bool { return f.Verdict == finding.OutOfEvidence })
+	}
+	return fs
+}
+
+func (c *Checker) dose(cl *load.Client, p *load.Protocol, d record.Dose) []finding.Finding {
 	g, st := tree.NewRecord(), p.Record.Stages[d.Stage]
 	str(g, "protocol", p.Record.ID)
 	str(g, "modality", string(p.Record.Modality))

@@ -16,43 +16,69 @@ import (
 // vocabulary finds words that the rule base does not know, which would silently mean nothing, and days that have not
 // come yet.
 func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding) {
-	var questions, medicines []string
-	for _, q := range c.Base.Questions() {
-		questions = append(questions, q.ID)
-	}
-	codes := questions
-	for _, q := range c.Base.Stops() {
-		codes = append(codes[:len(codes):len(codes)], q.ID)
-	}
-	for k := range c.Base.Medicines {
-		medicines = append(medicines, k)
-	}
-	sort.Strings(medicines)
-	n := cl.Node
-	if a := n.Get("screening", "answers"); a != nil {
-		for _, k := range a.Keys {
-			if !slices.Contains(questions, k) {
-				out = append(out, unknown(a.Field[k], k, "a question of the set", askedFor, questions))
-			}
-		}
-	}
+	w, n := c.words(), cl.Node
+	out = w.answers(n.Get("screening", "answers"))
 	for _, e := range n.Get("conditions").Items() {
-		if x := e.Get("code"); !slices.Contains(codes, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a condition that a question asks about", askedFor, codes))
-		}
+		out = append(out, w.condition(e)...)
 	}
 	for _, e := range n.Get("medicines").Items() {
-		if x := e.Get("class"); !slices.Contains(medicines, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a class of medicine", "write the class: "+strings.Join(medicines, ", "), medicines))
-		}
+		out = append(out, w.medicine(e)...)
 	}
-	gates := slices.Concat([]string{gatePressure, gatePulse, gateAge}, codes, medicines)
 	for _, e := range n.Get("clearances").Items() {
-		if x := e.Get("for").Elem[0]; !slices.Contains(gates, x.Text()) {
-			out = append(out, unknown(x, x.Text(), "a gate", fmt.Sprintf("write %s, %s, %s, %s, the code of a condition or a class of medicine", gatePressure, gatePulse, gateAge, GateLog), gates))
-		}
+		out = append(out, w.clearance(e)...)
 	}
 	return append(out, future(n, o.Today)...)
+}
+
+// words are those that the rule base knows: of a record and of a diary alike.
+type words struct{ questions, codes, medicines, gates []string }
+
+func (c *Checker) words() (w words) {
+	for _, q := range c.Base.Questions() {
+		w.questions = append(w.questions, q.ID)
+	}
+	w.codes = slices.Clone(w.questions)
+	for _, q := range c.Base.Stops() {
+		w.codes = append(w.codes, q.ID)
+	}
+	for k := range c.Base.Medicines {
+		w.medicines = append(w.medicines, k)
+	}
+	sort.Strings(w.medicines)
+	w.gates = slices.Concat(plainGates, w.codes, w.medicines)
+	return w
+}
+
+// known finds that the word at a place is none of those that are known; at no place it finds nothing.
+func known(n *tree.Node, what, remedy string, all []string) []finding.Finding {
+	if n == nil || slices.Contains(all, n.Text()) {
+		return nil
+	}
+	return []finding.Finding{unknown(n, n.Text(), what, remedy, all)}
+}
+
+func (w words) answers(a *tree.Node) (out []finding.Finding) {
+	if a == nil {
+		return nil
+	}
+	for _, k := range a.Keys {
+		if !slices.Contains(w.questions, k) {
+			out = append(out, unknown(a.Field[k], k, "a question of the set", askedFor, w.questions))
+		}
+	}
+	return out
+}
+
+func (w words) condition(n *tree.Node) []finding.Finding {
+	return known(n.Get("code"), "a condition that a question asks about", askedFor, w.codes)
+}
+
+func (w words) medicine(n *tree.Node) []finding.Finding {
+	return known(n.Get("class"), "a class of medicine", "write the class: "+strings.Join(w.medicines, ", "), w.medicines)
+}
+
+func (w words) clearance(n *tree.Node) []finding.Finding {
+	return known(n.Get("for", "0"), "a gate", fmt.Sprintf("write %s, %s, the code of a condition or a class of medicine", strings.Join(plainGates, ", "), GateLog), w.gates)
 }
 
 const askedFor = "write one of the questions' names: `isocue new client -` lists them with what they ask"

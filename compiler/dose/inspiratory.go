@@ -1,6 +1,7 @@
 package dose
 
 import (
+	"fmt"
 	"slices"
 
 	"isocue.example/compiler/record"
@@ -10,79 +11,121 @@ import (
 // NoTrainer says that the client has no trainer with settings.
 const NoTrainer Lack = "trainer"
 
-// Inspiratory is the load of each date, in order: a share of the best trial of the newest static test made on or before
-// the date, set on the trainer at or under the share. A setting is at most step (a share, from a rule) over the lightest of
-// the seven days before, so that no re-measurement or ramp lets the load jump within a week. stage tells what is
-// trained on a day; past is what was trained before the first date. The setting above the wanted load is told for the coach to choose; it is never chosen here.
+// Asked is one session that a load is wanted for: its day, its week of the course, what it trains, and whether that is a setting
+// below the one last trained.
+type Asked struct {
+	Date  unit.Date
+	Week  int
+	Stage *record.Stage
+	Down  bool
+}
+
+// Trained is a load that was set on a day, in cmH2O. What carried no number is none.
+type Trained struct {
+	Date unit.Date
+	Week int // of the course
+	Set  unit.Dec
+}
+
+// Inspiratory is the load of each session, in order: a share of the best trial of the newest static test made on or before its
+// day, set on a trainer at or under the share. A setting is at most step (a share, from a rule) over what was trained before: over
+// the last one, the last one of an earlier week of the course, however long ago, and the lightest of the seven days before, so that
+// no re-measurement, ramp or pause lets the load jump. past is what was trained before the first session. The setting above the
+// wanted load is told for the coach to choose; it is never chosen here. Of several trainers the one counts that comes nearest.
 //
 // Nothing is estimated: without a test or a trainer there is no load, and lack says why.
-func Inspiratory(p *record.Protocol, c *record.Client, stage func(unit.Date) *record.Stage, past []Trained, dates []unit.Date, step unit.Dec) (out []record.Dose, lack Lack) {
-	settings := settings(c)
-	if len(settings) == 0 {
+func Inspiratory(p *record.Protocol, c *record.Client, past []Trained, sessions []Asked, step unit.Dec) (out []record.Dose, lack Lack) {
+	trainers := trainers(c)
+	if len(trainers) == 0 {
 		return nil, NoTrainer
 	}
 	most := unit.Int(1).Add(step)
-	for _, d := range dates {
-		t := c.NewestInspiratory(d)
-		if t == nil || t.Date > d || !t.Static {
+	var base unit.Dec // trained last before a stretch of lowered settings
+	for i, a := range sessions {
+		t := c.NewestInspiratory(a.Date)
+		if t == nil || t.Date > a.Date || !t.Static {
 			return nil, NoTest
 		}
 		pr, err := unit.NewPressure(t.Best(), t.Unit)
 		if err != nil || t.Best().Sign() <= 0 {
 			return nil, NoScore
 		}
-		s := stage(d)
-		before := lately(past, d)
-		x := record.Dose{Protocol: p.ID, Stage: s.Index, Modality: p.Modality, Measured: t.Date, Gauge: c.Trainers[0].ID, Unit: string(unit.CentimetreWater),
-			Maximum: pr.In(unit.CentimetreWater)}
-		x.Wanted = x.Maximum.Mul(s.Load)
+		x := record.Dose{Protocol: p.ID, Stage: a.Stage.Index, Modality: p.Modality, Measured: t.Date, Unit: string(unit.CentimetreWater), Maximum: pr.In(unit.CentimetreWater)}
+		x.Wanted = x.Maximum.Mul(a.Stage.Load)
+		if len(past) > 0 && (i == 0 || !sessions[i-1].Down) {
+			base = past[len(past)-1].Set
+		}
+		before := lately(past, a)
 		limit := x.Wanted
-		if cap := before.Mul(most); before.Sign() > 0 && cap.Less(limit) {
-			limit = cap
+		if top := before.Mul(most); before.Sign() > 0 && top.Less(limit) {
+			limit = top
 		}
-		for i := range settings {
-			if v := settings[i]; !limit.Less(v.CmH2O) {
-				x.Set, x.Label = v.CmH2O, v.Label
-			} else if x.Next == nil && x.Wanted.Less(v.CmH2O) {
-				x.Next = &settings[i]
-			}
-		}
+		set(&x, trainers, limit, a.Down, base)
 		x.Share = x.Set.Quo(x.Maximum)
-		if before.Sign() > 0 && x.Set.Sign() > 0 {
+		if before.Sign() > 0 && before.Less(x.Set) {
 			x.Rise = x.Set.Quo(before).Sub(unit.Int(1))
 		}
-		if x.Rise.Sign() < 0 {
-			x.Rise = unit.Dec{}
+		out = append(out, x)
+		if x.Set.Sign() > 0 {
+			past = append(past, Trained{a.Date, a.Week, x.Set})
 		}
-		out, past = append(out, x), append(past, Trained{d, x.Set})
 	}
 	return out, ""
 }
 
-// Trained is a load that was set on a day, in cmH2O.
-type Trained struct {
-	Date unit.Date
-	Set  unit.Dec
+// set finds the highest setting at or under the limit, on the trainer that comes nearest. down asks for one below base, where the
+// trainer has any. Where several trainers are in use, the label says which.
+func set(x *record.Dose, trainers []record.Trainer, limit unit.Dec, down bool, base unit.Dec) {
+	for _, t := range trainers {
+		for _, v := range t.Settings {
+			fits := !limit.Less(v.CmH2O)
+			if down && base.Sign() > 0 && !v.CmH2O.Less(base) && t.Settings[0].CmH2O.Less(base) {
+				fits = false
+			}
+			if fits && (x.Gauge == "" || x.Set.Less(v.CmH2O)) {
+				x.Set, x.Label, x.Gauge = v.CmH2O, v.Label, t.ID
+				if len(trainers) > 1 {
+					x.Label = fmt.Sprintf("%s (%s)", v.Label, t.ID)
+				}
+			}
+			if x.Wanted.Less(v.CmH2O) && (x.Next == nil || v.CmH2O.Less(x.Next.CmH2O)) {
+				x.Next = &v
+			}
+		}
+	}
+	if x.Gauge == "" {
+		x.Gauge = trainers[0].ID
+	}
 }
 
-// lately is the lightest load of the seven days before d, else the last one before; 0 where there is none.
-func lately(past []Trained, d unit.Date) (least unit.Dec) {
-	for i := len(past) - 1; i >= 0 && (d-past[i].Date < 7 || i == len(past)-1); i-- {
-		if v := past[i].Set; least.Sign() == 0 || v.Less(least) {
-			least = v
+// lately is the lightest of what a load is held against: the last one trained, the last one of an earlier week of the course, and
+// those of the seven days before; 0 where nothing was trained.
+func lately(past []Trained, a Asked) (least unit.Dec) {
+	take := func(t Trained) {
+		if least.Sign() == 0 || t.Set.Less(least) {
+			least = t.Set
+		}
+	}
+	earlier := false
+	for i := len(past) - 1; i >= 0; i-- {
+		t := past[i]
+		first := t.Week < a.Week && !earlier
+		earlier = earlier || first
+		if first || i == len(past)-1 || a.Date-t.Date < 7 {
+			take(t)
 		}
 	}
 	return least
 }
 
-// settings is those of the first trainer that has any, the lightest first.
-func settings(c *record.Client) []record.Setting {
+// trainers is those that have settings, the lightest setting first.
+func trainers(c *record.Client) (out []record.Trainer) {
 	for _, t := range c.Trainers {
 		if len(t.Settings) > 0 {
-			s := slices.Clone(t.Settings)
-			slices.SortStableFunc(s, func(a, b record.Setting) int { return a.CmH2O.Cmp(b.CmH2O) })
-			return s
+			t.Settings = slices.Clone(t.Settings)
+			slices.SortStableFunc(t.Settings, func(a, b record.Setting) int { return a.CmH2O.Cmp(b.CmH2O) })
+			out = append(out, t)
 		}
 	}
-	return nil
+	return out
 }

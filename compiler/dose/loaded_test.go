@@ -35,9 +35,13 @@ func strength() *record.Protocol {
 
 // A clinic's worked case (common practice for the course; 55/65/75 percent as in Craighead 2021): best 88 cmH2O on a trainer
 // that steps 10, from 11 January. The re-measurement of 22 January stands at 104.
-// byWeek is what the strength protocol trains on a day, counted from its start.
-func byWeek(start unit.Date) func(unit.Date) *record.Stage {
-	return func(d unit.Date) *record.Stage { return strength().StageAt(int(d-start)/7 + 1) }
+// asked is one session on each day, in the week of a course that begins on start.
+func asked(start unit.Date, days ...unit.Date) (out []Asked) {
+	for _, d := range days {
+		w := int(d-start)/7 + 1
+		out = append(out, Asked{Date: d, Week: w, Stage: strength().StageAt(w)})
+	}
+	return out
 }
 
 func TestInspiratory(t *testing.T) {
@@ -61,7 +65,7 @@ func TestInspiratory(t *testing.T) {
 		for w := range 4 {
 			days = append(days, start+unit.Date(7*w))
 		}
-		ds, lack := Inspiratory(strength(), c.client, byWeek(start), nil, days, dec("0.35"))
+		ds, lack := Inspiratory(strength(), c.client, nil, asked(start, days...), dec("0.35"))
 		if lack != "" {
 			t.Errorf("%s: %s", c.why, lack)
 			continue
@@ -80,11 +84,11 @@ func TestInspiratory(t *testing.T) {
 		}
 	}
 	for why, want := range map[Lack]*record.Client{NoTest: bram(), NoTrainer: {Inspiratory: []record.InspiratoryTest{mip("2027-01-08", "80")}}} {
-		if _, lack := Inspiratory(strength(), want, byWeek(start), nil, []unit.Date{start}, dec("0.35")); lack != why {
+		if _, lack := Inspiratory(strength(), want, nil, asked(start, start), dec("0.35")); lack != why {
 			t.Errorf("found lack %q, want %q", lack, why)
 		}
 	}
-	if _, lack := Inspiratory(strength(), bram(mip("2027-02-01", "80")), byWeek(start), nil, []unit.Date{start}, dec("0.35")); lack != NoTest {
+	if _, lack := Inspiratory(strength(), bram(mip("2027-02-01", "80")), nil, asked(start, start), dec("0.35")); lack != NoTest {
 		t.Errorf("a test of the future was used: %q", lack)
 	}
 }
@@ -94,7 +98,7 @@ func TestInspiratoryUnits(t *testing.T) {
 	start, _ := unit.ParseDate("2027-01-11")
 	m := mip("2027-01-08", "8.63")
 	m.Unit = unit.Kilopascal
-	ds, _ := Inspiratory(strength(), bram(m), byWeek(start), nil, []unit.Date{start}, dec("0.35"))
+	ds, _ := Inspiratory(strength(), bram(m), nil, asked(start, start), dec("0.35"))
 	if got := ds[0].Maximum.Text(3); got != "88.002" {
 		t.Errorf("8.63 kPa is %s cmH2O, want 88.002", got)
 	}
@@ -122,7 +126,7 @@ func TestSquat(t *testing.T) {
 		if x.source == "" {
 			t.Errorf("%s: no source", x.why)
 		}
-		d, lack := Squat(p, &record.Stage{Squat: x.load}, c, day+9)
+		d, lack := Squat(p, &record.Stage{Squat: x.load}, c, day+9, false, Lower{})
 		if lack != "" || d.Set.String() != x.set || d.Heel.String() != x.heel || d.Low.String() != x.low || d.High.String() != x.high || d.Wanted.String() != x.want {
 			t.Errorf("%s: %s set %s heel %s %s to %s wanted %s", x.why, lack, d.Set, d.Heel, d.Low, d.High, d.Wanted)
 		}
@@ -130,10 +134,10 @@ func TestSquat(t *testing.T) {
 			t.Errorf("%s: %s degrees is deeper than the wanted %s: an angle is never rounded down", x.why, d.Set, d.Wanted)
 		}
 	}
-	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.5")}}, c, day); lack != "" {
+	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.5")}}, c, day, false, Lower{}); lack != "" {
 		t.Errorf("a rate under the first stage: %q", lack)
 	}
-	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.95")}}, c, day-1); lack != NoTest {
+	if _, lack := Squat(p, &record.Stage{Squat: record.SquatLoad{HeartRate: dec("0.95")}}, c, day-1, false, Lower{}); lack != NoTest {
 		t.Errorf("a test of the future was used: %q", lack)
 	}
 }
@@ -144,11 +148,11 @@ func TestDynamicTestsCountForNothing(t *testing.T) {
 	start, _ := unit.ParseDate("2027-01-11")
 	dynamic := mip("2027-01-18", "140", "139", "138")
 	dynamic.Static = false
-	ds, lack := Inspiratory(strength(), bram(mip("2027-01-08", "84", "88", "86"), dynamic), byWeek(start), nil, []unit.Date{start, start + 7, start + 14}, dec("0.35"))
+	ds, lack := Inspiratory(strength(), bram(mip("2027-01-08", "84", "88", "86"), dynamic), nil, asked(start, start, start+7, start+14), dec("0.35"))
 	if lack != "" || ds[2].Maximum.String() != "88" {
 		t.Errorf("%q, week 3 stands on %s", lack, ds[2].Maximum)
 	}
-	if _, lack := Inspiratory(strength(), bram(dynamic), byWeek(start), nil, []unit.Date{start + 14}, dec("0.35")); lack != NoTest {
+	if _, lack := Inspiratory(strength(), bram(dynamic), nil, asked(start, start+14), dec("0.35")); lack != NoTest {
 		t.Errorf("a dynamic index gave a load: %q", lack)
 	}
 }
@@ -167,7 +171,7 @@ func TestLoadsNeverJumpWithinAWeek(t *testing.T) {
 			days = append(days, start+unit.Date(d))
 		}
 	}
-	ds, lack := Inspiratory(strength(), c, byWeek(start), nil, days, dec("0.35"))
+	ds, lack := Inspiratory(strength(), c, nil, asked(start, days...), dec("0.35"))
 	if lack != "" {
 		t.Fatal(lack)
 	}
@@ -176,6 +180,71 @@ func TestLoadsNeverJumpWithinAWeek(t *testing.T) {
 			if days[i]-days[j] < 7 && ds[j].Set.Sign() > 0 && ds[j].Set.Mul(dec("1.35")).Less(ds[i].Set) {
 				t.Errorf("%s on %s and %s on %s", ds[j].Set, days[j], ds[i].Set, days[i])
 			}
+		}
+	}
+}
+
+// B1 and B2: what carried no number was not trained, and the weekly step is held against the last load of an earlier week, however
+// long ago. Source: rule inspiratory-week-step; Larson 1993.
+func TestStepsAreHeldAgainstWhatWasTrained(t *testing.T) {
+	start, _ := unit.ParseDate("2027-01-04")
+	p := &record.Protocol{ID: "p", Modality: record.Inspiratory, Weeks: 8, Stages: []record.Stage{{Weeks: 8, FromWeek: 1, Load: dec("0.75")}}}
+	for _, c := range []struct {
+		why  string
+		past []Trained
+		want []string // of five sessions from the third week on, a day apart
+	}{
+		{"seventeen days without a number after 40", []Trained{{start, 1, dec("40")}, {start + 1, 1, dec("40")}}, []string{"50", "50", "50", "50", "50"}},
+		{"a load of the same week gives no second step", []Trained{{start, 1, dec("40")}, {start + 14, 3, dec("50")}}, []string{"50", "50", "50", "50", "50"}},
+		{"nothing trained yet: the first load is as asked", nil, []string{"80", "80", "80", "80", "80"}},
+	} {
+		var sessions []Asked
+		for i := range 5 {
+			sessions = append(sessions, Asked{Date: start + 14 + unit.Date(i), Week: 3, Stage: &p.Stages[0]})
+		}
+		ds, lack := Inspiratory(p, bram(mip("2027-01-17", "119", "120", "118")), c.past, sessions, dec("0.35"))
+		if lack != "" {
+			t.Fatal(lack)
+		}
+		for i, d := range ds {
+			if d.Set.String() != c.want[i] {
+				t.Errorf("%s: session %d is at %s, want %s", c.why, i+1, d.Set, c.want[i])
+			}
+		}
+	}
+}
+
+// A second trainer is used where it comes nearer, and then the label says which. Source: common practice.
+func TestTheTrainerThatComesNearest(t *testing.T) {
+	start, _ := unit.ParseDate("2027-01-11")
+	c := bram(mip("2027-01-08", "84", "88", "86"))
+	c.Trainers = append(c.Trainers, record.Trainer{ID: "fine", Settings: []record.Setting{{Label: "a", CmH2O: dec("48")}, {Label: "b", CmH2O: dec("90")}}})
+	ds, _ := Inspiratory(strength(), c, nil, asked(start, start, start+7), dec("0.35"))
+	if ds[0].Set.String() != "48" || ds[0].Gauge != "fine" || ds[0].Label != "a (fine)" || ds[1].Gauge != "t" || ds[1].Label != "50 (t)" {
+		t.Errorf("%+v", ds)
+	}
+}
+
+// After a gap a squat is straighter: by the test's stage, or by the angle or effort written. Source: schema/base/gaps.cue.
+func TestSquatsAfterAGap(t *testing.T) {
+	day, _ := unit.ParseDate("2027-01-02")
+	tested := &record.Client{Squat: []record.SquatTest{{Date: day, Stages: []record.SquatStage{{KneeDegrees: 135, HeartRate: 82}, {KneeDegrees: 125, HeartRate: 90}, {KneeDegrees: 115, HeartRate: 99}, {KneeDegrees: 105, HeartRate: 110}}}}}
+	lower := Lower{dec("10"), dec("1")}
+	for _, x := range []struct {
+		why       string
+		client    *record.Client
+		load      record.SquatLoad
+		set, high string
+	}{
+		{"one stage straighter than 115, and under its pulse", tested, record.SquatLoad{HeartRate: dec("0.95")}, "125", "99"},
+		{"the test's next straighter stage", tested, record.SquatLoad{KneeDegrees: 105}, "115", "0"},
+		{"ten degrees where no test is known", &record.Client{}, record.SquatLoad{KneeDegrees: 105}, "115", "0"},
+		{"a straight leg is no squat", &record.Client{}, record.SquatLoad{KneeDegrees: 175}, "175", "0"},
+		{"a point of effort", tested, record.SquatLoad{Effort: dec("6")}, "5", "0"},
+	} {
+		d, lack := Squat(&record.Protocol{ID: "p", Modality: record.WallSquat}, &record.Stage{Squat: x.load}, x.client, day+9, true, lower)
+		if lack != "" || d.Set.String() != x.set || d.High.String() != x.high {
+			t.Errorf("%s: %s set %s, up to %s", x.why, lack, d.Set, d.High)
 		}
 	}
 }

@@ -66,6 +66,8 @@ type Finding struct {
 	Revision int
 	// Waiver names who accepted the finding, until when and why, empty when nobody did; WaivedUntil is the date alone.
 	Waiver, WaivedUntil string
+	// Held names the protocol of a running course that the finding holds: its sessions are cancelled, and nothing is refused.
+	Held string
 	// Covers are the findings about the same mistake that this one stands in for: they are told where it is waived.
 	Covers []Finding
 }
@@ -83,7 +85,7 @@ func (f *Finding) Waive(by, until string) (back []Finding) {
 }
 
 // Rejects says whether the finding refuses the work.
-func (f Finding) Rejects() bool { return f.Verdict != Caution && f.Waiver == "" }
+func (f Finding) Rejects() bool { return f.Verdict != Caution && f.Waiver == "" && f.Held == "" }
 
 // Refuses says whether the finding makes a run fail: it rejects, or it is a caution and strict says that cautions count.
 func (f Finding) Refuses(strict bool) bool {

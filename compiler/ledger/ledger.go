@@ -11,9 +11,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 
 	"isocue.example/compiler/bound"
 	"isocue.example/compiler/files"
@@ -86,56 +84,25 @@ func Of(head Line, fs []finding.Finding) (out []Line) {
 // MaxBytes is the largest ledger that is read, or written on.
 const MaxBytes = bound.Ledger
 
-// fits refuses what is no ledger by its look: a pipe would wait for ever, a device never end.
-func fits(name string, fi fs.FileInfo) error {
-	switch {
-	case !fi.Mode().IsRegular():
-		return fmt.Errorf("%s is not a regular file", name)
-	case fi.Size() > MaxBytes:
-		return &bound.Over{What: name + " has", Has: int(fi.Size()), Of: "bytes", Most: MaxBytes, Then: "keep it, and begin a new one"}
-	}
-	return nil
+// growing is the ledger as a file that is only ever added to.
+func growing(name string) files.Growing {
+	return files.Growing{Name: name, What: "ledger", Most: MaxBytes, Full: "keep it, and begin a new one"}
 }
 
 // Append adds the lines of one run that the ledger does not hold yet and says how many. Two writers wait for each other.
 func Append(name string, lines []Line) (added int, err error) {
-	if fi, err := os.Stat(name); err == nil {
-		if err := fits(name, fi); err != nil {
-			return 0, fmt.Errorf("open ledger: %w", err)
-		}
-	} else if l, lerr := os.Lstat(name); lerr == nil && l.Mode()&fs.ModeSymlink != 0 { // else another writer has begun it since
-		return 0, fmt.Errorf("open ledger: %w", err) // a link to nowhere: what it names is not to be made
-	}
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
+	err = files.Append(growing(name), func(b []byte) (add files.Addition, err error) {
+		added, add, err = addition(name, b, lines)
+		return add, err
+	})
 	if err != nil {
-		return 0, fmt.Errorf("open ledger: %w", err)
+		added = 0
 	}
-	defer func() {
-		if cerr := f.Close(); err == nil && cerr != nil {
-			err = cerr
-		}
-	}()
-	fi, err := f.Stat()
-	if err == nil {
-		err = fits(name, fi)
-	}
-	if err != nil {
-		return 0, fmt.Errorf("open ledger: %w", err)
-	}
-	if err := files.Lock(f); err != nil {
-		return 0, fmt.Errorf("lock ledger: %w", err)
-	}
-	defer files.Unlock(f)
-	if fi, err = f.Stat(); err == nil { // it may have grown while this writer waited
-		err = fits(name, fi)
-	}
-	if err != nil {
-		return 0, fmt.Errorf("open ledger: %w", err)
-	}
-	b, err := io.ReadAll(io.NewSectionReader(f, 0, fi.Size()))
-	if err != nil {
-		return 0, fmt.Errorf("read ledger: %w", err)
-	}
+	return added, err
+}
+
+// addition is what is to be written behind what stands in a ledger.
+func addition(name string, b []byte, lines []Line) (added int, add files.Addition, err error) {
 	have := map[judgement]bool{} // of the new lines: which the ledger holds
 	for _, l := range lines {
 		have[l.judgement()] = false
@@ -146,7 +113,7 @@ func Append(name string, lines []Line) (added int, err error) {
 		}
 	})
 	if err != nil {
-		return 0, err
+		return 0, add, err
 	}
 	var fresh []Line
 	for _, l := range lines {
@@ -155,46 +122,27 @@ func Append(name string, lines []Line) (added int, err error) {
 		}
 	}
 	if n := had + len(fresh); n > bound.LedgerLines {
-		return 0, &bound.Over{What: name + " would have", Has: n, Of: "lines", Most: bound.LedgerLines, Then: "keep it, and begin a new one"}
+		return 0, add, &bound.Over{What: name + " would have", Has: n, Of: "lines", Most: bound.LedgerLines, Then: "keep it, and begin a new one"}
 	}
-	var text []byte
 	for i, l := range fresh {
 		l.Prev, l.More = prev, len(fresh)-1-i
 		j, err := json.Marshal(l)
 		if err != nil {
-			return 0, err
+			return 0, add, err
 		}
 		prev = hash(j)
-		text = append(append(text, j...), '\n')
+		add.Text = append(append(add.Text, j...), '\n')
 	}
-	added = len(fresh)
-	if added == 0 {
-		return 0, nil
-	}
-	if end < len(b) { // what a killed process left half told was never reported as written
-		if err := f.Truncate(int64(end)); err != nil {
-			return 0, fmt.Errorf("mend ledger: %w", err)
-		}
-	}
-	if _, err := f.WriteAt(text, int64(end)); err != nil {
-		f.Truncate(int64(end)) // a full disk: leave what was there
-		return 0, fmt.Errorf("write ledger: %w", err)
-	}
-	if err := f.Sync(); err != nil {
-		return 0, fmt.Errorf("sync ledger: %w", err)
-	}
-	return added, nil
+	add.End = end
+	return len(fresh), add, nil
 }
 
 // Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that a killed process
 // left the last run half told: it is left out.
 func Read(name string) (lines []Line, torn bool, err error) {
-	fi, err := os.Stat(name)
+	err = growing(name).Fits()
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, false, fmt.Errorf("%s: no such ledger", name)
-	}
-	if err == nil {
-		err = fits(name, fi)
 	}
 	if err != nil {
 		return nil, false, err

@@ -7,6 +7,34 @@ import (
 	"isocue.example/compiler/tree"
 )
 
+// Kind is what a file is about.
+type Kind string
+
+const (
+	IsProtocol Kind = "protocol"
+	IsClient   Kind = "client record"
+	IsPolicy   Kind = "policy"
+	IsWaivers  Kind = "waivers"
+	IsPlan     Kind = "plan"
+	IsLog      Kind = "log"
+	IsDiary    Kind = "diary"
+	IsUnknown  Kind = "unknown"
+)
+
+// Words names the kind as a sentence would.
+func (k Kind) Words() string {
+	switch k {
+	case IsWaivers:
+		return "a waivers file"
+	case IsUnknown:
+		return "of no kind that is known"
+	}
+	return "a " + string(k)
+}
+
+// Private says whether such a file is a client's: no line of it is ever quoted.
+func (k Kind) Private() bool { return k == IsClient || k == IsLog || k == IsDiary }
+
 // kindOf tells the kind by content; the first match counts.
 func kindOf(n *tree.Node) Kind {
 	has := func(names ...string) bool {

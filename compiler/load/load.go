@@ -26,30 +26,6 @@ import (
 	"isocue.example/schema"
 )
 
-// Kind is what a file is about.
-type Kind string
-
-const (
-	IsProtocol Kind = "protocol"
-	IsClient   Kind = "client record"
-	IsPolicy   Kind = "policy"
-	IsWaivers  Kind = "waivers"
-	IsPlan     Kind = "plan"
-	IsLog      Kind = "log"
-	IsUnknown  Kind = "unknown"
-)
-
-// Words names the kind as a sentence would.
-func (k Kind) Words() string {
-	switch k {
-	case IsWaivers:
-		return "a waivers file"
-	case IsUnknown:
-		return "of no kind that is known"
-	}
-	return "a " + string(k)
-}
-
 // Protocol is one protocol of a file. Stages holds, for each stage, the protocol with that ramp entry laid over it;
 // its values keep their places in the author's file.
 type Protocol struct {
@@ -72,6 +48,7 @@ type File struct {
 	Digest    string // SHA-256 of the bytes, hexadecimal
 	Protocols []Protocol
 	Client    *Client
+	Diary     *Diary // what could be read of it, also beside findings
 	Plan      *Plan
 	Rules     *ast.StructLit // a policy's own rules, as syntax
 	Node      *tree.Node
@@ -89,6 +66,7 @@ const (
 type Reader struct {
 	protocols *cueval.Schema
 	clients   func() *cueval.Schema // built when the first file needs it
+	diaries   func() *cueval.Schema
 	clinics   func() *cueval.Schema
 	givens    func() *cueval.Schema
 	watch     *Watchdog
@@ -109,7 +87,8 @@ func NewReader(w *Watchdog) (*Reader, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "policy.cue", "rule.cue"),
+	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "client.cue", "diary.cue"),
+		later(w, "words.cue", "policy.cue", "rule.cue"),
 		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w, nil}, nil
 }
 
@@ -133,6 +112,9 @@ func (r *Reader) Path(name string) (*File, error) {
 	if err == nil && len(src) > MaxBytes && planHead.Match(src) {
 		src, err = files.Fetch(name, MaxPlan)
 	}
+	if err == nil && len(src) > MaxBytes && isDiary(name, src) {
+		src, err = files.Fetch(name, MaxDiary)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -144,6 +126,12 @@ func (r *Reader) Bytes(name string, src []byte) *File {
 	defer r.watch.Watch("reading " + name)()
 	sum := sha256.Sum256(src)
 	f := &File{Name: name, Source: src, Kind: IsUnknown, Digest: hex.EncodeToString(sum[:])}
+	if isDiary(name, src) {
+		r.diary(f)
+		f.shown()
+		f.Findings = few(finding.Sort(f.Findings))
+		return f
+	}
 	if planHead.Match(src) {
 		r.plan(f)
 		return f
@@ -200,7 +188,7 @@ func (f *File) shown() {
 		f.Protocols, f.Client, f.Rules = nil, nil, nil
 		f.Findings = append(f.Findings, finding.Finding{Rule: Unreadable, Verdict: finding.Malformed, Pos: guard.Place(f.Name, f.Source, at[0]),
 			Message: fmt.Sprintf("a comment holds the control character %U, allowed: text alone", c), Remedy: "remove the character",
-			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind == IsClient})
+			Rationale: "A reader must see what the file says, and a terminal must do nothing that a file says.", Private: f.Kind.Private()})
 	}
 }
 
@@ -233,7 +221,7 @@ func (f *File) add(n *tree.Node, rule, msg, remedy string) {
 		return
 	}
 	f.Findings = append(f.Findings, finding.Finding{Rule: rule, Verdict: finding.Malformed, Pos: n.Pos, Path: n.Path(), Found: n.Raw,
-		Message: msg, Remedy: remedy, Rationale: shapeWhy, Private: f.Kind == IsClient})
+		Message: msg, Remedy: remedy, Rationale: shapeWhy, Private: f.Kind.Private()})
 }
 
 const shapeWhy = "Names, units and physical spans are fixed so that no number can be taken for another."

@@ -111,8 +111,8 @@ func ReadPlan(src []byte) (*record.Plan, error) {
 		return nil, fmt.Errorf("not a plan that isocue wrote: something stands behind its end")
 	}
 	switch {
-	case p.Version != 1:
-		return nil, fmt.Errorf("the plan has version %d, allowed: 1", p.Version)
+	case p.Version < 1 || p.Version > record.PlanVersion:
+		return nil, fmt.Errorf("the plan has version %d, allowed: 1 to %d; a newer isocue wrote it, and reads it", p.Version, record.PlanVersion)
 	case p.Client == "" || p.Zone == "" || p.Kinds == nil || p.Start == 0:
 		return nil, fmt.Errorf("not a plan that isocue wrote: client, zone, start or kinds are missing")
 	}
@@ -200,7 +200,7 @@ func ReadPlanHead(src []byte) (h PlanHead, err error) {
 			break
 		}
 	}
-	if h.Version != 1 || h.Client == "" {
+	if h.Version < 1 || h.Version > record.PlanVersion || h.Client == "" {
 		return h, fmt.Errorf("not a plan that isocue wrote: version or client are missing")
 	}
 	return h, nil

@@ -41,7 +41,7 @@ func onceEach(ps []cueval.Problem) []cueval.Problem {
 
 func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 	fd := finding.Finding{Rule: Shape, Verdict: finding.Malformed, Pos: p.Node.Pos, Path: p.Node.Path(), Allowed: p.Allowed,
-		Rationale: shapeWhy, Private: f.Kind == IsClient}
+		Rationale: shapeWhy, Private: f.Kind.Private()}
 	switch p.Kind {
 	case cueval.MissingField:
 		fd.Path = p.Node.Join(p.Name)

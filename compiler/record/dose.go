@@ -25,6 +25,7 @@ type Dose struct {
 	Label string   `json:"label,omitempty"` // inspiratory: what stands on the dial
 	Next  *Setting `json:"next,omitempty"`  // inspiratory: the setting above the wanted load, for the coach to choose
 	Rise  unit.Dec `json:"-"`               // inspiratory: the rise over the week before, as a share; 0 in the first week
+	Eased bool     `json:"-"`               // made lighter after a gap: floors do not judge it
 	Heel  unit.Dec `json:"heelCm,omitzero"` // squat: from the wall to the heel, as measured in the chosen stage
 }
 

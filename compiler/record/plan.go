@@ -1,8 +1,6 @@
 package record
 
 import (
-	"encoding/json"
-
 	"isocue.example/compiler/unit"
 )
 
@@ -69,7 +67,7 @@ const (
 // Statuses lists all, for the docs.
 var Statuses = []Status{Confirmed, Provisional, Cancelled}
 
-// Session is one dated session. Start is wall time in the plan's zone; Seconds is what the calendar shows: the work,
+// Session is one dated session. Start is wall time in its zone (Plan.ZoneOf); Seconds is what the calendar shows: the work,
 // with the gate before it in the first session of a sitting and the end after it in the last.
 type Session struct {
 	UID      string     `json:"uid"`
@@ -82,6 +80,7 @@ type Session struct {
 	Week     int        `json:"week"` // 1 is the first
 	Slot     int        `json:"slot"` // 1 is the first session of this protocol in its week
 	Start    unit.Local `json:"start"`
+	Zone     string     `json:"zone,omitempty"` // where it is trained, where that is not the plan's zone
 	Seconds  int        `json:"seconds"`
 	Gate     bool       `json:"gate"` // the sitting's pressure gate stands at the head of this session
 	End      bool       `json:"end"`  // the sitting's last minutes stand at the end of this session
@@ -90,7 +89,17 @@ type Session struct {
 	// ends the session.
 	Supervised bool `json:"supervised,omitempty"`
 	First      bool `json:"first,omitempty"`
+	// Gathered: where its day has several sessions of the protocol, one entry stands for all; Whole: that entry is this one's. Merged: it
+	// had an entry of its own in an earlier plan, which is cancelled.
+	Gathered bool `json:"gathered,omitempty"`
+	Whole    bool `json:"whole,omitempty"`
+	Merged   bool `json:"merged,omitempty"`
+	// Text is a digest of what its calendar entry says, stamps and numbers left out.
+	Text string `json:"text,omitempty"`
 }
+
+// Until is the minute at which a session ends, a broken one counted whole.
+func (s Session) Until() unit.Local { return s.Start + unit.Local((s.Seconds+59)/60) }
 
 // OtherKind names an all-day entry.
 type OtherKind string
@@ -116,6 +125,7 @@ type Other struct {
 	What     OtherKind `json:"what"`
 	Date     unit.Date `json:"date"`
 	About    string    `json:"about,omitempty"`
+	Text     string    `json:"text,omitempty"` // as in Session
 }
 
 // Unplaced is a session that found no place, and the smallest change that would give it one.
@@ -190,77 +200,4 @@ type Pressure struct {
 	Setting   string   `json:"setting,omitempty"`
 	Set       string   `json:"set"`
 	Class     string   `json:"class,omitempty"`
-}
-
-// Written is a file of a pack: its name in the pack's folder, its length in bytes, and SHA-256 in hexadecimal.
-type Written struct {
-	Name   string `json:"name"`
-	Bytes  int64  `json:"bytes"`
-	SHA256 string `json:"sha256"`
-}
-
-// Plan is every session of a programme. It is data; calendar, table and lists are views of it.
-type Plan struct {
-	Version int       `json:"version"`
-	Client  string    `json:"client"`
-	Start   unit.Date `json:"start"`
-	Now     string    `json:"now"` // RFC 3339, UTC
-	// Sheet counts the plans of a course, 1 for the first; a re-compile that changes something raises it.
-	Sheet int `json:"sheet"`
-	// Inputs is a digest of what the plan was compiled from, the clock left out; a roster leaves alone what has not changed.
-	Inputs string `json:"inputs,omitempty"`
-	// Told is how many cautions a roster told of this client when it compiled the plan.
-	Told int `json:"told,omitempty"`
-	// Files are the others of its pack as they were written; a roster makes anew what is not as it was.
-	Files []Written `json:"files,omitempty"`
-	// Origin is the start that identities stand on, where the course was moved since.
-	Origin unit.Date `json:"origin,omitzero"`
-	// Pauses are stretches without training, Closed days on which the clinic is closed; both last from plan to plan.
-	Pauses    []Span          `json:"pauses,omitempty"`
-	Closed    []Span          `json:"closed,omitempty"`
-	Stopped   unit.Date       `json:"stopped,omitzero"` // the programme ended before this day
-	NoReviews bool            `json:"noReviews,omitempty"`
-	Zone      string          `json:"zone"`
-	TZData    string          `json:"tzdata"`
-	Rules     string          `json:"rules"` // rule base version
-	Waivers   []string        `json:"waivers"`
-	Measured  []string        `json:"measurements"` // as "grip:right:2027-01-02"
-	Gate      Gate            `json:"gate"`
-	Cautions  []Caution       `json:"cautions"`
-	Kinds     map[string]Kind `json:"kinds"`
-	// Ended are kinds that an earlier sheet of the course had and this one has no more, sorted by name: what was asked for by them
-	// elsewhere can be called back.
-	Ended     []EndedKind `json:"ended,omitempty"`
-	Sessions  []Session   `json:"sessions"`
-	Others    []Other     `json:"others"`
-	Unplaced  []Unplaced  `json:"unplaced"`
-	Pressure  *Pressure   `json:"pressure,omitempty"`
-	Emergency string      `json:"emergency"` // the client's emergency number, printed in every event
-	Coach     string      `json:"coach,omitempty"`
-	Clinic    string      `json:"clinic,omitempty"` // its number, which the sheet that tells of a stop goes on naming
-	// Language is the tag of the language in which the client reads it, as "de"; empty is English.
-	Language string `json:"language,omitempty"`
-	// Discreet: the calendar says nothing about health and sends to the client\'s sheet.
-	Discreet bool    `json:"discreet,omitempty"`
-	Sitting  Sitting `json:"-"`
-
-	// Protocols are those that the plan was compiled from, as their authors wrote them: a plan that carries them can be judged
-	// again, whatever has become of their files.
-	Protocols []json.RawMessage `json:"protocols,omitempty"`
-}
-
-// EndedKind is a kind of which no session stands any more: its name in earlier plans, and what a person called it.
-type EndedKind struct {
-	Kind     string   `json:"kind"`
-	Modality Modality `json:"modality"`
-	Title    string   `json:"title"`
-}
-
-// Change is one thing that a re-compile did, for a person: added, moved, changed or cancelled. Entry is set for an all-day
-// entry. From and To are wall times; 0 where there is none.
-type Change struct {
-	What, Protocol string
-	Entry          OtherKind
-	Week           int
-	From, To       unit.Local
 }

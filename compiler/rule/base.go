@@ -52,6 +52,9 @@ type Base struct {
 	MadeUp      MadeUp // names and numbers that belong to nobody
 	Roles       Roles  // who may open a gate
 	Course      record.CourseDays
+	gaps        []*tree.Node
+	longGap     int // days
+	SquatLower  SquatLower
 	Comparison  record.Comparison
 	Cautions    []record.Caution
 	Language    string          // of Cautions and Expected: a tag, "" for English
@@ -115,6 +118,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("examples.cue", b.readMadeUp)
 	read("roles.cue", b.readRoles)
 	read("course.cue", b.readCourse)
+	read("gaps.cue", b.readGaps)
 	read("comparison.cue", b.readComparison)
 	read("cautions.cue", func(n *tree.Node) {
 		for _, c := range n.Get("cautions").Items() {

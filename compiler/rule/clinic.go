@@ -12,6 +12,8 @@ type Question struct {
 	Effects        map[record.Modality]string // blocks, waits, clears or changes
 	WaitDays       int
 	Symptom        bool
+	Lasts          bool // it goes on until its end is written
+	Ill            bool // an acute illness, which closes tests too
 	NoPause        bool // paced breathing has no pause while this is a yes
 	Side           bool // the detail needs a side
 	NoCuff         bool // no pressure cuff on that side
@@ -31,6 +33,7 @@ func (q Question) Effect(m record.Modality) string {
 // MedicineClass is a class of medicine and what it means for training.
 type MedicineClass struct {
 	Name, Says                   string
+	Generics                     []string // lower case
 	RateLimiting, LowersPressure bool
 }
 
@@ -103,7 +106,7 @@ func readQuestions(n *tree.Node) (a asked) {
 		q := all.Field[k]
 		out := Question{ID: k, Asks: q.Get("asks").Text(), Says: q.Get("says").Text(), Effects: map[record.Modality]string{},
 			WaitDays: q.Get("waitDays").Whole(), Symptom: yes(q, "symptom"), NoPause: yes(q, "noPause"), Side: yes(q, "side"),
-			NoCuff: yes(q, "noCuff"), Pregnancy: yes(q, "pregnancy"), Set: q.Get("set").Whole()}
+			NoCuff: yes(q, "noCuff"), Pregnancy: yes(q, "pregnancy"), Lasts: yes(q, "lasts"), Ill: yes(q, "ill"), Set: q.Get("set").Whole()}
 		e := q.Get("effects")
 		for _, m := range e.Keys {
 			out.Effects[record.Modality(m)] = e.Field[m].Text()
@@ -133,8 +136,11 @@ func (b *Base) readMedicines(n *tree.Node) {
 	all := n.Get("medicineClasses")
 	for _, k := range all.Keys {
 		m := all.Field[k]
-		b.Medicines[k] = MedicineClass{Name: m.Get("name").Text(), Says: m.Get("says").Text(),
-			RateLimiting: yes(m, "rateLimiting"), LowersPressure: yes(m, "lowersPressure")}
+		c := MedicineClass{Name: m.Get("name").Text(), Says: m.Get("says").Text(), RateLimiting: yes(m, "rateLimiting"), LowersPressure: yes(m, "lowersPressure")}
+		for _, g := range m.Get("generics").Items() {
+			c.Generics = append(c.Generics, g.Text())
+		}
+		b.Medicines[k] = c
 	}
 }
 

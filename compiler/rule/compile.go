@@ -126,6 +126,13 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 			}
 		}
 	}
+	if x := get["holds"]; x != nil {
+		n := c.data(x)
+		r.Holds = n.Bool
+		if r.Verdict != finding.Unsafe {
+			c.errs = append(c.errs, "holds stands in unsafe rules alone")
+		}
+	}
 	if x := get["tell"]; x != nil {
 		n := c.data(x)
 		r.Tell = Tell{n.Get("who").Text(), n.Get("howSoon").Text()}
@@ -187,7 +194,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 
 var fieldNames = map[string]bool{"title": true, "about": true, "verdict": true, "given": true, "when": true, "limit": true, "facts": true,
 	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "write": true, "milder": true, "sources": true, "tell": true,
-	"since": true, "examples": true}
+	"since": true, "examples": true, "holds": true}
 
 // holes checks that every hole of a text can be filled.
 func (c *compiler) holes(field, text string, x ast.Expr) {

@@ -36,6 +36,7 @@ type Rule struct {
 	Limit            map[string]*tree.Node // the numbers
 	WhenText         string                // the condition as written, for people
 	Tell             Tell                  // of a rule about a log; zero for every other
+	Holds            bool                  // a running course is held for it, where a first one is refused
 	Example          Examples
 	File             string
 

@@ -15,7 +15,8 @@ type board struct {
 	in     Input
 	step   unit.Clock
 	weekly [7][]stretch // by weekday, in time order, overlaps joined
-	days   [][]*spot    // by day from the start
+	first  unit.Date    // the earliest start of a course
+	days   [][]*spot    // by day from there
 	tried  int          // candidates that all searches looked at
 }
 
@@ -52,13 +53,20 @@ func newBoard(in Input) *board {
 	for d := range b.weekly {
 		b.weekly[d] = join(in.Hours, time.Weekday(d))
 	}
-	n := 0
+	b.first = in.Start
 	for i := range in.Courses {
-		n = max(n, len(in.Courses[i].Weeks)*7)
+		if s := in.Courses[i].Start; s != 0 && s < b.first {
+			b.first = s
+		}
 	}
-	b.days = make([][]*spot, n)
-	for d := range b.days {
-		date := in.Start + unit.Date(d)
+	return b
+}
+
+// reach lists the days up to the end of a week.
+func (b *board) reach(c *Course, week int) {
+	for d := len(b.days); d < int(b.date(c, week, 6)-b.first)+1; d++ {
+		date := b.first + unit.Date(d)
+		b.days = append(b.days, nil)
 		if b.isAway(date) || date < b.today() {
 			continue
 		}
@@ -72,9 +80,10 @@ func newBoard(in Input) *board {
 			block[i] = spot{stretch: s, date: date}
 			b.days[d][i] = &block[i]
 		}
+		if date == b.today() {
+			b.occupy(d)
+		}
 	}
-	b.occupy()
-	return b
 }
 
 // later is the part of the stretches from a clock time on.
@@ -116,21 +125,27 @@ func (b *board) isAway(d unit.Date) bool {
 	return slices.ContainsFunc(b.in.Away, func(s record.Span) bool { return s.Has(d) })
 }
 
-// date is a day of a week, both from 0.
-func (b *board) date(week, day int) unit.Date { return b.in.Start + unit.Date(week*7+day) }
+// date is a day of a week of a course, both from 0.
+func (b *board) date(c *Course, week, day int) unit.Date {
+	return cmp.Or(c.Start, b.in.Start) + unit.Date(week*7+day)
+}
 
-// away says whether a week has days away.
-func (b *board) away(week int) bool {
+// date is a day of the week at hand.
+func (q *query) date(day int) unit.Date { return q.board.date(q.course, q.week, day) }
+
+// off says whether a week has days on which a course is closed.
+func (b *board) off(c *Course, week int) bool {
 	for d := range 7 {
-		if b.isAway(b.date(week, d)) {
+		if day := b.date(c, week, d); b.isAway(day) || c.shut(day) {
 			return true
 		}
 	}
 	return false
 }
 
-func (b *board) week(w int) (out [7][]*spot) {
-	copy(out[:], b.days[w*7:w*7+7])
+func (b *board) week(c *Course, w int) (out [7][]*spot) {
+	from := b.date(c, w, 0) - b.first
+	copy(out[:], b.days[from:from+7])
 	return out
 }
 
@@ -207,13 +222,7 @@ func (b *board) add(s *spot, c *Course, o option, p part) {
 // sessions reads the board: every part of every sitting, sorted by start. Days and stretches stand in time order, and
 // so do the parts of a sitting, so no sorting is left to do.
 func (b *board) sessions() []record.Session {
-	n := 0
-	for i := range b.in.Courses {
-		for _, w := range b.in.Courses[i].Weeks {
-			n += w.Days * w.PerDay
-		}
-	}
-	out := make([]record.Session, 0, max(n, 0))
+	out := []record.Session{}
 	for _, day := range b.days {
 		for _, s := range day {
 			if s.sit == nil || s.past {

@@ -32,11 +32,11 @@ func brute(in Input) (placed, short int) {
 			}
 			for t := int(h.From); t+need <= int(h.To); t++ {
 				at := unit.At(d, unit.Clock(t))
-				if t%in.Sitting.StartMinutes != 0 || n > 0 && at-prev < unit.Local(c.Floor*60) {
+				if t%in.Sitting.StartMinutes != 0 || n > 0 && at-prev < unit.Local(c.Floor) {
 					continue
 				}
 				s2 := s
-				if n > 0 && at-prev < unit.Local(c.Preferred*60) {
+				if n > 0 && at-prev < unit.Local(c.Preferred) {
 					s2++
 				}
 				try(day+1, n+1, s2, at)
@@ -71,13 +71,13 @@ func TestAgainstBruteForce(t *testing.T) {
 			in.Away = []record.Span{{From: d, To: d + unit.Date(r.IntN(3))}}
 		}
 		c := grip(1, 1+r.IntN(5))
-		c.Floor, c.Preferred = r.IntN(4)*18, r.IntN(4)*20
+		c.Floor, c.Preferred = r.IntN(4)*18*60, r.IntN(4)*20*60
 		in.Courses = []Course{c}
 		got, un, _ := Place(in)
 		placed, short := brute(in)
 		n := 0
 		for k := 1; k < len(got); k++ {
-			if got[k].Start-got[k-1].Start < unit.Local(c.Preferred*60) {
+			if got[k].Start-got[k-1].Start < unit.Local(c.Preferred) {
 				n++
 			}
 		}

@@ -12,7 +12,7 @@ func (b *board) calm() int {
 // sitting, and the next gate long enough after it.
 func (b *board) apart(s *spot, at unit.Local, seconds int) bool {
 	end := at + unit.Local((seconds+59)/60)
-	for _, o := range b.days[int(s.date-b.in.Start)] {
+	for _, o := range b.days[int(s.date-b.first)] {
 		if o == s || o.sit == nil {
 			continue
 		}

@@ -15,15 +15,16 @@ func (b *board) today() unit.Date {
 	return b.in.Now.Date()
 }
 
-// held is what the plan before has of a protocol in a week: what is past and stands, and what is still to come.
+// held is what the plan before has of a protocol in a week: what has begun and lies in it, and what is still to come.
 func (b *board) held(c *Course, week int) (fixed, keep []record.Session) {
-	for _, s := range b.in.Held {
-		switch {
-		case s.Protocol != c.Protocol || s.Week != week+1:
-		case s.Start >= b.in.Now:
-			keep = append(keep, s)
-		case s.Status != record.Cancelled:
+	for _, s := range b.in.Past {
+		if d := s.Start.Date(); s.Protocol == c.Protocol && s.Status != record.Cancelled && d >= b.date(c, week, 0) && d <= b.date(c, week, 6) {
 			fixed = append(fixed, s)
+		}
+	}
+	for _, s := range b.in.Held {
+		if s.Protocol == c.Protocol && s.Week == week+1 {
+			keep = append(keep, s)
 		}
 	}
 	return fixed, keep
@@ -41,13 +42,9 @@ func (b *board) firstHeld(c *Course, week int) unit.Local {
 }
 
 // occupy takes the stretches in which something past stood today: nothing is put behind it.
-func (b *board) occupy() {
-	day := int(b.today() - b.in.Start)
-	if b.in.Now == 0 || day < 0 || day >= len(b.days) {
-		return
-	}
-	for _, s := range b.in.Held {
-		if s.Status == record.Cancelled || s.Start >= b.in.Now || s.Start.Date() != b.today() {
+func (b *board) occupy(day int) {
+	for _, s := range b.in.Past {
+		if s.Status == record.Cancelled || s.Start.Date() != b.today() {
 			continue
 		}
 		end := s.Start.Clock() + unit.Clock((s.Seconds+59)/60)
@@ -62,10 +59,10 @@ func (b *board) occupy() {
 func (b *board) recall(q *query) memory {
 	m := q.memory
 	fixed, _ := b.held(q.course, q.week)
-	m.settle(b, q.week, fixed)
-	if usual := m.usualOf(b, q.week, fixed); len(usual) > 0 {
+	m.settle(fixed)
+	if usual := q.usualOf(fixed); len(usual) > 0 {
 		wk := &q.course.Weeks[q.week]
-		if complete := len(fixed) == wk.Days*wk.PerDay && !b.away(q.week); complete || !m.firm {
+		if complete := len(fixed) == wk.Days*wk.PerDay && !b.off(q.course, q.week); complete || !m.firm {
 			m.usual, m.firm = usual, complete
 		}
 	}
@@ -73,7 +70,7 @@ func (b *board) recall(q *query) memory {
 }
 
 // settle takes sessions that stand into the memory of last starts and clock times.
-func (m *memory) settle(b *board, week int, fixed []record.Session) {
+func (m *memory) settle(fixed []record.Session) {
 	day, n := unit.Date(0), 0
 	for _, s := range fixed {
 		if s.Start.Date() != day {
@@ -85,9 +82,9 @@ func (m *memory) settle(b *board, week int, fixed []record.Session) {
 	}
 }
 
-func (m *memory) usualOf(b *board, week int, fixed []record.Session) (usual []habit) {
+func (q *query) usualOf(fixed []record.Session) (usual []habit) {
 	for _, s := range fixed {
-		usual = append(usual, habit{int(s.Start.Date() - b.date(week, 0)), s.Start.Clock()})
+		usual = append(usual, habit{int(s.Start.Date() - q.date(0)), s.Start.Clock()})
 	}
 	return usual
 }
@@ -95,7 +92,7 @@ func (m *memory) usualOf(b *board, week int, fixed []record.Session) (usual []ha
 // stand lets a search begin behind the sessions of the week that stand already.
 func (q *query) stand(s *state) {
 	for _, f := range q.fixed {
-		day := int(f.Start.Date() - q.board.date(q.week, 0))
+		day := int(f.Start.Date() - q.date(0))
 		if day != s.day {
 			if s.firstDay < 0 {
 				s.firstDay, s.first = day, f.Start
@@ -107,7 +104,7 @@ func (q *query) stand(s *state) {
 		s.taken++
 		s.prev, s.started = max(s.prev, f.Start), true
 	}
-	if q.board.date(q.week, max(s.day, 0)) < q.board.today() {
+	if q.date(max(s.day, 0)) < q.board.today() {
 		s.taken = 0 // that day is over
 	}
 }
@@ -121,15 +118,15 @@ func (q *query) stays(at unit.Local) bool {
 // day, keeps its own, the others take those that were left in order, those of cancelled sessions last, and then new ones.
 func (q *query) slots(picks []pick) []int {
 	out := make([]int, len(picks))
-	if len(q.board.in.Held) == 0 {
+	if len(q.board.in.Held)+len(q.board.in.Past) == 0 {
 		for i := range out {
 			out[i] = i + 1
 		}
 		return out
 	}
 	taken := map[int]bool{}
-	for _, s := range q.board.in.Held { // a number that is past is spent, cancelled or not
-		if s.Protocol == q.course.Protocol && s.Week == q.week+1 && s.Start < q.board.in.Now {
+	for _, s := range q.board.in.Past { // a number that is past is spent, cancelled or not
+		if s.Protocol == q.course.Protocol && s.Week == q.week+1 {
 			taken[s.Slot] = true
 		}
 	}

@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,6 +19,20 @@ func confirmed(ss []record.Session) []record.Session {
 	return out
 }
 
+// begun parts the sessions of a plan before at now.
+func (in *Input) begun(now unit.Local) {
+	in.Now = now
+	all := append(slices.Clone(in.Past), in.Held...)
+	in.Past, in.Held = nil, nil
+	for _, s := range all {
+		if s.Start < now {
+			in.Past = append(in.Past, s)
+		} else {
+			in.Held = append(in.Held, s)
+		}
+	}
+}
+
 // Source: the definition in the package comment, lines 1 and 2, and what it says of the past.
 func TestHeld(t *testing.T) {
 	base := Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours(daily, "07:00", "08:00")}, Courses: []Course{grip(4, 3), breath(4, 7, 1)}}
@@ -29,7 +44,7 @@ func TestHeld(t *testing.T) {
 		t.Errorf("the same input moves something:\n%s\n%s", show(first), show(got))
 	}
 
-	again.Now = unit.At(monday+8, 12*60) // Tuesday noon of week 2
+	again.begun(unit.At(monday+8, 12*60)) // Tuesday noon of week 2
 	got, un, _ := Place(again)
 	var want []record.Session
 	for _, s := range first {
@@ -64,7 +79,8 @@ func TestHeld(t *testing.T) {
 	}
 
 	missed := base // a plan before that had lost a session of week 1 makes up for nothing
-	missed.Now, missed.Held = unit.At(monday+7, 0), confirmed(first)[2:]
+	missed.Held = confirmed(first)[2:]
+	missed.begun(unit.At(monday+7, 0))
 	if got, un, _ := Place(missed); len(un) != 0 || len(got) == 0 || got[0].Week != 2 {
 		t.Errorf("a missed session came back: %v %s", un, show(got[:2]))
 	}
@@ -91,7 +107,7 @@ func TestReadingsWait(t *testing.T) {
 // Source: arithmetic; Monday, Wednesday and Thursday with 48 h between leave two, Monday, Wednesday and Friday three.
 func TestMovedHoursPlaceAll(t *testing.T) {
 	c := course("squat", record.WallSquat, 1, 3, 1, 0)
-	c.Floor = 48
+	c.Floor = 48 * 60
 	_, un, _ := Place(Input{Start: monday, Sitting: timings(), Hours: []record.Hours{hours("mon wed thu", "07:00", "08:00")}, Courses: []Course{c}})
 	if len(un) != 1 || !strings.HasSuffix(un[0].Fix, "move the hours of Thu 2027-02-04 to Fri 2027-02-05: that places all") {
 		t.Errorf("%+v", un)

@@ -35,7 +35,7 @@ func random(a, b uint64) Input {
 	for i := range 1 + r.IntN(3) {
 		m := []record.Modality{record.Handgrip, record.WallSquat, record.SlowBreathing}[r.IntN(3)]
 		c := course(string(rune('a'+i)), m, 1+r.IntN(4), 0, 1+r.IntN(3), 0)
-		c.Floor, c.Preferred = r.IntN(3)*r.IntN(30), r.IntN(60)
+		c.Floor, c.Preferred = 60*r.IntN(3)*r.IntN(30), 60*r.IntN(60)
 		if r.IntN(3) == 0 {
 			c.Last, c.LastWhy = in.Start+unit.Date(r.IntN(30)-1), "the clearance ends"
 		}
@@ -66,7 +66,7 @@ func laws(t *testing.T, in Input) {
 		t.Fatalf("a plan after its own plan differs: %s\n%v\n%v\n%s\n%s", firstDiff(got, again), un, un2, show(got), show(again))
 	}
 	if len(got) > 0 { // half of it is past: that half is not placed again, the other half stays
-		after.Now = got[len(got)/2].Start
+		after.begun(got[len(got)/2].Start)
 		again, _, _ := Place(after)
 		for _, s := range again {
 			if s.Start < after.Now {
@@ -96,8 +96,8 @@ func laws(t *testing.T, in Input) {
 				if day < in.Start+unit.Date(w*7) || day >= in.Start+unit.Date(w*7+7) {
 					t.Fatalf("%s lies outside week %d", s.Start, w+1)
 				}
-				if prev != nil && s.Start-prev.Start < unit.Local(c.Floor)*60 {
-					t.Fatalf("%s to %s is under the floor of %d h", prev.Start, s.Start, c.Floor)
+				if prev != nil && s.Start-prev.Start < unit.Local(c.Floor) {
+					t.Fatalf("%s to %s is under the floor of %d min", prev.Start, s.Start, c.Floor)
 				}
 				prev = s
 				want := whole(wk.Work)

@@ -11,8 +11,8 @@ import (
 func (q *query) options(p *place, s *state, out []option) []option {
 	floor, wish := unit.Local(-1<<62), unit.Local(-1<<62)
 	if s.started {
-		floor = s.prev + unit.Local(q.course.Floor)*60
-		wish = s.prev + unit.Local(q.course.Preferred)*60
+		floor = s.prev + unit.Local(q.course.Floor)
+		wish = s.prev + unit.Local(q.course.Preferred)
 		if sitting := q.board.alone(whole(q.course.Weeks[q.week].Work)); s.prev.Date() == p.spot.date {
 			floor = max(floor, s.prev+unit.Local((sitting+59)/60+q.board.calm())) // a reading waits after one's own work too
 		}

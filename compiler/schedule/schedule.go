@@ -55,20 +55,24 @@ type Input struct {
 	Courses []Course // in the programme's order
 	// Now ends the past: what begins before it is not placed. 0 = nothing is past.
 	Now unit.Local
-	// Held are the sessions of the plan before, sorted by start: those before Now stand as they are, and take their place in
-	// their week; the others stay where they can.
-	Held []record.Session
+	// Past are the sessions of the plan before that have begun, sorted by start: they stand as they are, and take their place in the
+	// week in which they lie. Held are its others, which stay where they can.
+	Past, Held []record.Session
 	// Trained is the last start of each modality before Now, whatever protocol it was of: gaps are kept to it as well.
 	Trained map[record.Modality]unit.Local
 }
 
 // Course is one protocol of the programme.
 type Course struct {
-	Protocol  string
-	Modality  record.Modality
-	Weeks     []Week // the first is week 1; nothing is placed after the last
-	Floor     int    // hours from start to start that are always kept; 0 = none
-	Preferred int    // hours from start to start that are kept where possible; 0 = none
+	Protocol string
+	Modality record.Modality
+	Start    unit.Date // of its first week; 0 = that of the programme
+	Weeks    []Week    // the first is week 1; nothing is placed after the last
+	// Planner, where there is one, gives each week when those before it are placed, in place of Weeks.
+	Planner   Planner
+	Shut      []record.Span // days closed to this course, which nobody can choose to open
+	Floor     int           // minutes from start to start that are always kept; 0 = none
+	Preferred int           // minutes from start to start that are kept where possible; 0 = none
 	// Last is the last day of a session, 0 = none, and LastWhy the reason. What would have stood on a later day is listed
 	// with it and not moved up: an end is no reason to train closer together. LastFix is what would lift the end; without
 	// one the fix says to settle the reason.
@@ -76,18 +80,11 @@ type Course struct {
 	LastWhy, LastFix string
 }
 
-// Week is what one week of a course asks for.
-type Week struct {
-	Kind   string      // key of the kind, as session.Key writes it
-	Work   unit.Tenths // the kind's WorkSeconds; a broken second counts whole
-	Days   int         // days with training
-	PerDay int         // sessions on each of them
-}
-
 // Place is the sessions sorted by start, without UID, sequence and status, and what found no place, sorted by week and then by the programme's
 // order. Every session that the weeks ask for stands in exactly one of the two lists, neither of which is nil. The
 // same input gives the same output. The error is a *bound.Over: the search would take too long.
 func Place(in Input) ([]record.Session, []record.Unplaced, error) {
+	in.Courses = slices.Clone(in.Courses) // a planner's weeks are written into them
 	b := newBoard(in)
 	var order []int
 	for i := range in.Courses {
@@ -115,33 +112,89 @@ func (b *board) course(c *Course) []record.Unplaced {
 	m := memory{}
 	m.prev, m.started = b.in.Trained[c.Modality]
 	scratch := query{} // its buffers serve every week
-	for w := range c.Weeks {
-		wk := &c.Weeks[w]
-		if wk.Days <= 0 || wk.PerDay <= 0 {
-			continue
+	for w := 0; ; w++ {
+		if c.Planner != nil && len(c.Weeks) == w {
+			wk, ok := c.Planner.Week(w)
+			if !ok {
+				break
+			}
+			c.Weeks = append(c.Weeks, wk)
 		}
-		q := query{board: b, course: c, week: w, last: w == len(c.Weeks)-1, memory: m,
+		if w >= len(c.Weeks) {
+			break
+		}
+		b.reach(c, w)
+		q := query{board: b, course: c, week: w, last: c.Weeks[w].Final || c.Planner == nil && w == len(c.Weeks)-1, memory: m,
 			places: scratch.places, room: scratch.room, path: scratch.path, best: scratch.best}
-		if c.over(b.date(w, 0)) {
-			lost = append(lost, q.ended(wk.Days*wk.PerDay)...)
-			continue
+		var days []unit.Date
+		m = b.weekOf(&q, &lost, &days)
+		scratch = q
+		if c.Planner != nil && b.date(c, w, 6) >= b.today() {
+			c.Planner.Placed(w, days)
 		}
-		if b.date(w, 6) < b.today() {
-			m = b.recall(&q)
-			continue
-		}
-		q.days = b.week(w)
-		q.fixed, q.keep = b.held(c, w)
-		q.next = b.firstHeld(c, w+1)
-		picks := q.solve()
-		if missing := wk.Days*wk.PerDay - len(q.fixed) - len(picks); missing > 0 {
-			lost = append(lost, q.explain(picks)...)
-		}
-		kept := q.kept(picks)
-		lost = append(lost, q.ended(len(picks)-kept)...)
-		m, scratch = b.commit(&q, picks[:kept]), q // what falls away never sat anywhere: other protocols find the stretch free
 	}
 	return lost
+}
+
+// weekOf places one week.
+func (b *board) weekOf(q *query, lost *[]record.Unplaced, days *[]unit.Date) memory {
+	c, w := q.course, q.week
+	wk := &c.Weeks[w]
+	if b.date(c, w, 6) < b.today() {
+		return b.recall(q)
+	}
+	if wk.Days <= 0 || wk.PerDay <= 0 {
+		return q.memory
+	}
+	ended := func(n int) {
+		*lost = append(*lost, q.ended(n)...)
+		for range n { // what is listed was asked for, and is not asked for again
+			*days = append(*days, b.date(c, w, 0))
+		}
+	}
+	q.fixed, q.keep = b.held(c, w)
+	if c.over(b.date(c, w, 0)) {
+		ended(wk.most(len(q.fixed)))
+		return q.memory
+	}
+	q.days = b.week(c, w)
+	for d := range q.days {
+		if c.shut(b.date(c, w, d)) {
+			q.days[d] = nil
+		}
+	}
+	q.next = b.firstHeld(c, w+1)
+	picks := q.solve()
+	if c.Planner != nil && len(picks) > 0 {
+		again, changed, end := c.Planner.Reached(picks[0].start.Date())
+		switch {
+		case end != nil && (c.Last == 0 || c.Last > b.date(c, w, 0)-1):
+			c.Last, c.LastWhy, c.LastFix = picks[0].start.Date()-1, end.Why, end.Fix
+		case changed:
+			c.Weeks[w] = again
+			picks = q.solve()
+		}
+	}
+	picks = picks[:min(len(picks), wk.most(len(q.fixed)))]
+	if missing := wk.most(len(q.fixed)) - len(picks); missing > 0 && !q.owed() {
+		*lost = append(*lost, q.explain(picks)...)
+	}
+	kept := q.kept(picks)
+	for _, p := range picks[:kept] {
+		*days = append(*days, p.start.Date())
+	}
+	ended(len(picks) - kept)
+	return b.commit(q, picks[:kept]) // what falls away never sat anywhere: other protocols find the stretch free
+}
+
+// owed says whether what finds no place in a week moves behind the course: a day of it is closed.
+func (q *query) owed() bool {
+	return q.course.Planner != nil && q.board.off(q.course, q.week)
+}
+
+// shut says whether nobody may train on a day by this course.
+func (c *Course) shut(d unit.Date) bool {
+	return slices.ContainsFunc(c.Shut, func(s record.Span) bool { return s.Has(d) })
 }
 
 // over says whether a day lies behind the last one.
@@ -179,8 +232,8 @@ func ordinal(n int) int { return min(n, ordinals-1) }
 // commit writes the picks into the board and returns what the next week inherits.
 func (b *board) commit(q *query, picks []pick) memory {
 	m, wk := q.memory, &q.course.Weeks[q.week]
-	m.settle(b, q.week, q.fixed)
-	usual := append(make([]habit, 0, len(q.fixed)+len(picks)), m.usualOf(b, q.week, q.fixed)...)
+	m.settle(q.fixed)
+	usual := append(make([]habit, 0, len(q.fixed)+len(picks)), q.usualOf(q.fixed)...)
 	day, n := -1, 0
 	slots := q.slots(picks)
 	for i, p := range picks {
@@ -189,14 +242,14 @@ func (b *board) commit(q *query, picks []pick) memory {
 			day, n = pl.day, 0
 		}
 		b.add(pl.spot, q.course, p.option, part{
-			course: q.course, week: q.week + 1, slot: slots[i], kind: wk.Kind, work: whole(wk.Work),
+			course: q.course, week: q.week + 1, slot: slots[i], kind: wk.kind(i), work: whole(wk.work(i)),
 		})
 		usual = append(usual, habit{pl.day, p.clock})
 		m.prev, m.started = p.start, true
 		m.clock[ordinal(n)], m.clocked[ordinal(n)] = p.clock, true
 		n++
 	}
-	complete := len(q.fixed)+len(picks) == wk.Days*wk.PerDay && !b.away(q.week)
+	complete := len(q.fixed)+len(picks) == wk.Days*wk.PerDay && !b.off(q.course, q.week)
 	if complete || !m.firm && len(usual) > 0 {
 		m.usual, m.firm = usual, complete
 	}

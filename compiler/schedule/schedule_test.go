@@ -60,7 +60,7 @@ func course(id string, m record.Modality, weeks, days, perDay, work int) Course 
 
 func grip(weeks, days int) Course {
 	c := course("grip", record.Handgrip, weeks, days, 1, 1200)
-	c.Preferred = 48
+	c.Preferred = 48 * 60
 	return c
 }
 
@@ -117,7 +117,7 @@ func (c *placing) check(t *testing.T) {
 
 func TestPlace(t *testing.T) {
 	twice := grip(1, 3)
-	twice.Floor = 48
+	twice.Floor = 48 * 60
 	for _, c := range []placing{
 		{"seven open days, three sessions: even and early", practice,
 			Input{Hours: []record.Hours{hours(daily, "07:00", "08:00")}, Courses: []Course{grip(1, 3)}},
@@ -141,7 +141,11 @@ func TestPlace(t *testing.T) {
 			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00")}, Courses: []Course{breath(1, 1, 2)}},
 			"breath Mon 07:00+14ge", []string{"only 1 stretch of hours with room on Mon 2027-02-01 for 2 sessions: write a further stretch of hours on Monday, of at least 14 min"}},
 		{"the floor moves a start later inside its stretch", practice,
-			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00"), hours("wed", "06:00", "08:00")}, Courses: []Course{func() Course { c := twice; c.Weeks = []Week{{"grip/0", 12000, 2, 1}}; return c }()}},
+			Input{Hours: []record.Hours{hours("mon", "07:00", "08:00"), hours("wed", "06:00", "08:00")}, Courses: []Course{func() Course {
+				c := twice
+				c.Weeks = []Week{{Kind: "grip/0", Work: 12000, Days: 2, PerDay: 1}}
+				return c
+			}()}},
 			"grip Mon 07:00+29ge, grip Wed 07:00+29ge", nil},
 		{"two days away leave two training days", practice,
 			Input{Hours: []record.Hours{hours("mon wed fri", "07:00", "08:00")}, Away: []record.Span{{From: monday, To: monday + 1}}, Courses: []Course{grip(1, 3)}},

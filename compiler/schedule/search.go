@@ -189,7 +189,7 @@ func (q *query) descend(i int, s state) {
 // take is the branch in which place i holds a session at o.
 func (q *query) take(i int, o option, s state) state {
 	p := &q.places[i]
-	if s.started && o.start-s.prev < unit.Local(q.course.Preferred)*60 {
+	if s.started && o.start-s.prev < unit.Local(q.course.Preferred) {
 		s.cost[short]++
 	}
 	if len(q.keep) > 0 && !q.stays(o.start) {
@@ -235,10 +235,10 @@ func (q *query) closeWeek(s *state, c *score) {
 	if s.firstDay < 0 {
 		return
 	}
-	if len(q.keep) > 0 && q.next != 0 && q.next-s.prev < unit.Local(q.course.Floor)*60 {
+	if len(q.keep) > 0 && q.next != 0 && q.next-s.prev < unit.Local(q.course.Floor) {
 		c[moved]++ // the next week's first session would have to go
 	}
-	want := unit.Local(max(q.course.Preferred, q.course.Floor)) * 60
+	want := unit.Local(max(q.course.Preferred, q.course.Floor))
 	if !q.last && s.first+7*1440-s.prev < want {
 		c[ring]++
 	}

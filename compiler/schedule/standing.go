@@ -14,6 +14,7 @@ const (
 	open   standing = iota
 	gone            // past
 	absent          // a day away
+	shut            // closed to training, by more than the client's choice
 	bare            // no hours
 	tight           // every stretch is shorter than the sitting
 	full            // another protocol sits there and there is no room behind it
@@ -21,16 +22,18 @@ const (
 )
 
 var standings = map[standing]string{
-	gone: "past", absent: "away", bare: "without hours", tight: "with too short a stretch of hours",
+	gone: "past", absent: "away", shut: "closed to training", bare: "without hours", tight: "with too short a stretch of hours",
 	full: "full with another protocol", changing: "with a clock change in the hours",
 }
 
 // standing is how a day stands, the floor set aside.
 func (q *query) standing(day int) standing {
-	date := q.board.date(q.week, day)
+	date := q.date(day)
 	switch {
 	case date < q.board.today():
 		return gone
+	case q.course.shut(date):
+		return shut
 	case len(q.days[day]) == 0 && q.board.isAway(date):
 		return absent
 	case len(q.days[day]) == 0:

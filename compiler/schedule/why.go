@@ -19,7 +19,7 @@ func (q *query) explain(picks []pick) []record.Unplaced {
 	var out []record.Unplaced
 	taken := [7]int{}
 	for _, f := range q.fixed {
-		taken[int(f.Start.Date()-q.board.date(q.week, 0))]++
+		taken[int(f.Start.Date()-q.date(0))]++
 	}
 	for _, p := range picks {
 		taken[q.places[p.place].day]++
@@ -31,8 +31,8 @@ func (q *query) explain(picks []pick) []record.Unplaced {
 		}
 		days++
 		switch {
-		case q.board.date(q.week, d) < q.board.today(): // what was missed is not made up for
-		case n < wk.PerDay && q.course.over(q.board.date(q.week, d)):
+		case q.date(d) < q.board.today(): // what was missed is not made up for
+		case n < wk.PerDay && q.course.over(q.date(d)):
 			out = append(out, q.ended(wk.PerDay-n)...)
 		case n < wk.PerDay:
 			out = append(out, q.repeat(wk.PerDay-n, q.daily(d, n), q.second(d))...)
@@ -70,17 +70,17 @@ func (q *query) daily(day, n int) string {
 		}
 	}
 	if stretches > n {
-		return fmt.Sprintf("the gap of %d h from start to start leaves room for %d of %d sessions on %s",
-			q.course.Floor, n, q.course.Weeks[q.week].PerDay, q.name(day))
+		return fmt.Sprintf("the gap of %s h from start to start leaves room for %d of %d sessions on %s",
+			hoursOf(q.course.Floor), n, q.course.Weeks[q.week].PerDay, q.name(day))
 	}
 	return fmt.Sprintf("only %s of hours with room on %s for %d sessions", count(stretches, "stretch", "stretches"), q.name(day),
 		q.course.Weeks[q.week].PerDay)
 }
 
 func (q *query) second(day int) string {
-	fix := fmt.Sprintf("write a further stretch of hours on %s, of at least %d min", q.board.date(q.week, day).Weekday(), q.minutes())
+	fix := fmt.Sprintf("write a further stretch of hours on %s, of at least %d min", q.date(day).Weekday(), q.minutes())
 	if q.course.Floor > 0 {
-		fix += fmt.Sprintf(", %d h or more from every other start", q.course.Floor)
+		fix += fmt.Sprintf(", %s h or more from every other start", hoursOf(q.course.Floor))
 	}
 	return fix
 }
@@ -90,7 +90,7 @@ func (q *query) daysMissing(n, placed, days int) []record.Unplaced {
 	wk := &q.course.Weeks[q.week]
 	reason, opens := q.openDays()
 	if opens >= wk.Days {
-		reason = fmt.Sprintf("the gap of %d h from start to start leaves %s in this week", q.course.Floor, count(days, "training day", "training days"))
+		reason = fmt.Sprintf("the gap of %s h from start to start leaves %s in this week", hoursOf(q.course.Floor), count(days, "training day", "training days"))
 	}
 	var out []record.Unplaced
 	trial, helps := q.apart(), q.minutes() <= 24*60
@@ -129,16 +129,16 @@ func (q *query) swapDays(all int) string {
 	for far := 1; far < 7; far++ {
 		for from := range 7 {
 			for _, to := range []int{from + far, from - far} {
-				if to < 0 || to > 6 || q.standing(from) != open || q.board.date(q.week, to) <= q.board.today() {
+				if to < 0 || to > 6 || q.standing(from) != open || q.date(to) <= q.board.today() {
 					continue
 				}
-				if st := q.standing(to); st == open || st == absent {
+				if st := q.standing(to); st == open || st == absent || st == shut {
 					continue
 				}
 				trial.days = q.days
 				trial.days[from], trial.days[to] = nil, nil
 				for _, s := range q.days[from] {
-					trial.days[to] = append(trial.days[to], &spot{stretch: s.stretch, date: q.board.date(q.week, to)})
+					trial.days[to] = append(trial.days[to], &spot{stretch: s.stretch, date: q.date(to)})
 				}
 				if trial.kept(trial.solve()) >= all {
 					return fmt.Sprintf("move the hours of %s to %s: that places all", q.name(from), q.name(to))
@@ -167,13 +167,13 @@ func (q *query) tryDays(placed int) (fix string, after int) {
 		was[d] = q.standing(d) // before solve lists other places
 	}
 	for d, st := range was {
-		if st == open || q.board.date(q.week, d) <= q.board.today() {
-			continue // opening what is open, or past, adds nothing
+		if st == open || st == shut || q.date(d) <= q.board.today() {
+			continue // opening what is open, or past, adds nothing; what is closed nobody opens
 		}
 		q.days = base
 		q.days[d] = nil
 		for _, s := range hours {
-			q.days[d] = append(q.days[d], &spot{stretch: s, date: q.board.date(q.week, d)})
+			q.days[d] = append(q.days[d], &spot{stretch: s, date: q.date(d)})
 		}
 		if got := q.kept(q.solve()); got > placed {
 			return q.opening(d, st, hours), got
@@ -205,7 +205,7 @@ func (q *query) template() []stretch {
 	var best []stretch
 	for d := range 7 {
 		var fits []stretch
-		for _, s := range q.board.weekly[(int(q.board.in.Start.Weekday())+d)%7] {
+		for _, s := range q.board.weekly[(int(q.date(0).Weekday())+d)%7] {
 			if q.board.grid(s.from)+need <= s.to {
 				fits = append(fits, s)
 			}
@@ -227,9 +227,12 @@ func (q *query) minutes() int {
 }
 
 func (q *query) name(day int) string {
-	d := q.board.date(q.week, day)
+	d := q.date(day)
 	return d.Weekday().String()[:3] + " " + d.String()
 }
+
+// hoursOf writes minutes as hours.
+func hoursOf(minutes int) string { return unit.Ratio(int64(minutes), 60).String() }
 
 func count(n int, one, many string) string {
 	if n == 1 {

@@ -176,6 +176,9 @@ func (n *Node) Number() unit.Dec {
 // Whole is the value of a number node as an int, 0 for anything else or nil.
 func (n *Node) Whole() int { return int(n.Number().Int64()) }
 
+// WholeUp is Whole, rounded up where there is a fraction: a floor of 24.5 is not kept by 24.
+func (n *Node) WholeUp() int { return int(n.Number().Ceil(unit.Int(1)).Int64()) }
+
 // Items is the elements of a list, none for anything else or nil.
 func (n *Node) Items() []*Node {
 	if n == nil {

@@ -121,7 +121,7 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(flagError)
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetHelpCommand(a.help(root))
-	root.AddCommand(a.lint(), a.compile(), a.roster(), a.progress(), a.publish(), a.compare(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.ledger(), a.version(), a.completion())
+	root.AddCommand(a.lint(), a.compile(), a.roster(), a.enter(), a.progress(), a.publish(), a.compare(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.ledger(), a.version(), a.completion())
 	return root
 }
 
@@ -218,9 +218,10 @@ func terminal(w io.Writer) bool {
 		w = t.Writer
 	}
 	f, ok := w.(*os.File)
-	if !ok {
-		return false
-	}
+	return ok && terminalFile(f)
+}
+
+func terminalFile(f *os.File) bool {
 	fi, err := f.Stat()
 	return err == nil && fi.Mode()&os.ModeCharDevice != 0
 }

@@ -31,7 +31,7 @@ func (a *app) compile() *cobra.Command {
 		Long: "compile judges the protocols and the client record, works out the loads, gives every session a date\n" +
 			"and hour, judges the result again and writes it. A rejection writes nothing and exits with 1.\n" +
 			"Without -o or --pack the calendar goes to a pipe, and the week table to a terminal.\n" +
-			"With --previous the plan before is followed: what is past stands, and the rest moves only where it must.",
+			"With --previous the plan before is followed: what is past stands, and the rest moves only where it must. Without a protocol its own go on.",
 		Example: "  isocue compile handgrip-alternating --client heron-07.yaml --start 2027-01-04 -o heron-07.ics\n" +
 			"  isocue compile handgrip-alternating slow-breathing-even --client heron-07.yaml --start 2027-01-04 --pack packs/heron-07\n" +
 			"  isocue compile handgrip-alternating --client heron-07.yaml --previous packs/heron-07/plan.json --pack packs/heron-07\n" +
@@ -113,7 +113,7 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if !clinic.MayRestart(in, j.Now) {
 		return fmt.Errorf("%s was stopped on %s; a programme that has ended is not gone on with: from that day on, name a --start for a new one, which needs what any start needs", before.Name, before.Plan.Stopped)
 	}
-	m, err := j.Compile(clinic.Order{Protocols: args, Client: fl.client, Input: in, Log: fl.log, Sessions: fl.sessions, Reading: fl.reading.Reading,
+	m, err := j.Compile(clinic.Order{Protocols: args, Before: before, Client: fl.client, Input: in, Log: fl.log, Sessions: fl.sessions, Reading: fl.reading.Reading,
 		Pack: fl.pack != "", Calendar: fl.pack == "" && form == "ics"})
 	if err != nil {
 		return err
@@ -130,6 +130,11 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 	if err := j.print(a.err); err != nil {
 		return err
 	}
+	if m.Plan != nil && fl.format == "text" {
+		for _, s := range compiler.Holding(m.Plan) {
+			fmt.Fprintf(a.err, "%s; phone the client today, whose sheet is void\n", s)
+		}
+	}
 	switch {
 	case m.Plan == nil:
 	case m.New:
@@ -143,6 +148,10 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 	}
 	if finding.Rejected(j.Found) {
+		if m.Plan != nil {
+			fmt.Fprintf(a.err, "the rest is refused, and goes on as it stood on sheet %d\n", in.Previous.Sheet)
+			return errRefused
+		}
 		j.stillTrained(a.err, m.Input, fl)
 		return errRefused
 	}

@@ -9,7 +9,6 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
 )
@@ -32,9 +31,10 @@ func (s *readingFlags) check(c *cobra.Command) error {
 type againFlags struct {
 	previous, stop, closed string
 	pauses                 []string
-	reviews                bool
-	gather                 bool
+	reviews, gather        bool
 	remind                 int
+	join, hold             bool
+	given                  func(flag string) bool
 }
 
 func (g *againFlags) add(c *cobra.Command) {
@@ -45,10 +45,26 @@ func (g *againFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&g.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
 	c.Flags().BoolVar(&g.gather, "gather", false, "one all-day entry a day for breathing that is trained several times a day")
 	c.Flags().IntVar(&g.remind, "remind", 0, "one alarm this many minutes before each session")
+	c.Flags().BoolVar(&g.join, "add", false, "train a protocol beside those of the plan before, from its --start on")
+	c.Flags().BoolVar(&g.hold, "hold", false, "hold a running course for what is unsafe now: its sessions are cancelled until a later compile opens it again")
+	g.given = c.Flags().Changed
 }
 
-func (g againFlags) options() calendar.Options {
-	return calendar.Options{Remind: g.remind, Gather: g.gather}
+// options are those that last from plan to plan, as far as they were given.
+func (g againFlags) options() (o clinic.Options, err error) {
+	if g.given("reviews") {
+		o.Reviews = &g.reviews
+	}
+	if g.given("gather") {
+		o.Gather = &g.gather
+	}
+	if g.given("remind") {
+		o.Remind = &g.remind
+	}
+	if g.closed != "" {
+		o.Closed, err = clinic.ClosedDays(g.closed)
+	}
+	return o, err
 }
 
 // check refuses flags that do not go together, before anything is read.
@@ -67,7 +83,11 @@ func (fl compileFlags) check(protocols int) error {
 		return errors.New("--previous is missing; write: isocue compile --previous PLAN --stop DATE")
 	case g.stop != "":
 		return nil
-	case protocols == 0:
+	case (g.join || g.hold) && g.previous == "":
+		return errors.New("--previous is missing: --add and --hold are about a running course")
+	case g.join && (fl.start == "" || protocols == 0):
+		return errors.New("--add needs the protocol to add, and its first day behind --start")
+	case protocols == 0 && g.previous == "":
 		return errors.New("a protocol is missing, such as handgrip-alternating or ours.cue; write: isocue compile PROTOCOL... --client FILE --start DATE")
 	case fl.client == "":
 		return errors.New("--client is missing; write: isocue compile PROTOCOL... --client FILE --start DATE")
@@ -80,13 +100,21 @@ func (fl compileFlags) check(protocols int) error {
 // input is what a compile depends on beside protocols, client and clock: the flags, and what the plan before passes on.
 func (fl compileFlags) input(before *clinic.Before) (in compiler.Input, err error) {
 	g := fl.again
-	if before != nil {
-		p := before.Plan
-		in.Previous, in.Start, in.Pauses, in.Closed, in.NoReviews = p, p.Start, p.Pauses, p.Closed, p.NoReviews
+	o, err := g.options()
+	if err != nil {
+		return in, err
 	}
+	in = o.After(before)
+	in.Hold = g.hold
 	if fl.start != "" {
-		if in.Start, err = unit.ParseDate(fl.start); err != nil {
+		day, err := unit.ParseDate(fl.start)
+		if err != nil {
 			return in, fmt.Errorf("--start: %w", err)
+		}
+		if g.join {
+			in.Begin = day
+		} else {
+			in.Start, in.Move = day, before != nil
 		}
 	}
 	for _, p := range g.pauses {
@@ -100,12 +128,6 @@ func (fl compileFlags) input(before *clinic.Before) (in compiler.Input, err erro
 		}
 		if !slices.Contains(in.Pauses, s) { // as when a run is repeated
 			in.Pauses = append(in.Pauses, s)
-		}
-	}
-	in.NoReviews = in.NoReviews || !g.reviews
-	if g.closed != "" {
-		if in.Closed, err = clinic.ClosedDays(g.closed); err != nil {
-			return in, err
 		}
 	}
 	return in, nil

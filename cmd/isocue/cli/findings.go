@@ -9,6 +9,7 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
@@ -47,6 +48,18 @@ var BeforeRules = []judged.Early{
 	{ID: clinic.LogOwner, Asks: "a log or diary stands beside the record whose id it is named by, one of each kind",
 		Verdict: "malformed", Remedy: "rename it by the id of its client, such as heron-07.log.csv, or move it out of the folder",
 		Why: "An alert in a log that nobody reads would be missing without a word."},
+	{ID: diary.Contradiction, Asks: "no two entries of a diary say different things about one thing on one day, unless their times tell which is later",
+		Verdict: "caution: what is safer holds", Remedy: "write the time of both, or void the one that is wrong",
+		Why: "What happened is worked out from the diary alone."},
+	{ID: diary.Reference, Asks: "an id in a diary is that of one entry, and what void, told, read and over name is there",
+		Verdict: "malformed, or caution where a condition is over that never began", Remedy: "correct the id, the code or the side",
+		Why: "An entry that names nothing changes nothing, whatever its author meant."},
+	{ID: compiler.DiaryCloses, Asks: "nothing that was entered into the diary closes training and goes on",
+		Verdict: "unsafe: a running course is held, a first plan refused", Remedy: "enter what ended it, then ask the symptom questions: isocue enter RECORD asked no",
+		Why: "An end that nobody wrote is not assumed, and nobody trains on from an illness without being asked."},
+	{ID: clinic.NotFollowed, Asks: "what the diary says and plans do not follow yet is in the record too",
+		Verdict: "caution", Remedy: "write it into the record as well",
+		Why: "A measurement, a medicine or an hour that stands in the diary alone changes no session."},
 	{ID: clinic.EmptyLog, Asks: "something can be read from a log",
 		Verdict: "malformed where it has rows and none can be read, caution where it has none", Remedy: "see whether this is the log that is kept",
 		Why: "A log from which nothing is read raises no alert, whatever was meant to stand in it."},
@@ -102,7 +115,7 @@ var kinds = []struct {
 	one, many string
 }{
 	{load.IsProtocol, "protocol file", "protocol files"}, {load.IsClient, "client record", "client records"}, {load.IsPolicy, "policy", "policies"},
-	{load.IsWaivers, "waivers file", "waivers files"}, {load.IsPlan, "plan", "plans"}, {load.IsLog, "log", "logs"}, {load.IsUnknown, "file of no known kind", "files of no known kind"},
+	{load.IsWaivers, "waivers file", "waivers files"}, {load.IsPlan, "plan", "plans"}, {load.IsLog, "log", "logs"}, {load.IsDiary, "diary", "diaries"}, {load.IsUnknown, "file of no known kind", "files of no known kind"},
 }
 
 // summary is the last lines: where lint judged several files, how many of which kind and which were refused; then the sum.

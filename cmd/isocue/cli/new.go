@@ -185,7 +185,7 @@ func (a *app) refreshClinic(dir string) error {
 	stale := 0
 	for _, d := range done {
 		fmt.Fprintf(a.out, "%s %s (%s)\n", d.Verb, d.Name, d.Was)
-		if d.Name != start.Clients+"/"+start.RecordsName {
+		if strings.HasPrefix(d.Name, start.Copy) {
 			stale++
 		}
 	}

@@ -23,6 +23,7 @@ type rosterFlags struct {
 	closed               string
 	again, force         bool
 	reviews, handout     bool
+	given                func(flag string) bool
 	reading              readingFlags
 }
 
@@ -59,6 +60,7 @@ func (a *app) roster() *cobra.Command {
 	c.Flags().BoolVar(&fl.reviews, "reviews", true, "the meetings with the coach; --reviews=false leaves them out")
 	c.Flags().BoolVar(&fl.handout, "handout", true, "each client's sheet and session page; --handout=false leaves them out where a pack has none yet")
 	fl.reading.add(c)
+	fl.given = c.Flags().Changed
 	fl.clinic(c, "the working directory or of its nearest parent")
 	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
@@ -71,7 +73,7 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 			return errRosterLacks(must[0])
 		}
 	}
-	if !load.IsSpreadsheet(fl.clients) { // a spreadsheet may have both in columns
+	if _, err := os.Stat(fl.pack); err != nil && !load.IsSpreadsheet(fl.clients) { // no plan goes on; a spreadsheet may have both in columns
 		switch {
 		case len(args) == 0:
 			return errRosterLacks("the protocol")
@@ -83,7 +85,10 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		return clinic.ErrDiscreet
 	}
 	o := clinic.RosterOrder{Clients: fl.clients, Pack: fl.pack, Reading: fl.reading.Reading, Again: fl.again, Force: fl.force, Handout: fl.handout,
-		Input: compiler.Input{NoReviews: !fl.reviews}}
+		Input: compiler.Input{}}
+	if fl.given("reviews") {
+		o.Options.Reviews = &fl.reviews
+	}
 	var err error
 	if fl.start != "" {
 		if o.Input.Start, err = unit.ParseDate(fl.start); err != nil {
@@ -91,7 +96,7 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		}
 	}
 	if fl.closed != "" {
-		if o.Input.Closed, err = clinic.ClosedDays(fl.closed); err != nil {
+		if o.Options.Closed, err = clinic.ClosedDays(fl.closed); err != nil {
 			return err
 		}
 	}

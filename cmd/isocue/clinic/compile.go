@@ -5,15 +5,16 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 )
 
 // Order is what one compile is asked for.
 type Order struct {
-	Protocols     []string       // words, as Open takes them
+	Protocols     []string       // words, as Open takes them; none for those of the plan before
+	Before        *Before        // the plan before; nil for none
 	Client        string         // the client record
 	Input         compiler.Input // start, pauses, closing days, meetings, the plan before
 	Log, Sessions string         // the client's logs, "" for none
@@ -36,6 +37,12 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 	m.Input, m.Engine = o.Input, j.Under
 	in := &m.Input
 	in.Now = j.Now
+	if o.Before != nil && len(o.Protocols) == 0 {
+		p := o.Before.Plan
+		if in.Protocols, err = j.own(j.Under, p, o.Before.Name, o.Before.bytes, history.Wall(p.Zone, in.Now), nil); err != nil {
+			return m, err
+		}
+	}
 	for _, w := range o.Protocols {
 		f, err := j.Open(w, "standard-input")
 		if err != nil {
@@ -56,19 +63,55 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 		j.Found = append(j.Found, callable(f.Client)...)
 	}
 	j.Found = append(j.Found, f.Findings...)
+	if f.Client != nil {
+		j.Found = append(j.Found, j.strays(o.Client, f.Client.Record.ID, o.Log, o.Sessions)...)
+	}
 	for i := range f.Protocols {
 		in.Protocols = append(in.Protocols, &f.Protocols[i])
 	}
 	j.WrongKind(f, load.IsClient, order)
-	if finding.Rejected(j.Found) {
-		return m, nil
+	if in.Begin != 0 { // what is added stands beside the plan's own
+		p := o.Before.Plan
+		own, err := j.own(j.Under, p, o.Before.Name, o.Before.bytes, history.Wall(p.Zone, in.Now), in.Protocols)
+		if err != nil {
+			return m, err
+		}
+		for _, x := range own {
+			if !named(in.Protocols, x.Record.ID) {
+				in.Protocols = append(in.Protocols, x)
+			}
+		}
+	}
+	if o.Before != nil {
+		if err := MayJoin(*in, o.Before.Name); err != nil {
+			return m, err
+		}
+	}
+	id := ""
+	switch {
+	case f.Client != nil:
+		id = f.Client.Record.ID
+	case o.Before != nil:
+		id = o.Before.Plan.Client
+	}
+	told, err := withDiary(j.Under, in, diaryBy(o.Client, id), f.Client, func(d *load.File) { j.Files[d.Name] = d })
+	if err != nil {
+		return m, err
+	}
+	refused := func() (Made, error) {
+		fs, err := o.holdsAlone(j.Under, &m)
+		j.Found = append(j.Found, fs...)
+		return m, err
+	}
+	if j.Found = append(j.Found, told...); finding.Rejected(j.Found) {
+		return refused()
 	}
 	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep)
 	if err != nil {
 		return m, err
 	}
 	if j.Found = append(j.Found, shut...); finding.Rejected(j.Found) {
-		return m, nil
+		return refused()
 	}
 	if m.Engine, *in, err = o.Reading.in(j.Under, *in); err != nil {
 		return m, err
@@ -93,13 +136,9 @@ func Next(in compiler.Input) *record.Session {
 	if p == nil || p.Stopped != 0 {
 		return nil
 	}
-	loc, err := zone.Load(p.Zone)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()}) // ReadPlan has checked it
-	}
-	now := in.Now.In(loc)
+	now := history.Wall(p.Zone, in.Now)
 	for i, s := range p.Sessions {
-		if s.Status != record.Cancelled && s.Start > unit.At(unit.DateOf(now), unit.Clock(60*now.Hour()+now.Minute())) {
+		if s.Status != record.Cancelled && s.Start > now {
 			return &p.Sessions[i]
 		}
 	}
@@ -141,10 +180,4 @@ func named(ps []*load.Protocol, id string) bool {
 }
 
 // Today is the civil date in a zone of a plan that was read; the reader has checked it.
-func Today(name string, now time.Time) unit.Date {
-	loc, err := zone.Load(name)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
-	}
-	return unit.DateOf(now.In(loc))
-}
+func Today(name string, now time.Time) unit.Date { return history.Wall(name, now).Date() }

@@ -57,7 +57,7 @@ func isRosterList(name string) bool {
 }
 
 // isOwn says whether a file is one of ours that nobody judges.
-func isOwn(name string) bool { return isRecords(name) || isRosterList(name) }
+func isOwn(name string) bool { return isRecords(name) || isRosterList(name) || isVersion(name) }
 
 // schemaCopies finds, in the folders among args, a schema copy that is not the program's. It is a finding, not a note: an
 // editor that completes by another schema than the one that judges is something that every format must carry, and
@@ -93,6 +93,12 @@ func schemaCopies(args []string) (out []finding.Finding, err error) {
 // judge judges one file that lint reads. What makes it more than the engine's judgement is where it was found: a policy that
 // is not the one in force is held to account all the same, and a client record of a folder is not refused for its age alone.
 func (j *Judging) judge(f *load.File, walked bool, protocols []*load.Protocol) []finding.Finding {
+	switch {
+	case f.Diary != nil && walked: // its entries are judged with its record, once it is known whose it is
+		return f.Findings
+	case f.Diary != nil && load.IsDiaryName(f.Name):
+		return j.diaryBeside(f)
+	}
 	fs := j.Under.Lint(f, j.Now, protocols...)
 	switch {
 	case f.Kind == load.IsPolicy: // what is told twice, of the one in force, is dropped where the list is sorted

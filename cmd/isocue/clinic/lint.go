@@ -1,13 +1,17 @@
 package clinic
 
 import (
+	"fmt"
 	"maps"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/record"
 )
 
 // Lint is what a lint is asked.
@@ -16,6 +20,7 @@ type Lint struct {
 	For       []string // protocols for which client records are judged
 	StdinName string   // what to call standard input
 	Policy    string   // the policy that was named, "" for none
+	Waivers   string   // the waivers that were named
 	Ledger    string   // the ledger that was named, "" for none
 }
 
@@ -50,10 +55,13 @@ func (j *Judging) Lint(q Lint) error {
 			j.Found = append(j.Found, unreadable(w, err))
 		default:
 			j.Found = append(j.Found, j.judge(f, !named, protocols)...)
+			if f.Kind == load.IsDiary && !named && !slices.Contains(found.Logs, w) {
+				found.Logs = append(found.Logs, w) // it is no diary by its name, so that it belongs to nobody
+			}
 		}
 	}
 	j.Found = append(j.Found, j.sameIDs(walked)...)
-	j.Found = append(j.Found, j.logs(found.Logs, walked)...)
+	j.Found = append(j.Found, j.logs(found, walked)...)
 	j.Found = append(j.Found, j.recall()...)
 	before, err := j.acceptedBefore(q.Ledger, q.Named)
 	if err != nil {
@@ -61,12 +69,14 @@ func (j *Judging) Lint(q Lint) error {
 	}
 	j.Found = append(j.Found, before...)
 	j.sayAged()
-	return j.sayIdle(q.Policy, q.Named, walked)
+	idle, err := j.idle(q, walked)
+	j.Found = append(j.Found, idle...)
+	return err
 }
 
 // logs says whose the logs found in folders are, and of each that has an owner whether it can be read; what stands in them is for
 // progress to tell.
-func (j *Judging) logs(logs, walked []string) (out []finding.Finding) {
+func (j *Judging) logs(found Found, walked []string) (out []finding.Finding) {
 	var all []holder
 	for _, w := range walked {
 		switch f := j.Files[filepath.Clean(w)]; {
@@ -74,19 +84,105 @@ func (j *Judging) logs(logs, walked []string) (out []finding.Finding) {
 			all = append(all, holder{file: w})
 		case f.Client != nil:
 			all = append(all, holder{file: w, id: f.Client.Record.ID})
+		case f.Kind == load.IsDiary:
 		case f.Kind == load.IsClient || f.Node == nil && f.Kind == load.IsUnknown:
 			all = append(all, holder{file: w, id: f.Node.Get("id").Text()})
 		}
 	}
-	of, alone := owners(logs, all)
+	of, alone := found.owners(all)
+	owned := map[string]bool{}
 	for _, h := range all {
 		out = append(out, of[h.file].trouble...)
-		if f := j.Files[filepath.Clean(h.file)]; f != nil && f.Client != nil {
+		f := j.Files[filepath.Clean(h.file)]
+		if d := j.Files[filepath.Clean(of[h.file].diary)]; d != nil && d.Diary != nil {
+			cl := (*load.Client)(nil)
+			if f != nil {
+				cl = f.Client
+			}
+			owned[d.Name] = true
+			out = append(out, j.Under.LintDiary(d, cl, j.Now)...)
+			j.replaced(d, cl)
+		}
+		if f != nil && f.Client != nil {
 			_, _, fs := readBoth(j.Under, compiler.Following{Client: f.Client, Now: j.Now}, of[h.file], func(*load.File) { j.Logs++ })
 			out = append(out, fs...)
 		}
 	}
+	for _, w := range walked { // a diary of nobody is judged all the same
+		if d := j.Files[filepath.Clean(w)]; d != nil && d.Diary != nil && !owned[d.Name] {
+			out = append(out, j.Under.LintDiary(d, nil, j.Now)...)
+		}
+	}
 	return append(out, alone...)
+}
+
+// diaryBeside judges a diary that was named, by the record beside it where there is one: it is called as the diary is.
+func (j *Judging) diaryBeside(f *load.File) []finding.Finding {
+	j.unnamed(f)
+	stem := f.Name[:len(f.Name)-len(load.DiaryEnd)]
+	for _, end := range []string{".yaml", ".yml", ".json", ".cue"} {
+		if src, err := files.Fetch(stem+end, load.MaxBytes); err == nil {
+			if r := j.Under.Reader.Bytes(stem+end, src); r.Client != nil {
+				j.replaced(f, r.Client)
+				return append(f.Findings, j.Under.LintDiary(f, r.Client, j.Now)...)
+			}
+		}
+	}
+	return j.Under.Lint(f, j.Now)
+}
+
+// unnamed says by which names the entries are called that have no id: whoever wants to void one needs it.
+func (j *Judging) unnamed(f *load.File) {
+	var names []string
+	more := 0
+	for _, e := range f.Diary.Entries {
+		switch {
+		case e.Named:
+		case len(names) < 20:
+			names = append(names, fmt.Sprintf("%s on line %d", e.ID, e.Line))
+		default:
+			more++
+		}
+	}
+	if more > 0 {
+		names = append(names, fmt.Sprintf("%d more", more))
+	}
+	if len(names) > 0 {
+		j.Say("entries without an id are called by a digest of what they say: %s", strings.Join(names, ", "))
+	}
+}
+
+// replaced says of which undated fields of a record the diary has an entry: until plans follow those, the record needs them too.
+func (j *Judging) replaced(d *load.File, cl *load.Client) {
+	if cl == nil {
+		return
+	}
+	var names []string
+	for _, e := range d.Diary.Entries {
+		var of []string
+		switch e.What {
+		case record.Moved:
+			of = []string{"zone", "contacts.emergency"}
+		case record.HoursAre:
+			of = []string{"hours"}
+		case record.ContactsAre:
+			for _, k := range slices.Sorted(maps.Keys(e.Contacts)) {
+				of = append(of, "contacts."+k)
+			}
+		case record.HasDevice:
+			if e.Device.Cuff != nil {
+				of = []string{"devices.cuff"}
+			}
+		}
+		for _, n := range of {
+			if cl.Node.Get(strings.Split(n, ".")...) != nil && !slices.Contains(names, n) {
+				names = append(names, n)
+			}
+		}
+	}
+	if len(names) > 0 {
+		j.Say("%s says something newer than these fields of the record; plans do not follow it yet, so write it there too: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
+	}
 }
 
 // Record is the ledger that a judgement is written into, and who judged; no ledger where it has no name.
@@ -108,7 +204,7 @@ func (j *Judging) End(r Record) error {
 
 // Source gives the bytes of a file read, for quoting lines; never of a client record or log.
 func (j *Judging) Source(name string) []byte {
-	if f := j.Files[name]; f != nil && f.Kind != load.IsClient && f.Kind != load.IsLog {
+	if f := j.Files[name]; f != nil && !f.Kind.Private() {
 		return f.Source
 	}
 	return nil

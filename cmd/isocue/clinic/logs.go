@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/files"
@@ -12,13 +13,13 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// digest is a digest of the logs that stand beside a record, "" where there is none.
+// digest is a digest of the logs and the diary that stand beside a record, "" where there is none.
 func (b *belongings) digest() (string, error) {
-	if b.log+b.sessions == "" {
+	if b.log+b.sessions+b.diary == "" {
 		return "", nil
 	}
 	h := sha256.New()
-	for _, x := range [][2]string{{logEnd, b.log}, {sessionsEnd, b.sessions}} {
+	for _, x := range [][2]string{{logEnd, b.log}, {sessionsEnd, b.sessions}, {load.DiaryEnd, b.diary}} {
 		if x[1] == "" {
 			continue
 		}
@@ -121,10 +122,11 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 	return p, nil
 }
 
-// shut is what a client's logs refuse: what closes training. The client of the input gets the readings of the log, so that the gate
-// judges the newest.
+// shut is what a client's logs refuse: what closes training. A running course is held for it, which the compile decides. The client
+// of the input gets the readings of the log, so that the gate judges the newest, and the rows of the session log.
 func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File)) ([]finding.Finding, error) {
-	if log == "" && sessions == "" {
+	noted := readingsOf(in.Diary)
+	if log == "" && sessions == "" && len(noted) == 0 {
 		return nil, nil
 	}
 	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now}
@@ -136,14 +138,31 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 	for _, p := range in.Protocols {
 		ms = append(ms, p.Record.Modality)
 	}
+	written := f.Log
+	f.Log = withNoted(f.Log, noted)
 	in.Client = compiler.WithReadings(in.Client, f.Log)
-	out := eng.Shut(f, ms)
+	if f.Sessions != nil {
+		in.Sessions = f.Sessions.Sessions
+	}
+	var out []finding.Finding
+	for _, x := range eng.Shut(f, ms) {
+		if in.Previous == nil {
+			out = append(out, x.Finding)
+		} else {
+			in.Closings = append(in.Closings, x)
+		}
+	}
 	for _, x := range []struct {
 		log  *record.Log
 		name string
-	}{{f.Log, log}, {f.Sessions, sessions}} {
+	}{{written, log}, {f.Sessions, sessions}} {
 		if e, empty := emptyLog(x.log, x.name); empty {
 			out = append(out, e)
+		}
+	}
+	if finding.Rejected(out) { // nothing is compiled, so that nothing else tells of these
+		for i, x := range in.Closings {
+			out = slices.Insert(out, i, x.Finding)
 		}
 	}
 	return out, nil

@@ -67,9 +67,9 @@ var forms = append(plans.Forms, report.Form[*record.Plan]{Name: "fhir", Write: f
 var Forms = append([]string{"ics"}, forms.Names()...)
 
 // Render makes the bytes of one form.
-func Render(p *record.Plan, form string, opt calendar.Options) ([]byte, error) {
+func Render(p *record.Plan, form string) ([]byte, error) {
 	if form == "ics" {
-		return calendarOf(p, opt)
+		return calendarOf(p)
 	}
 	var b bytes.Buffer
 	if err := forms.Write(&b, form, p); err != nil {
@@ -86,14 +86,19 @@ func fits(what string, b []byte) error {
 	return &bound.Over{What: what + " would have", Has: len(b), Of: "bytes", Most: bound.Output, Then: "make a plan of fewer sessions"}
 }
 
-// calendarOf writes the calendar of a plan in the plan's own language.
-func calendarOf(p *record.Plan, opt calendar.Options) ([]byte, error) {
-	l, err := say.Of(p)
+// calendarOf writes the calendar of a plan in the plan's own language and with its own options.
+func calendarOf(p *record.Plan) ([]byte, error) {
+	opt, err := optionsOf(p)
 	if err != nil {
 		return nil, err
 	}
-	opt.Version, opt.Language, opt.Discreet = Version, l, p.Discreet
 	return calendar.Encode(nil, p, opt)
+}
+
+// optionsOf are how a plan's calendar is written, by whomever.
+func optionsOf(p *record.Plan) (calendar.Options, error) {
+	l, err := say.Of(p)
+	return calendar.Options{Version: Version, Language: l, Discreet: p.Discreet, Remind: p.Remind}, err
 }
 
 // packNames are the files that every client's pack has. The plan is the last: as long as it is the old one, a run that was killed
@@ -113,10 +118,10 @@ type Pack struct {
 }
 
 // NewPack is a pack with all that a client takes home.
-func NewPack(dir string, opt calendar.Options) Pack {
+func NewPack(dir string) Pack {
 	return Pack{dir, packNames, true,
-		func(p *record.Plan) ([]byte, error) { return Render(p, "ics", opt) },
-		func(p *record.Plan) ([]byte, error) { return Render(p, "plan", opt) }}
+		func(p *record.Plan) ([]byte, error) { return Render(p, "ics") },
+		func(p *record.Plan) ([]byte, error) { return Render(p, "plan") }}
 }
 
 // Files makes the files of the pack, sounds first. client is nil where only the plan is at hand.

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -49,7 +48,7 @@ func Entries(eng *compiler.Compiler, plan string, now time.Time) (out []publish.
 		return nil, today, found, err
 	}
 	b.Plan.Sitting = eng.Check.Base.Sitting
-	ics, err := calendarOf(b.Plan, calendar.Options{})
+	ics, err := calendarOf(b.Plan)
 	if err != nil {
 		return nil, today, found, err
 	}

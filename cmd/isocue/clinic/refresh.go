@@ -168,6 +168,13 @@ func Refresh(dir string) (done []Refreshed, err error) {
 	if records != nil {
 		ready = append(ready, *records)
 	}
+	attributes, err := attributesIn(dir)
+	if err != nil {
+		return nil, err
+	}
+	if attributes != nil {
+		ready = append(ready, *attributes)
+	}
 	if err := files.Write(ready, files.Manner{Force: true}); err != nil {
 		return nil, err
 	}
@@ -184,7 +191,20 @@ func Refresh(dir string) (done []Refreshed, err error) {
 	if records != nil {
 		done = append(done, Refreshed{"wrote", start.Clients + "/" + start.RecordsName, "it listed other records"})
 	}
+	if attributes != nil {
+		done = append(done, Refreshed{"wrote", start.Attributes, "it was missing"})
+	}
 	return done, nil
+}
+
+// attributesIn is the file by which git merges diaries and logs, nil where the folder has one: that may be the clinic's own.
+func attributesIn(dir string) (*files.File, error) {
+	name := filepath.Join(dir, start.Attributes)
+	if _, err := os.Lstat(name); !errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	text, err := start.AttributesText()
+	return &files.File{Name: name, Data: text, Mode: 0o644}, err
 }
 
 // ListRecord brings the list of records beside a new one up to date: an editor follows only records that are listed.

@@ -20,6 +20,7 @@ type RosterOrder struct {
 	Clients string         // a folder of client records, or a spreadsheet
 	Pack    string         // the folder into which each client's pack is written
 	Input   compiler.Input // what all clients share; a row of a spreadsheet may have protocols and a start of its own
+	Options Options        // those that were given
 	Reading Reading
 	Again   bool // compile every client, whether anything changed or not
 	Force   bool // overwrite a file that isocue did not write

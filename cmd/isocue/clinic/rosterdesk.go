@@ -59,8 +59,8 @@ func newDesk() *desk {
 
 // ofCalendar reuses the encoder, which is of the usual language and manner.
 func (d *desk) ofCalendar(p *record.Plan) (out []byte, err error) {
-	if p.Language != "" || p.Discreet {
-		return calendarOf(p, calendar.Options{})
+	if p.Language != "" || p.Discreet || p.Remind > 0 {
+		return calendarOf(p)
 	}
 	d.ics, err = d.calendar.Append(d.ics[:0], p)
 	return d.ics, err

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"isocue.example/compiler"
-	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -43,7 +42,7 @@ func TestDeskWritesWhatCompileWrites(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		alone := NewPack("p", calendar.Options{})
+		alone := NewPack("p")
 		alone.sounds = false
 		want, err := alone.Files(eng, p, client)
 		if err != nil || len(files) != len(packNames) {

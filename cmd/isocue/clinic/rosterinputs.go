@@ -23,7 +23,7 @@ func (j *Judging) same(o RosterOrder) string {
 	for _, n := range slices.Sorted(maps.Keys(j.Files)) {
 		fmt.Fprintln(h, j.Files[n].Digest)
 	}
-	fmt.Fprintln(h, Version, j.Under.Check.Base.Version, o.Input.Start, o.Input.Closed, o.Input.NoReviews, o.Reading)
+	fmt.Fprintln(h, Version, j.Under.Check.Base.Version, o.Input.Start, o.Options.Closed, o.Options.Reviews != nil && !*o.Options.Reviews, o.Reading)
 	return hex.EncodeToString(h.Sum(nil))
 }
 
@@ -39,8 +39,9 @@ func (r *Roster) untouched(was plans.RosterRow, name, record string) bool {
 	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Plan == nil || was.Measure != 0 && was.Measure < unit.DateOf(r.order.Input.Now) {
 		return false
 	}
-	digest, err := r.beside(name, was.ID).digest()
-	if err != nil {
+	beside := r.beside(name, was.ID)
+	digest, err := r.besideDigest(beside)
+	if err != nil || len(beside.trouble) > 0 {
 		return false
 	}
 	dir := filepath.Join(r.order.Pack, was.Folder)
@@ -85,7 +86,7 @@ func (r *Roster) earlier() {
 	}
 	r.listed, r.before = fi, make(map[string]plans.RosterRow, len(list.Clients))
 	for _, row := range list.Clients {
-		if row.Outcome == plans.RosterCompiled || row.Outcome == plans.RosterUnchanged {
+		if row.Outcome == plans.RosterCompiled || row.Outcome == plans.RosterUnchanged { // who is held is looked at each time
 			key := row.File
 			if r.sheet != nil {
 				key = row.ID

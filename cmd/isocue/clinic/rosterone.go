@@ -7,8 +7,10 @@ import (
 	"path/filepath"
 	"slices"
 
+	"isocue.example/compiler"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/plans"
@@ -27,7 +29,7 @@ func (r *Roster) one(it item, d *desk) (row plans.RosterRow, w *files.Writing) {
 	}()
 	c, row, ok := r.read(it, row)
 	if !ok {
-		return row, nil
+		return r.heldBeside(row, c.id, d)
 	}
 	return r.compile(c, row, d)
 }
@@ -47,7 +49,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	in := r.order.Input
 	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
 	beside := r.beside(row.File, row.ID)
-	digest, err := beside.digest()
+	digest, err := r.besideDigest(beside)
 	if err != nil {
 		return fail(err)
 	}
@@ -66,8 +68,9 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 			row.Stays, row.Reason = true, doubt(doubts[0])
 			return turnedAway(row, doubts), nil
 		}
-		if in.Previous.Stopped != 0 {
-			return fail(fmt.Errorf("%s was stopped on %s; compile a new course behind it, with --previous, a --start and --pack, and run again", planFile, in.Previous.Stopped))
+		if done := standsStill(in, c.start); done != "" {
+			row.Outcome, row.Sheet, row.Plan = done, in.Previous.Sheet, kept(planFile, old)
+			return row, nil
 		}
 		if len(doubts) > 0 {
 			broken = "plan.json has no seal, as one has that an older isocue wrote or somebody edited, and is made anew"
@@ -77,31 +80,49 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 				row.Outcome, row.Sheet, row.Cautions = plans.RosterUnchanged, in.Previous.Sheet, in.Previous.Told
 				row.Measure = measureBy(in.Previous, unit.DateOf(in.Now))
 				row.Plan = kept(planFile, old)
-				return row, nil
+				return holding(row, in.Previous), nil
 			}
 		}
+		in = r.order.Options.over(in, in.Previous)
 		in.Pauses = in.Previous.Pauses
+		if !ended(in, in.Previous) {
+			if in, err = r.goOn(in, planFile, old); err != nil {
+				return fail(err)
+			}
+		}
 	case errors.Is(err, fs.ErrNotExist):
 		if files.Exists(dir, "calendar.ics") {
 			broken = "plan.json was missing beside calendar.ics: the plan begins anew and follows no earlier one"
 		}
+		in = r.order.Options.over(in, nil)
 	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
 	}
+	told, err := withDiary(r.under, &in, beside.diary, c.client, func(*load.File) {})
+	if err != nil {
+		return fail(err)
+	}
 	if len(beside.trouble) > 0 { // an alert may stand in it
 		row.Reason = beside.trouble[0].Message
-		return turnedAway(row, beside.trouble), nil
+		return r.held(turnedAway(row, beside.trouble), in, dir, d)
+	}
+	if finding.Rejected(told) {
+		row.Reason = rejecting(told).Message
+		return r.held(turnedAway(row, told), in, dir, d)
+	}
+	if row.Reason = lacks(in); row.Reason != "" {
+		return fail(errors.New(row.Reason))
 	}
 	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {})
 	switch {
 	case err != nil:
 		return fail(err)
 	case finding.Rejected(closed):
-		return turnedAway(row, closed), nil
+		return r.held(turnedAway(row, closed), in, dir, d)
 	}
 	if lack := callable(c.client); len(lack) > 0 {
 		row.Reason = lack[0].Message // no lint of the record alone would say so
-		return turnedAway(row, lack), nil
+		return r.held(turnedAway(row, lack), in, dir, d)
 	}
 	eng, in, err := r.order.Reading.in(r.under, in)
 	if err != nil {
@@ -111,7 +132,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	if err != nil {
 		return fail(err)
 	}
-	for _, x := range slices.Concat(doubts, closed, res.Findings) {
+	for _, x := range slices.Concat(doubts, told, closed, res.Findings) {
 		if x.Verdict == finding.Caution {
 			row.Cautions++
 		}
@@ -120,27 +141,70 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return r.words(c, turnedAway(row, res.Findings), res.Findings), nil
 	}
 	res.Plan.Inputs, res.Plan.Told = inputs, row.Cautions
-	pack := Pack{dir, r.names(dir, res.Plan), false, d.ofCalendar, d.plans.JSON}
-	fs, err := pack.Files(eng, res.Plan, c.client)
+	w, last, err := r.prepare(eng, res.Plan, c.client, dir, d)
 	if err != nil {
 		return fail(err)
 	}
-	last := fs[len(fs)-1]
-	row.Plan = kept(last.Name, last.Data)
-	m := pack.manner(r.order.Force)
-	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
-	w, err := files.Prepare(fs, m)
-	if err != nil {
-		return fail(err)
-	}
-	row.Outcome, row.Sheet, row.Reason = plans.RosterCompiled, res.Plan.Sheet, broken
+	row.Outcome, row.Sheet, row.Plan, row.Reason = plans.RosterCompiled, res.Plan.Sheet, last, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
-	return row, w
+	return holding(row, res.Plan), w
+}
+
+// holding says of a client who is held so, each time.
+func holding(row plans.RosterRow, p *record.Plan) plans.RosterRow {
+	for _, h := range p.Holds {
+		row.Outcome = plans.RosterHeld
+		if !slices.Contains(row.Rules, h.Rule) {
+			row.Rules = append(row.Rules, h.Rule)
+		}
+	}
+	return row
+}
+
+// standsStill says that nothing is compiled for a client whose programme was stopped or is over, and which; "" where a course goes on,
+// or a start was named for the next one.
+func standsStill(in compiler.Input, start unit.Date) string {
+	p := in.Previous
+	switch {
+	case !ended(in, p) && p.Stopped == 0, start > max(p.Start, p.Stopped) && MayRestart(in, in.Now) && ended(in, p):
+		return ""
+	case p.Stopped != 0:
+		return plans.RosterStopped
+	}
+	return plans.RosterOver
+}
+
+// goOn is the input for a client whose course runs: its own protocols and its own start, whatever the command of the day names. A
+// course of which nothing has begun follows a start that was named.
+func (r *Roster) goOn(in compiler.Input, name string, src []byte) (compiler.Input, error) {
+	p := in.Previous
+	now := history.Wall(p.Zone, in.Now)
+	begun := slices.ContainsFunc(p.Sessions, func(s record.Session) bool { return s.Start < now })
+	if in.Move = !begun && in.Start != 0 && in.Start != p.Start; !in.Move {
+		in.Start = p.Start
+	}
+	own, err := r.own(r.under, p, name, src, now, in.Protocols)
+	if err != nil {
+		return in, err
+	}
+	in.Protocols = own
+	return in, nil
 }
 
 func kept(name string, data []byte) *record.Written {
 	w := written(name, data)
 	return &w
+}
+
+// lacks is what a first plan needs and nobody said.
+func lacks(in compiler.Input) string {
+	switch {
+	case len(in.Protocols) == 0:
+		return "no protocol is named, and the client has no plan that goes on; write: isocue roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR"
+	case in.Start == 0:
+		return "no start is named, and the client has no plan that goes on; add --start DATE"
+	}
+	return ""
 }
 
 // turnedAway names the rules that stopped a client, each once.

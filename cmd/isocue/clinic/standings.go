@@ -34,6 +34,9 @@ func (j *Judging) Standings(q Look) (out followup.Clinic, closed bool, err error
 	var all []reader
 	var holders []holder
 	for _, name := range found.Files {
+		if load.IsDiaryName(name) { // it is its client's, as a log is
+			continue
+		}
 		r := j.meet(name)
 		if r.kind != "" {
 			out.Passed = append(out.Passed, report.Passed{File: filepath.ToSlash(name), Why: r.kind, Named: false})
@@ -45,7 +48,7 @@ func (j *Judging) Standings(q Look) (out followup.Clinic, closed bool, err error
 	for _, h := range holders {
 		having[h.id] = append(having[h.id], h.file)
 	}
-	of, alone := owners(found.Logs, holders)
+	of, alone := found.owners(holders)
 	out.Trouble = told(append(found.Trouble, alone...))
 	for _, r := range all {
 		s := j.standing(r, of[r.file], q)

@@ -16,7 +16,7 @@ import (
 )
 
 // shapeFiles are the files whose definitions the page lists, in order.
-var shapeFiles = []string{"words.cue", "protocol.cue", "client.cue", "policy.cue", "rule.cue", "base.cue", "given.cue"}
+var shapeFiles = []string{"words.cue", "protocol.cue", "client.cue", "diary.cue", "policy.cue", "rule.cue", "base.cue", "given.cue"}
 
 // definition is one #Name of the schema: a record with rows, or a plain value.
 type definition struct {

@@ -51,6 +51,10 @@ var lines = []line{
 	{"progress --clients clients --now " + now, 0, "", nil},
 	{"roster handgrip-alternating --clients clients --start 2027-01-04 --pack roster --now " + now, 0, "",
 		[]string{"roster", "roster/plover-12", "roster/plover-12/calendar.ics", "roster/plover-12/handout.html", "roster/plover-12/plan.json", "roster/plover-12/session.html", "roster/roster.csv", "roster/roster.json"}},
+	{"enter clients/plover-12.yaml ill fever --by B --now " + now, 0, "", []string{"clients", "clients/plover-12.diary.yaml"}},
+	{"enter clients/plover-12.yaml well --by B --now " + now, 0, "", []string{"clients/plover-12.diary.yaml"}},
+	{"enter clients/plover-12.yaml condition none-such --by B --now " + now, 1, "", nil},
+	{"progress --clients clients --now " + now, 0, "", nil},
 	{"compare handgrip-alternating handgrip-start", 0, "", nil},
 	{"compare handgrip-alternating files/unsafe.cue --format json", 0, "", nil},
 	{"explain grip-load-ceiling", 0, "", nil},
@@ -217,7 +221,7 @@ func TestErasing(t *testing.T) {
 			t.Errorf("%q stands in %s, want %s", word, got, want)
 		}
 	}
-	for _, gone := range []string{"clients/plover-12.yaml", "clients/plover-12.log.csv", "clients/plover-12.sessions.csv", "packs/plover-12", "roster/plover-12",
+	for _, gone := range []string{"clients/plover-12.yaml", "clients/plover-12.log.csv", "clients/plover-12.sessions.csv", "clients/plover-12.diary.yaml", "packs/plover-12", "roster/plover-12",
 		"a.ics", "a.json", "c.ics", "followed.html", "followed.json", "letter.html"} {
 		if err := os.RemoveAll(filepath.Join(dir, gone)); err != nil {
 			t.Fatal(err)

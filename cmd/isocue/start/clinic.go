@@ -20,6 +20,10 @@ const (
 	Module  = "cue.mod/module.cue"         // tells a clinic's folder
 	Copy    = "cue.mod/pkg/" + schema.Path // the copy of the schema, for the editor and the cue command
 	Clients = "clients"
+	// Version says which form the folder has.
+	Version = "isocue.yaml"
+	// Attributes tells git to keep the lines of both where two people added to one diary or log.
+	Attributes = ".gitattributes"
 )
 
 // SchemaCopy is the copy of the schema: the same in every clinic's folder, and not the clinic's to change.
@@ -38,6 +42,9 @@ func SchemaCopy() ([]files.File, error) {
 	}
 	return out, nil
 }
+
+// AttributesText is what stands in Attributes.
+func AttributesText() ([]byte, error) { return texts.ReadFile("clinic/gitattributes") }
 
 // example is the file of the made-up client.
 const example = "plover-12.yaml"
@@ -75,7 +82,7 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 		from, to string
 		mode     fs.FileMode
 	}{{"README.md", "README.md", 0o644}, {"policy.cue", "policy.cue", 0o644}, {"waivers.cue", "waivers.cue", 0o644},
-		{"pre-commit", "hooks/pre-commit", 0o755}, {"module.cue", Module, 0o644}} {
+		{"pre-commit", "hooks/pre-commit", 0o755}, {"gitattributes", Attributes, 0o644}, {"isocue.yaml", Version, 0o644}, {"module.cue", Module, 0o644}} {
 		b, err := texts.ReadFile("clinic/" + x.from)
 		if err != nil {
 			return nil, err

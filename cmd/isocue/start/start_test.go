@@ -141,11 +141,15 @@ func TestRecords(t *testing.T) {
 		{[]string{"c.yml", "b.json", "a.json"}, []string{"a.json", "b.json", "c.yml"}},
 		{[]string{`od"d \\name.yaml`, "naïve.yaml"}, []string{"naïve.yaml", `od"d \\name.yaml`}},
 		{[]string{"record.cue", "note.txt"}, nil},
+		{[]string{"a.yaml", "a.diary.yaml"}, []string{"a.diary.yaml", "a.yaml"}},
 	} {
 		b := Records(row.names)
 		formatted(t, RecordsName, b)
 		if got, ok := Listed(b); !ok || !slices.Equal(got, row.want) {
 			t.Errorf("%q: listed as %q, ours %v", row.names, got, ok)
+		}
+		if got, ok := Listed(records(row.names, false)); !ok || !slices.Equal(got, row.want) {
+			t.Errorf("%q: as it was before there were diaries, listed as %q, ours %v", row.names, got, ok)
 		}
 		if _, ok := Listed(append(b, "x: 1\n"...)); ok {
 			t.Errorf("%q: a line more is taken for ours", row.names)

@@ -102,6 +102,8 @@ func plainKind(s shape) (tree.Kind, []string) {
 		return tree.Number, nil
 	case word:
 		return tree.Text, []string{string(s)}
+	case truth:
+		return tree.Bool, nil
 	case pattern, runes:
 		return tree.Text, nil
 	case all:

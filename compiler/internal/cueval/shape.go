@@ -42,6 +42,11 @@ type word string
 
 func (l word) fits(n *tree.Node) answer { return is(n.Kind == tree.Text && n.Str == string(l)) }
 
+// truth is one truth value, which says by being there what it says.
+type truth bool
+
+func (t truth) fits(n *tree.Node) answer { return is(n.Kind == tree.Bool && n.Bool == bool(t)) }
+
 // bound holds a number from one side; side is the sign of value minus bound that is allowed, beside equal.
 type bound struct {
 	to    unit.Dec

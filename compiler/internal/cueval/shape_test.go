@@ -17,11 +17,11 @@ import (
 )
 
 // people are the definitions that the files of many people are held against.
-var people = []string{"#Client", "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat"}
+var people = []string{"#Client", "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat", "#EntryFields"}
 
 func whole(t testing.TB) *Schema {
 	t.Helper()
-	s, err := Load(nil, schema.FS, schema.Path, "words.cue", "client.cue", "protocol.cue")
+	s, err := Load(nil, schema.FS, schema.Path, "words.cue", "client.cue", "protocol.cue", "diary.cue")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -133,7 +133,10 @@ func (s *Schema) shapeOf(v cue.Value, at string, depth int) shape {
 			if t, err := v.String(); err == nil {
 				return word(t)
 			}
-			return unclear("a value that is no text")
+			if b, err := v.Bool(); err == nil {
+				return truth(b)
+			}
+			return unclear("a value that is neither text nor truth value")
 		}
 		switch fmt.Sprint(v) {
 		case "string":

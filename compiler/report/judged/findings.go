@@ -45,6 +45,9 @@ func asText(w io.Writer, j Judgement) error {
 		if f.Waiver != "" {
 			fmt.Fprintf(&b, "    waived by %s\n", report.Clean(f.Waiver))
 		}
+		if f.Held != "" {
+			fmt.Fprintf(&b, "    held: %s is closed for now, and its sessions are cancelled\n", report.Clean(f.Held))
+		}
 		fmt.Fprintf(&b, "    fix: %s\n", report.Clean(f.Remedy))
 		why := report.Clean(f.Rationale)
 		if len(f.Sources) > 0 {

@@ -91,6 +91,12 @@ func Changes(w io.Writer, p *record.Plan, before int, cs []record.Change) error 
 		_, err := fmt.Fprintf(w, "nothing changed; sheet %d stands\n", p.Sheet)
 		return err
 	}
+	if n := len(cs) - 1; cs[n].What == "reworded" { // a new program's words are no new sheet
+		if _, err := fmt.Fprintf(w, "%d entries say the same in other words, and count up for that\n", cs[n].Count); err != nil || n == 0 {
+			return err
+		}
+		cs = cs[:n]
+	}
 	from := firstChange(cs)
 	if _, err := fmt.Fprintf(w, "sheet %d, from %s; destroy sheet %d\n", p.Sheet, from, before); err != nil {
 		return err

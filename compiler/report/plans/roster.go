@@ -20,10 +20,13 @@ const (
 	RosterUnchanged = "unchanged"
 	RosterRefused   = "refused"
 	RosterFailed    = "failed"
+	RosterHeld      = "held"    // compiled, and a protocol of the course is closed for now
+	RosterStopped   = "stopped" // the programme was stopped; nothing is compiled for the client
+	RosterOver      = "over"    // its last session is past
 )
 
 // rosterOutcomes are all, in the order in which they are counted.
-var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterRefused, RosterFailed}
+var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterHeld, RosterStopped, RosterOver, RosterRefused, RosterFailed}
 
 // RosterRow is what became of one client. It holds the opaque id and no word of the record.
 type RosterRow struct {
@@ -126,7 +129,9 @@ func summary(rows []RosterRow, left RosterLeft, today unit.Date) rosterSummary {
 	for _, r := range rows {
 		s.Outcomes[r.Outcome]++
 		for _, x := range r.Rules {
-			rules[x]++
+			if r.Outcome != RosterHeld {
+				rules[x]++
+			}
 		}
 		if r.Measure != 0 && r.Measure <= today+soon {
 			s.Measure = append(s.Measure, measureSoon{r.ID, r.Measure})
@@ -155,6 +160,12 @@ func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, sto
 				why += ": " + report.Clean(r.Reason)
 			}
 			fmt.Fprintf(&b, "refused: %s: %s\n", report.Clean(cmp.Or(r.ID, r.File)), why)
+		case RosterHeld:
+			rest := ""
+			if r.Reason != "" {
+				rest = "; " + report.Clean(r.Reason)
+			}
+			fmt.Fprintf(&b, "held: %s: %s; ring the client, whose sheet is void%s\n", report.Clean(r.ID), strings.Join(r.Rules, ", "), rest)
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", report.Clean(r.File), report.Clean(r.Reason))
 		case RosterCompiled:

@@ -45,6 +45,9 @@ func appendSession(dst []byte, s *record.Session) []byte {
 	whole("week", s.Week)
 	whole("slot", s.Slot)
 	text("start", s.Start.String())
+	if s.Zone != "" {
+		text("zone", s.Zone)
+	}
 	whole("seconds", s.Seconds)
 	truth("gate", s.Gate)
 	truth("end", s.End)
@@ -56,6 +59,18 @@ func appendSession(dst []byte, s *record.Session) []byte {
 	}
 	if s.First {
 		truth("first", true)
+	}
+	if s.Gathered {
+		truth("gathered", true)
+	}
+	if s.Whole {
+		truth("whole", true)
+	}
+	if s.Merged {
+		truth("merged", true)
+	}
+	if s.Text != "" {
+		text("text", s.Text)
 	}
 	return append(dst, "\n    }"...)
 }

@@ -1,0 +1,5 @@
+//go:build full
+
+package files
+
+func init() { full = true }
