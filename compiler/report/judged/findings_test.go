@@ -82,7 +82,7 @@ func TestSummary(t *testing.T) {
 	caution := one
 	caution.Verdict = finding.Caution
 	waived := one
-	waived.Waiver = "B. Reviewer"
+	waived.Waiver = finding.Waiver{By: "B. Reviewer", Until: "2027-07-01", Reason: "agreed"}
 	for _, c := range []struct {
 		fs   []finding.Finding
 		want string
