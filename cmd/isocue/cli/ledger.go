@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -22,12 +21,13 @@ import (
 func (a *app) ledger() *cobra.Command {
 	var since, ruleID, format string
 	var expect []string
+	var last bool
 	c := &cobra.Command{
 		Use: "ledger [LEDGER]", Short: "list, filter and verify the record of judgements",
 		Long: "ledger lists the record that lint --record and compile --record write (the folder ledger or the file ledger.jsonl unless\n" +
 			"named), counts it, and verifies its chain. A line that was changed, dropped or put in is told with its number, and the exit\n" +
 			"code is 1. In a folder each who judges has a file with a chain of its own. Lines dropped from the end leave a chain that holds:\n" +
-			"keep the digest of the last line, which is printed, somewhere else, and ask for it by --expect.",
+			"keep the digest of the last line, which --last prints, somewhere else, and ask for it by --expect.",
 		Example: "  isocue ledger\n  isocue ledger clinic.jsonl --since 2027-01-01 --rule grip-load-ceiling\n  isocue ledger waivers", Args: words(0, 1, "one ledger or none"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := textOrJSON(format); err != nil {
@@ -62,12 +62,21 @@ func (a *app) ledger() *cobra.Command {
 				}
 				return report.Indented(a.out, map[string]any{"version": 1, "lines": lines, "torn": book.Torn(), "chains": book.Chains})
 			}
-			return a.listLedger(lines, book)
+			if err := a.listLedger(lines, book); err != nil || !last {
+				return err
+			}
+			for _, c := range book.Chains {
+				if _, err := fmt.Fprintf(a.out, "%s  %s\n", c.Last, report.Clean(filepath.ToSlash(c.File))); err != nil {
+					return err
+				}
+			}
+			return nil
 		},
 	}
 	c.Flags().StringVar(&since, "since", "", "only lines from this day on, such as 2027-01-04")
 	c.Flags().StringVar(&ruleID, "rule", "", "only lines of this rule")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.Flags().BoolVar(&last, "last", false, "print the digest of each chain's last line too")
 	c.Flags().StringArrayVar(&expect, "expect", nil, "the digest of a last line that was kept; may be given again")
 	complete(c, "format", listFormats...)
 	completeBy(c, "rule", completeRules)
@@ -82,7 +91,10 @@ func (a *app) readLedger(args []string) (b ledger.Book, name string, err error) 
 	} else if name, err = clinic.LedgerOf("", nil); err != nil {
 		return b, "", err
 	}
-	b, err = ledger.Read(cmp.Or(name, clinic.LedgerName))
+	if name == "" {
+		return b, "", fmt.Errorf("%s: no such ledger; begin one with: isocue lint . --record %s --by NAME", clinic.LedgerName, clinic.LedgerName)
+	}
+	b, err = ledger.Read(name)
 	var broken *ledger.Broken
 	if errors.As(err, &broken) {
 		fmt.Fprintf(a.out, "%s; nothing after it can be trusted, restore the file from a copy\n", report.Clean(broken.Error()))
@@ -175,11 +187,6 @@ func (a *app) listLedger(lines []ledger.Line, book ledger.Book) error {
 	end += "; the chain holds"
 	if book.Torn() {
 		end += "; a killed process left the last run half told, and it is left out"
-	}
-	for _, c := range book.Chains {
-		if c.Last != "" {
-			end += fmt.Sprintf("\nlast line of %s: %s", report.Clean(filepath.ToSlash(c.File)), c.Last)
-		}
 	}
 	_, err := fmt.Fprintln(a.out, end)
 	return err
