@@ -7,7 +7,7 @@ import (
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/history"
-	"isocue.example/compiler/progress"
+	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
@@ -178,15 +178,15 @@ func (l *ledgered) yes(e *record.Entry) (out []entered) {
 func lasting(effect string) bool { return effect == "blocks" || effect == "clears" }
 
 // lexicon reads the words of entries as those of logs are read.
-func (c *Compiler) lexicon() *progress.Lexicon {
-	return progress.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
+func (c *Compiler) lexicon() *phrase.Lexicon {
+	return phrase.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
 }
 
 // Dangerous says whether the words of an entry tell a danger sign.
 func (c *Compiler) Dangerous(e *record.Entry) bool { return sign(c.lexicon(), e) != "" }
 
 // sign is the danger sign in the words of an entry, "" without one.
-func sign(lexicon *progress.Lexicon, e *record.Entry) string {
+func sign(lexicon *phrase.Lexicon, e *record.Entry) string {
 	for _, words := range []string{e.Words, e.Note} {
 		found, _ := lexicon.Recognise(words)
 		if i := slices.IndexFunc(found, func(s record.Symptom) bool { return s.Grave }); i >= 0 {
@@ -197,7 +197,7 @@ func sign(lexicon *progress.Lexicon, e *record.Entry) string {
 }
 
 // danger is what words that tell a danger sign close: everything that no clearance of a later day opens, whatever was taken back.
-func (l *ledgered) danger(lexicon *progress.Lexicon, e *record.Entry) []entered {
+func (l *ledgered) danger(lexicon *phrase.Lexicon, e *record.Entry) []entered {
 	said := sign(lexicon, e)
 	if said == "" {
 		return nil

@@ -9,16 +9,16 @@ import (
 	"time"
 
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/progress"
+	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 )
 
-func lexicon(t testing.TB) (*progress.Lexicon, []record.Symptom) {
+func lexicon(t testing.TB) (*phrase.Lexicon, []record.Symptom) {
 	b := engine(t).Check.Base
-	return progress.NewLexicon(b.Symptoms(), b.LogWords()), b.Symptoms()
+	return phrase.NewLexicon(b.Symptoms(), b.LogWords()), b.Symptoms()
 }
 
-func has(l *progress.Lexicon, text, id string) bool {
+func has(l *phrase.Lexicon, text, id string) bool {
 	found, _ := l.Recognise(text)
 	return slices.ContainsFunc(found, func(s record.Symptom) bool { return s.ID == id })
 }
@@ -121,7 +121,7 @@ func TestGermanSymptoms(t *testing.T) {
 }
 
 // graver says whether a text is read as another symptom that covers a milder one: a severe headache.
-func graver(l *progress.Lexicon, text string, s record.Symptom) bool {
+func graver(l *phrase.Lexicon, text string, s record.Symptom) bool {
 	found, _ := l.Recognise(text)
 	return slices.ContainsFunc(found, func(o record.Symptom) bool { return slices.Contains(o.Milder, s.ID) })
 }
@@ -199,7 +199,7 @@ func FuzzDangerSignIsNeverLost(f *testing.F) {
 // note of two megabytes to a second.
 func BenchmarkRecognise(b *testing.B) {
 	c := engine(b)
-	l := progress.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
+	l := phrase.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
 	for _, w := range []string{"starke Kopfschmerzen ", "noch ", "weder noch ", "kein Schwindel oder "} {
 		for _, n := range []int{500, 4000} {
 			s := strings.Repeat(w, n)

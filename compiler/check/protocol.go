@@ -20,7 +20,7 @@ func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
 	for i := range p.Stages {
 		out = append(out, c.Judge("stage", c.StageGiven(p, i))...)
 	}
-	for _, g := range TextGivens(p) {
+	for _, g := range c.TextGivens(p) {
 		out = append(out, c.Judge("text", g)...)
 	}
 	name(out, p.Record)

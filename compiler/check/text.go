@@ -10,8 +10,9 @@ import (
 	"isocue.example/compiler/tree"
 )
 
-// TextGivens is the facts of a protocol's free texts: whoever reads a title or a note takes it for a promise.
-func TextGivens(p *load.Protocol) (out []rule.Given) {
+// TextGivens is the facts of a protocol's free texts: whoever reads a title or a note takes it for a promise. What is found in one is
+// marked at its words.
+func (c *Checker) TextGivens(p *load.Protocol) (out []rule.Given) {
 	texts := map[string]*tree.Node{"title": p.Node.Get("title"), "note": p.Node.Get("note")}
 	fields := []string{"title", "note"}
 	if titles := p.Node.Get("titles"); titles != nil {
@@ -34,10 +35,26 @@ func TextGivens(p *load.Protocol) (out []rule.Given) {
 		if f, ok := fall(n.Text()); ok {
 			g.Set("fall", tree.Int(-f))
 		}
-		out = append(out, rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"text": n}})
+		places := map[string]*tree.Node{"text": n}
+		for _, what := range said {
+			g.Set(what, tree.Str(""))
+		}
+		for _, f := range c.Base.Texts().Find(n.Text()) {
+			words := strings.Join(strings.Fields(n.Text()[f.From:f.To]), " ")
+			if was := g.Get(f.Fact).Text(); was != "" {
+				words = was + " ... " + words
+			} else {
+				places[f.Fact] = p.At(n, f.From, f.To)
+			}
+			g.Set(f.Fact, tree.Str(words))
+		}
+		out = append(out, rule.Given{Node: g, Anchor: n, Places: places})
 	}
 	return out
 }
+
+// said is what a text may say that it must not, by the fact that tells its words.
+var said = []string{"medicine", "promise", "exhaustion", "danger", "allDay"}
 
 var (
 	// a number told as a change: with a minus sign, or after a word of falling and before the next stop

@@ -32,6 +32,7 @@ type Protocol struct {
 	Node   *tree.Node
 	Stages []*tree.Node
 	Record *record.Protocol
+	source []byte // of its file; nil for one that stands in none
 }
 
 // Client is one client record.

@@ -51,7 +51,7 @@ func (r *Reader) protocol(f *File, n *tree.Node) {
 
 func (f *File) decodeProtocol(n *tree.Node) *Protocol {
 	before := len(f.Findings)
-	p := &Protocol{Node: n, Record: &record.Protocol{
+	p := &Protocol{Node: n, source: f.Source, Record: &record.Protocol{
 		ID: n.Get("id").Text(), Title: n.Get("title").Text(), Revision: n.Get("revision").Whole(),
 		Modality: record.Modality(n.Get("modality").Text()), Weeks: n.Get("weeks").Whole(),
 		RetestWeeks: n.Get("retestWeeks").Whole(),

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -23,7 +24,7 @@ type Event struct {
 // events reads the notes and symptoms of both logs, by time. In a note only known words count; in a symptoms column every word
 // does.
 func events(in Input) (out []Event) {
-	lexicon := sync.OnceValue(func() *Lexicon { return NewLexicon(in.Symptoms, in.Words) }) // most logs have no words
+	lexicon := sync.OnceValue(func() *phrase.Lexicon { return phrase.NewLexicon(in.Symptoms, in.Words) }) // most logs have no words
 	add := func(at unit.Local, text string, column bool, s *record.SessionRow, file string, line int) {
 		if text == "" {
 			return

@@ -131,3 +131,17 @@ type Symptom struct {
 // LogWords are words of a log that are no symptoms, in the same notation: what takes back, over what it reaches, what begins a
 // clause, what says that all is well or that something is not, and what says nothing.
 type LogWords struct{ Negations, Near, Over, Or, Turns, Well, Ill, Small []string }
+
+// TextWords are words of titles and notes, in the same notation with what schema/base/texts.cue tells of: classes of words by name, what
+// a text may say that it must not, what takes back, of that what does so behind the words too, what goes on behind a comma, what lists, and what makes a question none.
+type TextWords struct {
+	Classes                             map[string][]string
+	Says                                []TextSays
+	Negations, After, Carries, Or, Whys []string
+}
+
+// TextSays is one thing that a text must not say: the fact that it is, its entries, and what takes it back anywhere in the sentence.
+type TextSays struct {
+	Fact            string
+	Entries, Unless []string
+}

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 )
@@ -18,6 +19,7 @@ type deferred struct {
 	samples func() map[string]Sample
 	asked   func() asked
 	signs   func() signs
+	texts   func() *phrase.Texts
 }
 
 // asked is what a client is asked, and the conditions that no question asks about.
@@ -39,8 +41,22 @@ type Sample struct {
 }
 
 func readDeferred(fsys fs.FS) deferred {
-	return deferred{sources: once(fsys, "sources.cue", readSources), samples: once(fsys, "samples.cue", readSamples),
+	d := deferred{sources: once(fsys, "sources.cue", readSources), samples: once(fsys, "samples.cue", readSamples),
 		asked: once(fsys, "questions.cue", readQuestions), signs: once(fsys, "symptoms.cue", readSymptoms)}
+	generics := once(fsys, "medicines.cue", readGenerics)
+	var says []func() []record.TextSays
+	for _, name := range []string{"textsmedicine.cue", "textspromise.cue", "textseffort.cue", "textsdanger.cue"} {
+		says = append(says, once(fsys, name, readSays))
+	}
+	d.texts = once(fsys, "texts.cue", func(n *tree.Node) *phrase.Texts {
+		w := readTexts(n)
+		for _, read := range says {
+			w.Says = append(w.Says, read()...)
+		}
+		w.Classes[medicine] = append(w.Classes[medicine], generics()...)
+		return phrase.NewTexts(w, phrase.NewLexicon(d.signs().symptoms, d.signs().words))
+	})
+	return d
 }
 
 // once reads a file when it is first asked for.
@@ -59,6 +75,7 @@ func (d deferred) readAll() {
 	d.samples()
 	d.asked()
 	d.signs()
+	d.texts()
 }
 
 // Sources are what rules rest on, by key.
@@ -81,6 +98,9 @@ func (b *Base) Symptoms() []record.Symptom { return b.deferred.signs().symptoms 
 
 // LogWords are the words that turn what stands beside them in a note.
 func (b *Base) LogWords() record.LogWords { return b.deferred.signs().words }
+
+// Texts knows the words that titles and notes are held against.
+func (b *Base) Texts() *phrase.Texts { return b.deferred.texts() }
 
 func readSources(n *tree.Node) map[string]Source {
 	all, out := n.Get("sources"), map[string]Source{}

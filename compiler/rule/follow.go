@@ -1,7 +1,9 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
+	"strings"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
@@ -35,6 +37,44 @@ func readSymptoms(n *tree.Node) (out signs) {
 	w := n.Get("logWords")
 	out.words = record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
 		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small"))}
+	return out
+}
+
+// medicine is the class of words of texts.cue that the generic names of medicines belong to.
+const medicine = "MEDICINE"
+
+// both is a list of English and one of German, which make no difference to a reader of both.
+func both(n *tree.Node) []string { return append(texts(n.Get("en")), texts(n.Get("de"))...) }
+
+func readTexts(n *tree.Node) record.TextWords {
+	n = n.Get("textWords")
+	out := record.TextWords{Classes: map[string][]string{}, Negations: texts(n.Get("negations")), After: texts(n.Get("after")), Carries: texts(n.Get("carries")), Or: texts(n.Get("or")), Whys: texts(n.Get("whys"))}
+	for _, k := range n.Get("classes").Keys {
+		out.Classes[k] = both(n.Get("classes", k))
+	}
+	return out
+}
+
+// readSays reads what texts must not say.
+func readSays(n *tree.Node) (out []record.TextSays) {
+	all := n.Get("textWords", "says")
+	for _, k := range all.Keys {
+		x := all.Field[k]
+		out = append(out, record.TextSays{Fact: cmp.Or(x.Get("fact").Text(), k), Entries: both(x), Unless: both(x.Get("unless"))})
+	}
+	return out
+}
+
+// readGenerics is the generic names of medicines as texts write them: with any ending, and in German without the e.
+func readGenerics(n *tree.Node) (out []string) {
+	all := n.Get("medicineClasses")
+	for _, k := range all.Keys {
+		for _, g := range texts(all.Field[k].Get("generics")) {
+			if !strings.Contains(g, "-") {
+				out = append(out, strings.TrimSuffix(g, "e")+"*")
+			}
+		}
+	}
 	return out
 }
 

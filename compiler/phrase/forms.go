@@ -1,4 +1,6 @@
-package progress
+// Package phrase finds in people's words what the rule base has words for: the symptoms that a log tells of, and what a title or a note
+// must not say. Both read one notation, that of schema/base/symptoms.cue. Pure.
+package phrase
 
 import (
 	"slices"
@@ -84,43 +86,56 @@ const (
 	stop
 )
 
-// word is one word of a text, and how what is said ends behind it.
+// word is one word of a text, and how what is said ends behind it; it stands in the text from one byte up to another.
 type word struct {
-	s    string
-	ends int
+	s        string
+	ends     int
+	from, to int
+	closed   rune   // the mark behind it that ends a sentence; 0 without one
+	also     string // what it counts as beside its letters, such as a number
 }
 
 // split takes a text apart into words without case, umlauts spelled with e. A full stop behind one or two letters ends an
 // abbreviation more often than a sentence.
-func split(text string) (out []word) {
+func split(text string) (out []word) { return splitBy(text, unicode.IsLetter) }
+
+// splitBy takes a text apart into words of the runes that belong to one.
+func splitBy(text string, belongs func(rune) bool) (out []word) {
 	var b strings.Builder
-	flush := func(ends int) {
+	from := 0
+	flush := func(at, ends int) {
 		if b.Len() > 0 {
-			out = append(out, word{s: spelled.Replace(b.String())})
+			out = append(out, word{s: spelled.Replace(b.String()), from: from, to: at})
 			b.Reset()
 		}
 		if n := len(out); n > 0 {
 			out[n-1].ends = max(out[n-1].ends, ends)
 		}
 	}
-	for _, r := range strings.ToLower(text) {
-		switch {
-		case unicode.IsLetter(r):
+	for i, r := range text {
+		switch r = unicode.ToLower(r); {
+		case belongs(r):
+			if b.Len() == 0 {
+				from = i
+			}
 			b.WriteRune(r)
 		case r == '\u0308' && b.Len() > 0: // an umlaut in two characters
 			b.WriteByte('e')
 		case unicode.Is(unicode.Mn, r) || r == '\u00ad':
 		case r == '.' && b.Len() > 0 && b.Len() <= 2:
-			flush(pause)
+			flush(i, pause)
 		case strings.ContainsRune(".,;!?\n\r", r):
-			flush(stop)
+			flush(i, stop)
+			if n := len(out); n > 0 && r != ',' && out[n-1].closed != '?' {
+				out[n-1].closed = r
+			}
 		case strings.ContainsRune(":|/()", r):
-			flush(pause)
+			flush(i, pause)
 		default:
-			flush(open)
+			flush(i, open)
 		}
 	}
-	flush(open)
+	flush(len(text), open)
 	return out
 }
 
@@ -130,7 +145,7 @@ func (p part) at(ws []word, i int) bool {
 		return false
 	}
 	for k, o := range p {
-		if !o.fits(ws[i+k].s) || ws[i+k].ends != open && k < len(p)-1 {
+		if !o.fits(ws[i+k].s) && !(ws[i+k].also != "" && o.fits(ws[i+k].also)) || ws[i+k].ends != open && k < len(p)-1 {
 			return false
 		}
 	}

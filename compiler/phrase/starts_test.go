@@ -1,4 +1,4 @@
-package progress
+package phrase
 
 import (
 	"math/rand/v2"

@@ -1,0 +1,239 @@
+package phrase
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"isocue.example/compiler/near"
+	"isocue.example/compiler/record"
+)
+
+// Texts knows what titles and notes must not say.
+type Texts struct {
+	signs     *Lexicon
+	entries   []saying
+	starts    *starts
+	known     *starts         // every word of an entry
+	stems     map[byte][]form // long forms by their first letter, for words with a slip
+	negative  one
+	after     one
+	carries   one
+	or        one
+	whys      one
+	exemption [][]saying // by what is said, what takes it back anywhere in the sentence
+}
+
+// saying is an entry in its steps: each begins behind the one before, in the same clause, or behind its end too.
+type saying struct {
+	fact  string
+	of    int // which of the things said
+	steps []step
+}
+
+type step struct {
+	entry
+	beyond bool
+}
+
+// Found is something that a text says: what, and the bytes of the text from its first word to its last.
+type Found struct {
+	Fact     string
+	From, To int
+}
+
+// The classes that an entry may name and that no list holds: a number in figures or words, and the words of a symptom.
+const (
+	number = "NUMBER"
+	sign   = "SIGN"
+)
+
+// NewTexts reads the words of texts. Symptoms are told by the lexicon of logs.
+func NewTexts(words record.TextWords, signs *Lexicon) *Texts {
+	classes := map[string]one{number: {{s: number}}, sign: {{s: sign}}}
+	for name, forms := range words.Classes {
+		for _, s := range forms {
+			classes[name] = append(classes[name], parse(s)[0][0]...)
+		}
+	}
+	flat := func(all []string) (out one) {
+		for _, s := range all {
+			out = append(out, parse(s)[0][0]...)
+		}
+		return out
+	}
+	t := &Texts{signs: signs, stems: map[byte][]form{},
+		negative: flat(words.Negations), after: flat(words.After), carries: flat(words.Carries), or: flat(words.Or), whys: flat(words.Whys)}
+	var begins []named
+	for i, x := range words.Says {
+		t.exemption = append(t.exemption, nil)
+		for _, s := range x.Entries {
+			t.entries = append(t.entries, sayingOf(x.Fact, i, s, classes))
+			begins = append(begins, named{t.entries[len(t.entries)-1].steps[0].entry, len(begins)})
+		}
+		for _, s := range x.Unless {
+			t.exemption[i] = append(t.exemption[i], sayingOf(x.Fact, i, s, classes))
+		}
+	}
+	t.starts = newStarts(begins)
+	all := slices.Clone(t.entries)
+	for _, x := range t.exemption {
+		all = append(all, x...)
+	}
+	t.readStems(all)
+	return t
+}
+
+// sayingOf reads an entry: > begins a step of the same clause, >> one that may stand behind its end.
+func sayingOf(fact string, of int, s string, classes map[string]one) saying {
+	out := saying{fact: fact, of: of}
+	for i, clause := range strings.Split(s, " >> ") {
+		for k, part := range strings.Split(clause, " > ") {
+			e := parse(part)
+			for _, p := range e {
+				for w, o := range p {
+					p[w] = expand(o, classes)
+				}
+			}
+			out.steps = append(out.steps, step{e, i > 0 && k == 0})
+		}
+	}
+	return out
+}
+
+// expand puts the forms of a class in the place of its name.
+func expand(o one, classes map[string]one) (out one) {
+	for _, f := range o {
+		if c, ok := classes[f.s]; ok {
+			out = append(out, c...)
+		} else {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// slipLetters is from how many letters on a word with one slip is taken for the word that was meant.
+const slipLetters = 7
+
+// readStems takes from all entries which words are known, and which forms are long enough to be known in spite of a slip.
+func (t *Texts) readStems(all []saying) {
+	var known []named
+	seen := map[form]bool{}
+	for _, e := range all {
+		for _, s := range e.steps {
+			for _, p := range s.entry {
+				for _, o := range p {
+					known = append(known, named{entry{part{o}}, 0})
+					for _, f := range o {
+						if len(f.s) >= slipLetters && !f.before && !seen[f] {
+							seen[f] = true
+							t.stems[f.s[0]] = append(t.stems[f.s[0]], f)
+						}
+					}
+				}
+			}
+		}
+	}
+	t.known = newStarts(append(known, named{entry{part{t.negative}}, 0}))
+}
+
+// meant is the form that a word with one slip stands for, the word itself where it is known or none is near.
+func (t *Texts) meant(w string) string {
+	if len(w) < slipLetters-1 || len(t.known.of(w)) > 0 {
+		return w
+	}
+	for _, f := range t.stems[w[0]] {
+		for _, n := range []int{len(f.s), len(f.s) - 1, len(f.s) + 1} {
+			if n <= len(w) && (f.more || n == len(w)) && near.Distance(w[:n], f.s) == 1 {
+				return f.s
+			}
+		}
+	}
+	return w
+}
+
+// words takes a text apart, figures too, and says of each word what else it counts as.
+func (t *Texts) words(text string) []word {
+	ws := splitBy(text, func(r rune) bool {
+		return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '%' || r == '\'' || r == '\u2019'
+	})
+	for i := range ws {
+		w := &ws[i]
+		w.s = strings.NewReplacer("'", "", "\u2019", "", "%", "percent").Replace(w.s)
+		if w.s != "" && strings.Trim(w.s, "0123456789") == "" {
+			w.also = number
+		} else {
+			w.s = t.meant(w.s)
+		}
+	}
+	for _, m := range t.signs.matches(ws) {
+		for _, i := range m.places {
+			ws[i].also = sign
+		}
+	}
+	return ws
+}
+
+// Find is what a text says, each once, in the order of its places. What is taken back, asked or left to whoever may say it does not
+// count.
+func (t *Texts) Find(text string) (out []Found) {
+	ws := t.words(text)
+	for i := range ws {
+		of := t.starts.of(ws[i].s)
+		if ws[i].also != "" {
+			of = append(of, t.starts.of(ws[i].also)...)
+		}
+		for _, n := range of {
+			e := t.entries[n]
+			places := e.find(ws, i, 0)
+			if places == nil {
+				continue
+			}
+			at := slices.Concat(places...)
+			slices.Sort(at)
+			x := Found{e.fact, ws[at[0]].from, ws[at[len(at)-1]].to}
+			if t.asked(ws, at) || t.takenBack(ws, places, at) || t.exempt(ws, e.of, at) {
+				continue
+			}
+			if k := slices.IndexFunc(out, func(o Found) bool { return o.Fact == x.Fact && x.From < o.To }); k >= 0 {
+				out[k].To = max(out[k].To, x.To)
+			} else {
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}
+
+// How many words may stand between two steps.
+const (
+	within = 6
+	across = 14
+)
+
+// find is where the steps from the n-th on stand, the first of them at a word; nil where they do not.
+func (e saying) find(ws []word, i, n int) [][]int {
+	parts := e.steps[n].entry.find(ws, i)
+	if parts == nil {
+		return nil
+	}
+	at := slices.Concat(parts...)
+	slices.Sort(at)
+	if n == len(e.steps)-1 {
+		return [][]int{at}
+	}
+	last, far := at[len(at)-1], within
+	if e.steps[n+1].beyond {
+		far = across
+	}
+	for k := last + 1; k < len(ws) && k <= last+1+far; k++ {
+		if !e.steps[n+1].beyond && ws[k-1].ends == stop {
+			break
+		}
+		if rest := e.find(ws, k, n+1); rest != nil {
+			return append([][]int{at}, rest...)
+		}
+	}
+	return nil
+}
