@@ -33,7 +33,7 @@ func rooms(names ...string) (out paths) {
 }
 
 var (
-	shared   = rooms("bound", "finding", "unit", "tree", "near", "page", "record", "say", "zone", "history")
+	shared   = rooms("bound", "finding", "unit", "tree", "near", "page", "record", "say", "zone", "history", "phrase")
 	cueSide  = rooms("internal/...", "load", "rule", "check")
 	numbers  = rooms("dose", "course", "session", "schedule", "calendar", "handout", "compare", "fhir", "progress")
 	prints   = rooms("report", "report/plans", "report/followup") // and report/judged, which prints rules too
