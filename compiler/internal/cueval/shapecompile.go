@@ -88,6 +88,9 @@ func (s *Schema) shapeOf(v cue.Value, at string, depth int) shape {
 		for _, c := range parts(v) {
 			out = append(out, s.shapeOf(c, at, depth+1))
 		}
+		if len(out) == 1 {
+			return out[0]
+		}
 		return out
 	case cue.OrOp:
 		if _, some := v.Default(); some {
