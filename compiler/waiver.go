@@ -60,7 +60,11 @@ func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding
 			}
 			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which %s", n.Get("rule").Path(), n.Get("rule").Raw, fate), "write the rule that stands in brackets behind the finding, or take the waiver out"))
 		case r.Verdict != finding.OutOfEvidence || (r.About != "protocol" && r.About != "stage"):
-			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which is %s about a %s, allowed: a rule that is out-of-evidence about a protocol's dose", n.Get("rule").Path(), r.ID, r.Verdict, r.About),
+			what := "about the client"
+			if r.Verdict != finding.OutOfEvidence {
+				what = string(r.Verdict)
+			}
+			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which is %s, allowed: a rule that is out-of-evidence about a protocol's dose", n.Get("rule").Path(), r.ID, what),
 				"take the waiver out: nobody can sign for this; change the protocol, or have a clinician open a health gate by a clearance"))
 		}
 	}

@@ -207,6 +207,14 @@ type Trouble struct {
 
 func (t Trouble) String() string { return fmt.Sprintf("%v: %s", t.Pos, t.Says) }
 
+// one is what a rule is about, as a sentence says it.
+func one(about string) string {
+	if about == "answer" {
+		return "an answer"
+	}
+	return "a " + about
+}
+
 // Refused is a rule that is outside the rule language: the error says all of it, and Troubles each with its place.
 type Refused struct {
 	ID       string
@@ -226,7 +234,7 @@ func (r *Refused) Error() string {
 func (r *Rule) Misread(known func(about string, path []string) (wrong string, beside []string)) (out []Trouble) {
 	for _, x := range slices.Concat(r.reads, r.also) {
 		if wrong, beside := known(r.About, x.path); wrong != "" {
-			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about a %s has no fact given.%s%s", r.About, strings.Join(x.path, "."), near.Hint(wrong, beside))})
+			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about %s has no fact given.%s%s", one(r.About), strings.Join(x.path, "."), near.Hint(wrong, beside))})
 		}
 	}
 	return out
