@@ -97,7 +97,10 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 	rules, refused := rule.Own(f.Name, f.Rules)
 	// tell reports what is wrong with a rule, at its own place.
 	tell := func(id string, pos finding.Pos, says, remedy string) {
-		x := wrong(f.Name, at, "rule "+id+": "+says, remedy)
+		if id != "" {
+			says = "rule " + id + ": " + says
+		}
+		x := wrong(f.Name, at, says, remedy)
 		if pos.IsValid() {
 			x.Pos = pos
 		}
