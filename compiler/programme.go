@@ -27,13 +27,12 @@ type programme struct {
 
 // programme is what a run's input comes to.
 func (c *Compiler) programme(in Input) *programme {
-	cl := in.Client.Record
 	if in.Previous != nil && !in.Move {
 		in.Start = in.Previous.Start
 	}
+	in.Client = c.Stands(in.Client, in.Diary, in.Now)
+	cl := in.Client.Record
 	today := history.Wall(cl.Zone, in.Now).Date()
-	in.Client = c.withDiary(in.Client, in.Diary, today)
-	cl = in.Client.Record
 	shut := c.entered(in.Diary, cl, today, in.Start)
 	var closes []history.Entered
 	for _, x := range shut {
@@ -52,7 +51,7 @@ func (c *Compiler) programme(in Input) *programme {
 		past = history.New(of)
 	}
 	if sound := h.Sound(); sound != cl {
-		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound
+		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound, Told: true}, sound
 	}
 	g := &programme{c: c, in: in, history: h, past: past, now: h.Now(), courses: map[string]record.Course{}}
 	g.on.Start, g.on.Today, g.on.Again = in.Start, g.now.Date(), in.Previous != nil
