@@ -125,6 +125,9 @@ func (g *programme) lastDay(waived []finding.Finding, p *record.Protocol) (last 
 			ends(until, fmt.Sprintf("the waiver of %s ends on %s", f.Rule, until), "have a reviewer sign it anew, or change the protocol")
 		}
 	}
+	if d := g.in.entered(p.ID); d != nil {
+		ends(d.End, fmt.Sprintf("another course takes its place after %s", d.End), "see that it is meant: isocue lint says which entry of the diary it is")
+	}
 	c := g.in.Client.Record
 	day, gate := g.c.Check.LastDay(c, p.Modality, g.day())
 	ends(day, fmt.Sprintf("the clearance for %s ends on %s", gate, day), "ask the clinician for a new clearance and compile again")

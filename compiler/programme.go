@@ -44,6 +44,9 @@ func (c *Compiler) programme(in Input) *programme {
 	}
 	in.Closings = slices.Concat(in.Closings, closings(shut, today, ms))
 	of := history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now}
+	if in.Diary != nil {
+		of.Noted = in.Diary.Live()
+	}
 	h := history.New(of)
 	past := h
 	if in.ended != nil {
@@ -90,21 +93,6 @@ func (g *programme) passed(p *record.Protocol) int {
 		}
 	}
 	return 0
-}
-
-// course is the start of a protocol and the start that its identities stand on: those of the plan before, where it has the protocol.
-func (in Input) course(protocol string) record.Course {
-	if in.Previous != nil {
-		if c, ok := in.Previous.Course(protocol); ok {
-			if in.Move {
-				c.Start = in.Start
-			}
-			c.Ended = 0
-			return c
-		}
-	}
-	start := cmp.Or(in.Begin, in.Start)
-	return record.Course{Protocol: protocol, Start: start, Origin: start}
 }
 
 // goesOn says whether a protocol was trained so lately that what comes is the same course. After as many days without a session as
