@@ -1,6 +1,7 @@
 package diary
 
 import (
+	"fmt"
 	"slices"
 
 	"isocue.example/compiler/record"
@@ -35,10 +36,15 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 			stops = append(stops, &e)
 		}
 	}
-	if len(all) == 0 {
+	all = slices.DeleteFunc(slices.Clone(all), func(e *record.Entry) bool { // of two that say different things, and nobody knows which is later, neither counts
+		return slices.ContainsFunc(all, func(o *record.Entry) bool {
+			return o.Date == e.Date && !Later(o, e) && !Later(e, o) && !e.Course.Add && !o.Course.Add && fmt.Sprint(*o.Course) != fmt.Sprint(*e.Course)
+		})
+	})
+	if len(all) == 0 && len(stops) == 0 {
 		return before, nil
 	}
-	if all[0].Course.Add || all[0].Course.Replaces {
+	if len(all) == 0 || all[0].Course.Add || all[0].Course.Replaces {
 		out = slices.DeleteFunc(slices.Clone(before), func(c Course) bool {
 			return slices.ContainsFunc(all, func(e *record.Entry) bool {
 				return e.Course.Start == c.Start && slices.Contains(e.Course.Protocols, c.Protocol)
