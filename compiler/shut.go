@@ -78,5 +78,5 @@ func WithReadings(cl *load.Client, l *record.Log) *load.Client {
 	}
 	measured.Link("bloodPressure", list)
 	node.Link("measured", measured)
-	return &load.Client{Node: node, Record: &r}
+	return &load.Client{Node: node, Record: &r, Told: cl.Told}
 }
