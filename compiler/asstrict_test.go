@@ -54,6 +54,8 @@ func TestTheRecordIsAsStrictAsTheLog(t *testing.T) {
 				systolic, diastolic = 150, 108+rng.IntN(12)
 			case 2:
 				pulse = 118 + rng.IntN(30)
+			case 3:
+				systolic, diastolic = 88+rng.IntN(4), 60
 			}
 			for i := range 1 + rng.IntN(3) {
 				add(day, hour, 13*i, systolic+rng.IntN(3), diastolic, pulse)
@@ -73,7 +75,7 @@ func TestTheRecordIsAsStrictAsTheLog(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, tell := range c.Follow(Following{Client: in.Client, Log: l, Now: in.Now, Modalities: []record.Modality{record.SlowBreathing}}).Tells {
-			same := map[string]string{"log-gate-systolic": "pressure-week-systolic", "log-gate-diastolic": "pressure-week-diastolic", "log-pulse": "pulse-earlier"}[tell.Rule]
+			same := map[string]string{"log-gate-systolic": "pressure-week-systolic", "log-gate-diastolic": "pressure-week-diastolic", "log-pulse": "pulse-earlier", "log-low-very": "pressure-week-low"}[tell.Rule]
 			if same == "" {
 				continue
 			}

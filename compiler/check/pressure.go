@@ -1,7 +1,6 @@
 package check
 
 import (
-	"cmp"
 	"slices"
 
 	"isocue.example/compiler/load"
@@ -11,21 +10,29 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// peaks are the highest means of the sittings that a record holds before the latest one: the mean of a week hides them, and one of
-// an earlier week stands in none. The sittings are grouped as those of a log are, from their first reading on. 0 is none.
-func peaks(rs []record.Reading, newest *record.Reading, sitting unit.Local) (systolic, diastolic, pulse unit.Dec) {
-	in := slices.DeleteFunc(slices.Clone(rs), func(b record.Reading) bool { return newest.At-b.At < sitting })
-	slices.SortStableFunc(in, func(a, b record.Reading) int { return cmp.Compare(a.At, b.At) })
-	for len(in) > 0 {
-		n := 1
-		for n < len(in) && in[n].At-in[0].At < sitting {
-			n++
+// extremes are the highest and lowest numbers of single readings; 0 is none.
+type extremes struct{ systolic, diastolic, pulse, lowestSystolic, lowestPulse unit.Dec }
+
+// peaks are the extremes of the readings that a record holds, each by itself: the mean of a sitting or of a week hides them, and one of
+// an earlier week stands in none.
+func peaks(rs []record.Reading) (out extremes) {
+	lower := func(a unit.Dec, n int) unit.Dec {
+		if b := unit.Int(int64(n)); n > 0 && (a.Sign() == 0 || b.Less(a)) {
+			return b
 		}
-		m := mean(in[:n], &in[n-1], sitting)
-		systolic, diastolic, pulse = larger(systolic, m.Systolic), larger(diastolic, m.Diastolic), larger(pulse, m.Pulse)
-		in = in[n:]
+		return a
 	}
-	return systolic, diastolic, pulse
+	for _, b := range rs {
+		out.systolic, out.diastolic = larger(out.systolic, unit.Int(int64(b.Systolic))), larger(out.diastolic, unit.Int(int64(b.Diastolic)))
+		out.pulse = larger(out.pulse, unit.Int(int64(b.Pulse)))
+		out.lowestSystolic, out.lowestPulse = lower(out.lowestSystolic, b.Systolic), lower(out.lowestPulse, b.Pulse)
+	}
+	return out
+}
+
+// named are the numbers by the names under which rules know them.
+func (x extremes) named() map[string]unit.Dec {
+	return map[string]unit.Dec{"peakSystolic": x.systolic, "peakDiastolic": x.diastolic, "peakPulse": x.pulse, "lowestSystolic": x.lowestSystolic, "lowestPulse": x.lowestPulse}
 }
 
 // heardOf says whether a clinician who knew of what was read on a day has opened training since, for everything that is trained.
@@ -134,14 +141,16 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		g := tree.NewRecord()
 		if of == "window" {
 			p = window
-			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return c.heardOf(r, b.At.Date(), o) })
-			systolic, diastolic, pulse := peaks(unheard, latest.Last, unit.Local(c.Base.Sitting.SameSitting))
-			if systolic.Sign() > 0 {
-				num(g, "peakSystolic", systolic)
-				num(g, "peakDiastolic", diastolic)
+			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.At > latest.Last.At || c.heardOf(r, b.At.Date(), o) })
+			for name, n := range peaks(unheard).named() {
+				if n.Sign() > 0 {
+					num(g, name, n)
+				}
 			}
-			if pulse.Sign() > 0 {
-				num(g, "peakPulse", pulse)
+			for name, n := range map[string]int{"ownSystolic": r.LimitSystolic, "ownDiastolic": r.LimitDiastolic} {
+				if n > 0 {
+					g.Set(name, tree.Int(n))
+				}
 			}
 		}
 		str(g, "kind", "pressure")

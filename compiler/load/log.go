@@ -213,26 +213,30 @@ func (r *logReader) pulse(row tableRow, s string, x *record.LogReading) {
 	x.Pulse = max(third, n)
 }
 
-// twice takes out rows that say the same as one before them.
+// twice takes out rows that say the same as one before them, and keeps what is written beside their numbers.
 func (r *logReader) twice() {
 	type same struct {
-		at                  unit.Local
-		systolic, diastolic int
-		arm                 record.Hand
-		standing            bool
+		at                         unit.Local
+		systolic, diastolic, pulse int
+		arm                        record.Hand
+		standing                   bool
 	}
-	seen := map[same]int{}
-	r.out.Readings = slices.DeleteFunc(r.out.Readings, func(x record.LogReading) bool {
-		k := same{x.At, x.Systolic, x.Diastolic, x.Arm, x.Standing}
-		if x.Systolic == 0 {
-			return false
+	seen := map[same]*record.LogReading{}
+	kept := r.out.Readings[:0]
+	for _, x := range r.out.Readings {
+		k := same{x.At, x.Systolic, x.Diastolic, x.Pulse, x.Arm, x.Standing}
+		first := seen[k]
+		if x.Systolic != 0 && first != nil {
+			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first.Line).Repeat = true
+			if x.Note == first.Note && x.Symptoms == first.Symptoms {
+				continue
+			}
+			x.Systolic, x.Diastolic, x.Pulse = 0, 0, 0
 		}
-		if first, ok := seen[k]; ok {
-			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first).Repeat = true
-			return true
+		if kept = append(kept, x); x.Systolic != 0 {
+			seen[k] = &kept[len(kept)-1]
 		}
-		seen[k] = x.Line
-		return false
-	})
+	}
+	r.out.Readings = kept
 	slices.SortStableFunc(r.out.Problems, func(a, b record.RowProblem) int { return a.Line - b.Line })
 }

@@ -32,8 +32,8 @@ type Standing struct {
 }
 
 // sittings groups the readings of the logs, and those taken at the gate of a session, by time. What the client record holds was
-// judged when it was compiled.
-func sittings(in Input, es []Event) (out []Sitting, standing []Standing) {
+// judged when it was compiled. A severe reading counts on its own too, whatever stands beside it.
+func sittings(in Input, es []Event) (out []Sitting, standing []Standing, alone []Sitting) {
 	var rs []record.LogReading
 	for _, x := range in.Readings {
 		if !x.FromRecord && x.Systolic > 0 && x.At <= in.Now {
@@ -70,7 +70,7 @@ func sittings(in Input, es []Event) (out []Sitting, standing []Standing) {
 			standing = append(standing, stood(x, out, es, span))
 		}
 	}
-	return out, standing
+	return out, standing, severe(in, rs, out, es)
 }
 
 func (s *Sitting) add(x record.LogReading) {
