@@ -1,7 +1,6 @@
 package load
 
 import (
-	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -96,6 +95,7 @@ func (r *logReader) reading(row tableRow) {
 	x := record.LogReading{File: r.out.File, Line: row.line, Column: 1, Note: r.cell(row, "note"), Symptoms: r.cell(row, "symptoms"), Cuff: r.cell(row, "cuff")}
 	at, remark, err := r.at(row)
 	x.At = at
+	x.Note = withWords(x.Note, r.aside(row))
 	if row.words {
 		if err != nil {
 			x.At = r.span.Now
@@ -113,11 +113,12 @@ func (r *logReader) reading(row tableRow) {
 	if row.trouble != "" {
 		err = errors.New(row.trouble)
 	}
-	beside, where := r.besides(row)
 	if err != nil {
 		p := r.problem(row.line, row.kept, "%s; %s", err, map[bool]string{true: "it was not read", false: "the row is left out"}[row.kept])
+		beside, _ := r.besides(row)
 		p.Held, p.At = r.held(row), at
 		p.Join(beside)
+		p.Join(r.astray(row))
 		if x.Note != "" || x.Symptoms != "" {
 			if x.At == 0 {
 				x.At = r.span.Now
@@ -129,11 +130,7 @@ func (r *logReader) reading(row tableRow) {
 	if remark != "" {
 		r.problem(row.line, true, "%s", remark)
 	}
-	beside.Join(row.held)
-	if beside.Reaches(r.span.Gate) {
-		p := r.problem(row.line, true, "%s holds %s, which was not read, allowed: a row for each reading, such as %s,148,84", cmp.Or(where, "the row"), told(beside), at)
-		p.Held, p.At = beside, at
-	}
+	r.besideTold(row, at)
 	r.details(row, all)
 	r.out.Readings = append(r.out.Readings, all...)
 }

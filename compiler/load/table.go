@@ -29,6 +29,7 @@ type table struct {
 type tableRow struct {
 	line    int
 	cells   []string
+	surplus string      // what stands behind the last heading
 	trouble string      // the line cannot be taken apart
 	held    record.Held // what stands in it beside its cells
 	words   bool        // it has a note alone
@@ -76,6 +77,16 @@ func readTable(src []byte) (*table, error) {
 			}
 		}
 		cells, err := splitRow(line, comma)
+		if err == nil && t.line > 0 && len(cells) > len(t.headings) && strings.ContainsAny(line, otherEnds) { // two lines that an odd mark joins
+			for _, part := range strings.FieldsFunc(line, func(c rune) bool { return strings.ContainsRune(otherEnds, c) }) {
+				if cells, err = splitRow(part, comma); err == nil {
+					t.rows = append(t.rows, tableRow{line: i + 1, cells: cells})
+				} else {
+					t.rows = append(t.rows, tableRow{line: i + 1, cells: cells, trouble: err.Error()})
+				}
+			}
+			continue
+		}
 		if t.line == 0 {
 			if err != nil {
 				return nil, fmt.Errorf("the headings on line %d cannot be taken apart: %s", i+1, err)
@@ -99,6 +110,9 @@ func readTable(src []byte) (*table, error) {
 	}
 	return t, nil
 }
+
+// otherEnds are marks at which some programs end a line: a vertical tab, a form feed, and the ends of a line and a paragraph in Unicode.
+const otherEnds = "\v\f\u0085\u2028\u2029"
 
 // separator is what the headings of a table are separated by: commas, semicolons or tabs, whichever there are most of.
 func separator(headings string) rune {

@@ -47,6 +47,7 @@ func events(in Input) (out []Event) {
 	for i := range in.Sessions {
 		s := &in.Sessions[i]
 		add(s.At, s.Symptoms, true, s, s.File, s.Line)
+		add(s.At, s.Note, false, s, s.File, s.Line)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return cmp.Compare(a.At, b.At) })
 	return out

@@ -40,6 +40,7 @@ type SessionRow struct {
 	HeldSeconds         unit.Dec // how long a squeeze was held; 0 where the row is not about one
 	Systolic, Diastolic int      // the mean of the gate's readings, 0 where none was taken
 	Symptoms            string
+	Note                string // what stands in its other cells in words
 	Told                string // who was told of an incident
 	File                string
 	Line                int
