@@ -130,5 +130,8 @@ type Symptom struct {
 }
 
 // LogWords are words of a log that are no symptoms, in the same notation: what takes back, over what it reaches, what begins a
-// clause, what says that all is well or that something is not, and what says nothing.
-type LogWords struct{ Negations, Near, Over, Or, Turns, Well, Ill, Small []string }
+// clause, what says that all is well or that something is not, what says nothing, what takes a denial back, and what denies alone.
+type LogWords struct {
+	Negations, Near, Over, Or, Turns, Well, Ill, Small []string
+	Returns, Until, Away, Yes, None                    []string
+}
