@@ -3,6 +3,8 @@ package compiler
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 
 	"isocue.example/compiler/bound"
 	"isocue.example/compiler/finding"
@@ -78,7 +80,8 @@ func (r *pass) madeTooMuch() []finding.Finding {
 			Then: "stop the plan before, and begin a new course with --start"})}
 	}
 	for _, p := range r.trained {
-		for _, k := range r.Plan.Kinds {
+		for _, key := range slices.Sorted(maps.Keys(r.Plan.Kinds)) {
+			k := r.Plan.Kinds[key]
 			if n := len(k.Steps); k.Protocol == p.Record.ID && n > bound.KindSteps {
 				r.Plan, r.Changes = nil, nil
 				return []finding.Finding{r.over(p.Node, "", &bound.Over{What: "a session of " + p.Record.ID + " has", Has: n, Of: "steps", Most: bound.KindSteps, Then: "write fewer exercises, sets or rounds"})}

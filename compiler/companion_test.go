@@ -114,7 +114,7 @@ func TestCompanionsFollow(t *testing.T) {
 }
 
 // What bars effort bars walks and exercises: an unstable heart refuses both, and a pressure over the line for effort does until
-// a clinician opens it. Source: the lists of contraindications that schema/questions.cue cites.
+// a clinician opens it. Source: the lists of contraindications that schema/base/questions.cue cites.
 func TestCompanionsAreEffort(t *testing.T) {
 	c := engine(t)
 	for _, x := range []struct{ why, old, new, rule string }{

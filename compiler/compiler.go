@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
@@ -48,7 +49,9 @@ func New(w *load.Watchdog) (*Compiler, error) {
 	if err = errors.Join(err, rerr); err != nil {
 		return nil, err
 	}
-	return &Compiler{Reader: r, Check: check.New(b)}, nil
+	judge := check.New(b)
+	r.Accepts = judge.Accepts
+	return &Compiler{Reader: r, Check: judge}, nil
 }
 
 // StandardIDs lists the standard protocols, sorted.
@@ -85,6 +88,8 @@ type Input struct {
 	// Hold says that a running course is held where anything unsafe is found of it; Closings are what logs close.
 	Hold     bool
 	Closings []Closing
+	// Diary is what happened to the client since the record was begun; nil without.
+	Diary *diary.Diary
 	// Sessions are the rows of the client's session log; nil without.
 	Sessions []record.SessionRow
 	// Pauses are stretches without training, asked for by the trainer; Closed are days on which the clinic is closed.
@@ -93,14 +98,12 @@ type Input struct {
 	Gather         bool // one all-day entry a day for breathing that is trained several times a day
 	Remind         int  // minutes before a session at which an alarm sounds, 0 for none
 	// ended is the plan before where its course had ended: nothing of it is followed, but its last sessions were trained.
-	ended *record.Plan
-	// sheet is the number of the newest sheet of a course that ended before this one, 0 without: the next one counts on, for a
-	// client keeps the sheet with the higher number.
-	sheet    int
+	ended    *record.Plan
 	Discreet bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 
-// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan.
+// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan; and what refuses a protocol beside one
+// that is held, where the plan is the one before with that hold alone.
 type Result struct {
 	Plan     *record.Plan // nil when a finding rejects
 	Findings []finding.Finding
@@ -133,6 +136,7 @@ var sequence = []struct {
 	{"check", linting | compiling | recalling, compiling, func(r *pass) { r.waived = r.find(r.checkProtocols()) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.c.Check.Together(r.trains())) }},
 	{"schedule", compiling, compiling, func(r *pass) { r.times, r.err = r.place(r.waived) }},
+	{"check", compiling, compiling, func(r *pass) { r.find(append(r.checkPassed(r.times), r.checkSteps(r.times)...)) }},
 	{"schedule", rehearsing, 0, func(r *pass) { r.times = r.rehearse() }},
 	{"dose", rehearsing | compiling, 0, func(r *pass) { r.loads = r.dose(r.times) }},
 	{"check", rehearsing | compiling | recalling, compiling, func(r *pass) { r.find(r.checkLoads(r.loads)) }},
@@ -186,11 +190,19 @@ func (r *pass) through(d driver) {
 	r.Findings = finding.Sort(r.Findings)
 }
 
+// oneClient refuses the plan before of another client than the record, where that can be read.
+func (in Input) oneClient() error {
+	if p := in.Previous; p != nil && in.Client != nil && p.Client != in.Client.Record.ID {
+		return fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", p.Client, in.Client.Record.ID)
+	}
+	return nil
+}
+
 // Compile runs the whole sequence. An error means that the input could not be compiled for a reason that is not about
 // the author's data.
 func (c *Compiler) Compile(in Input) (Result, error) {
-	if in.Previous != nil && in.Previous.Client != in.Client.Record.ID {
-		return Result{}, fmt.Errorf("the plan before is of client %s, the record of client %s, allowed: the same", in.Previous.Client, in.Client.Record.ID)
+	if err := in.oneClient(); err != nil {
+		return Result{}, err
 	}
 	for i, p := range in.Protocols {
 		if slices.ContainsFunc(in.Protocols[:i], func(o *load.Protocol) bool { return o.Record.ID == p.Record.ID }) {
@@ -201,6 +213,11 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 	r := pass{programme: c.programme(in)}
 	if r.through(compiling); r.err != nil {
 		return Result{}, r.err
+	}
+	if r.Plan == nil && len(r.held) > 0 { // nothing keeps a hold from being made
+		if r.Plan, r.Changes, r.err = c.heldAlone(in, r.held); r.err != nil {
+			return Result{}, r.err
+		}
 	}
 	r.New = anew && r.Plan != nil
 	return r.Result, nil
@@ -238,11 +255,12 @@ func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []fin
 		today = history.Wall(cl.Record.Zone, now).Date()
 	}
 	out := c.Check.Diary(f.Diary, cl, today)
-	for _, e := range f.Diary.Entries {
+	for i := range f.Diary.Entries {
+		e := &f.Diary.Entries[i]
 		if e.Course == nil {
 			continue
 		}
-		for _, p := range e.Node.Get("course", "protocols").Items() {
+		for _, p := range e.Node().Get("course", "protocols").Items() {
 			if _, path := load.FormatOf(p.Text()); path || c.Standard(p.Text()) != nil {
 				continue
 			}

@@ -73,7 +73,7 @@ func TestWhatIsocueWroteIsNotEdited(t *testing.T) {
 			case 1:
 				if step == 0 { // before it has begun
 					next.Now = in.Now
-					next.Start += unit.Date(rnd.IntN(9))
+					next.Start, next.Move = next.Start+unit.Date(rnd.IntN(9)), true
 				}
 			case 2:
 				next.Closed = []record.Span{{From: day + 1, To: day + 2}}
@@ -190,7 +190,7 @@ func TestAForgedPlanContradictsItself(t *testing.T) {
 			s := p.Sessions[3]
 			s.Slot += 7
 			s.UID = record.Identity(p.Client, s.Protocol, p.Start.String(), fmt.Sprint(s.Week), fmt.Sprint(s.Slot))
-			s.Start = until(s)
+			s.Start = s.Until()
 			s.Gate = true
 			p.Sessions = append(p.Sessions[:4:4], append([]record.Session{s}, p.Sessions[4:]...)...)
 		}},

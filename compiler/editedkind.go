@@ -123,19 +123,19 @@ func (e *edited) asWritten(key, at string, k record.Kind) {
 		if k.Stage < 0 || k.Stage >= len(v.protocol.Record.Stages) {
 			continue
 		}
-		stage := v.protocol.Record.Stages[k.Stage]
 		loads := slices.Clone(k.Loads)
 		for i := range loads {
 			loads[i].Protocol, loads[i].Stage, loads[i].Modality = k.Protocol, k.Stage, k.Modality
 		}
-		built, err := session.Build(v.protocol.Record, &stage, loads, &record.Client{Dominant: v.dominant}, e.c.Check.Base.Sitting)
-		noNumber := k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 || v.protocol.Record.Modality == record.Inspiratory && !stage.Load.Less(e.c.Check.Base.Sitting.HighLoad)
-		if err == nil && built.WorkSeconds == k.WorkSeconds && noNumber == k.NoNumber && len(built.Loads) == len(k.Loads) && text(built.Steps) == text(k.Steps) {
-			return
+		whole := v.protocol.Record.Stages[k.Stage]
+		stages := []record.Stage{whole}
+		if half := whole; k.Modality == record.Handgrip && whole.Rounds > 1 { // after a gap a session may have half its squeezes
+			half.Rounds /= 2
+			stages = append(stages, half)
 		}
-		if stage.Rounds /= 2; k.Modality == record.Handgrip && stage.Rounds > 0 { // after a gap a session may have half its squeezes
-			eased, err := session.Build(v.protocol.Record, &stage, loads, &record.Client{Dominant: v.dominant}, e.c.Check.Base.Sitting)
-			if err == nil && eased.WorkSeconds == k.WorkSeconds && text(eased.Steps) == text(k.Steps) {
+		for _, stage := range stages {
+			built, err := e.c.kind(v.protocol.Record, &stage, loads, &record.Client{Dominant: v.dominant})
+			if err == nil && built.WorkSeconds == k.WorkSeconds && built.NoNumber == k.NoNumber && len(built.Loads) == len(k.Loads) && text(built.Steps) == text(k.Steps) {
 				return
 			}
 		}

@@ -97,14 +97,14 @@ func (e *edited) sittings() {
 		if s.Status == record.Cancelled {
 			continue
 		}
-		goesOn := before != nil && !before.End && s.Start == until(*before)
+		goesOn := before != nil && !before.End && s.Start == before.Until()
 		switch {
 		case !coming[s.UID]:
 		case !s.Gate && !goesOn:
 			e.bad("sessions", "the session of %s has no pressure gate before it", s.Start)
 		case s.Gate && before != nil && coming[before.UID] && !before.End:
 			e.bad("sessions", "the sitting of %s does not end", before.Start)
-		case before != nil && s.Start < until(*before):
+		case before != nil && s.Start < before.Until():
 			e.bad("sessions", "the session of %s begins before the one above it ends", s.Start)
 		}
 		before = s
@@ -147,6 +147,3 @@ func (e *edited) counts() {
 		last[s.Protocol] = s.Start
 	}
 }
-
-// until is the minute at which a session ends, a broken one counted whole.
-func until(s record.Session) unit.Local { return s.Start + unit.Local((s.Seconds+59)/60) }

@@ -38,8 +38,8 @@ type follower struct {
 }
 
 // after makes next the plan after prev, and says what changed. What has begun stands, and of whole days what lies before today. An
-// entry counts up where anything that it says is new; texts are digests of the calendar's entries, of whole plans.
-func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.Date, texts func(*record.Plan) (map[string]string, error)) ([]record.Change, error) {
+// entry counts up where anything that it says is new.
+func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.Date) ([]record.Change, error) {
 	f := follower{prev: prev, next: next, begun: begun, was: map[string]*record.Session{}, texts: map[*record.Plan]map[string]string{}}
 	f.sessions()
 	f.entries(today)
@@ -172,7 +172,14 @@ func (f *follower) entries(today unit.Date) {
 			o.Sequence, o.Sheet, o.Modified = old.Sequence, old.Sheet, f.stamp(old.Modified)
 		default:
 			o.Sequence, o.Sheet = old.Sequence+1, f.next.Sheet
-			f.tell(record.Change{What: "moved", Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
+			what := "moved"
+			switch {
+			case old.Status == record.Cancelled:
+				what = "added"
+			case old.Date == o.Date:
+				what = "changed"
+			}
+			f.tell(record.Change{What: what, Entry: o.What, Protocol: o.About, From: unit.At(old.Date, 0), To: unit.At(o.Date, 0)})
 		}
 		all, coming[o.UID] = append(all, o), true
 	}

@@ -38,13 +38,6 @@ func (f *follower) merge() {
 
 // write gives each entry the digest of its text. One that says the same facts in other words counts up too, and keeps its sheet.
 func (f *follower) write(now map[string]string, today unit.Date) {
-	was := map[string]string{}
-	for _, s := range f.prev.Sessions {
-		was[s.UID] = s.Text
-	}
-	for _, o := range f.prev.Others {
-		was[o.UID] = o.Text
-	}
 	for i := range f.next.Sessions {
 		s := &f.next.Sessions[i]
 		old, known := f.was[s.UID]
@@ -60,18 +53,18 @@ func (f *follower) write(now map[string]string, today unit.Date) {
 			f.rewords++
 		}
 	}
-	kept := map[string]int{}
+	was := map[string]record.Other{}
 	for _, o := range f.prev.Others {
-		kept[o.UID] = o.Sequence
+		was[o.UID] = o
 	}
 	for i := range f.next.Others {
 		o := &f.next.Others[i]
-		sequence, known := kept[o.UID]
+		old, known := was[o.UID]
 		if known && o.Date < today {
-			o.Text = was[o.UID]
+			o.Text = old.Text
 			continue
 		}
-		if o.Text = now[o.UID]; known && sequence == o.Sequence && was[o.UID] != "" && o.Text != was[o.UID] {
+		if o.Text = now[o.UID]; known && old.Sequence == o.Sequence && old.Text != "" && o.Text != old.Text {
 			o.Sequence, o.Modified = o.Sequence+1, ""
 			f.rewords++
 		}

@@ -58,7 +58,10 @@ func lived(t *testing.T, c *Compiler, number uint64, seen tally) {
 		l.laws(t, prev, res.Plan, now, seen)
 		calendars(t, shown, entries, prev, now)
 		again := in
-		again.Previous = reread(t, res.Plan)
+		again.Previous = res.Plan
+		if r.IntN(4) == 0 { // mostly as it is in memory: reading it takes as long as making it
+			again.Previous = reread(t, res.Plan)
+		}
 		again.Move = false
 		if r.IntN(4) == 0 {
 			twice, err := c.Compile(again)
@@ -213,7 +216,7 @@ func calendars(t *testing.T, before, after []entry, prev *record.Plan, now time.
 // The same history shifted by whole weeks gives the same sessions shifted. Source: docs/architecture.md, a plan after a plan.
 func TestShiftedHistories(t *testing.T) {
 	c := invented(t)
-	many := 30
+	many := 12
 	if full {
 		many = 300
 	}

@@ -1,6 +1,7 @@
 package compiler
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
@@ -33,6 +34,23 @@ func (g *programme) checkLoads(loads []dosed) (fs []finding.Finding) {
 	return fs
 }
 
+// checkPassed judges a start in the past by the first session that is still to come, which may stand in a later week than today.
+func (g *programme) checkPassed(t *timetable) []finding.Finding {
+	on := g.on
+	for _, p := range g.on.Fresh {
+		for _, s := range t.sessions {
+			if s.Protocol == p.ID && s.Start >= g.now {
+				on.Passed = max(on.Passed, t.stage(s).Index)
+				break
+			}
+		}
+	}
+	if on.Passed == g.on.Passed {
+		return nil // that was judged with the client
+	}
+	return g.c.Check.Passed(g.in.Client, on)
+}
+
 // trains is what the programme trains in each calendar week. A plan that is judged again says so itself.
 func (g *programme) trains() [][]check.Part {
 	if g.weeks != nil {
@@ -55,15 +73,7 @@ func (g *programme) trains() [][]check.Part {
 
 // before is the plan whose sessions were trained before this one's, nil without; earlier is those that have begun.
 func (g *programme) before() (plan *record.Plan, earlier []record.Session) {
-	if g.in.ended == nil {
-		return g.in.Previous, g.history.Begun()
-	}
-	for _, s := range g.in.ended.Sessions {
-		if s.Start < g.now {
-			earlier = append(earlier, s)
-		}
-	}
-	return g.in.ended, earlier
+	return cmp.Or(g.in.Previous, g.in.ended), g.past.Begun()
 }
 
 // around is the new sessions and, before them, those of the week before that have begun: gaps and counts do not begin anew

@@ -33,11 +33,10 @@ func (g *programme) build(t *timetable, loads []dosed) (built, error) {
 					key += fmt.Sprintf(".%d", count[stage.Index])
 				}
 				keys[l.alike[i]] = key
-				k, err := session.Build(p, stage, l.held[i], g.in.Client.Record, g.c.Check.Base.Sitting)
+				k, err := g.c.kind(p, stage, l.held[i], g.in.Client.Record)
 				if err != nil {
 					return b, err
 				}
-				k.NoNumber = k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 || g.highLoad(p, stage)
 				b.kinds[key] = k
 			}
 			s.Kind = key
@@ -47,6 +46,13 @@ func (g *programme) build(t *timetable, loads []dosed) (built, error) {
 		b.adopt(g.in.Previous.Kinds)
 	}
 	return b, nil
+}
+
+// kind is a session of a stage with its loads.
+func (c *Compiler) kind(p *record.Protocol, stage *record.Stage, loads []record.Dose, cl *record.Client) (record.Kind, error) {
+	k, err := session.Build(p, stage, loads, cl, c.Check.Base.Sitting)
+	k.NoNumber = k.Modality == record.WallSquat && len(k.Loads) > 0 && k.Loads[0].Measured != 0 || c.highLoad(p, stage)
+	return k, err
 }
 
 // adopt gives kinds that the plan before has already its names for them, and others names that are free, so that a session

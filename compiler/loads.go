@@ -68,8 +68,8 @@ func doseKeys() func(record.Dose) string {
 }
 
 // highLoad says whether a stage breathes against so much that it has no number past its measurement.
-func (g *programme) highLoad(p *record.Protocol, stage *record.Stage) bool {
-	return p.Modality == record.Inspiratory && !stage.Load.Less(g.c.Check.Base.Sitting.HighLoad)
+func (c *Compiler) highLoad(p *record.Protocol, stage *record.Stage) bool {
+	return p.Modality == record.Inspiratory && !stage.Load.Less(c.Check.Base.Sitting.HighLoad)
 }
 
 // repeated is the loads with those dated past their measurement held down to what was trained before: a stage that begins then
@@ -85,7 +85,7 @@ func (g *programme) repeated(t *timetable, p *record.Protocol, mine []*record.Se
 		for j := range out[i] {
 			d := &out[i][j]
 			before, trained := last[d.Hand]
-			high := g.highLoad(p, t.stage(*s))
+			high := g.c.highLoad(p, t.stage(*s))
 			limit, ok := g.c.Check.MaxAge(*d, high)
 			old := ok && int(s.Start.Date()-d.Measured) > limit
 			if old && (high || p.Modality == record.WallSquat) {

@@ -51,7 +51,6 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 		}
 	}
 	in.Trained = g.lastTrained()
-	weeks := 0
 	var planners []*planner
 	for _, x := range g.trained {
 		p := x.Record
@@ -62,9 +61,8 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 		co.Last, co.LastWhy, co.LastFix = g.lastDay(waived, p)
 		t.last[p.ID] = co.Last
 		in.Courses = append(in.Courses, co)
-		weeks = max(weeks, p.Weeks)
 	}
-	in.Clean = cleanIn(loc, in.Start, 2*weeks+26)
+	in.Clean = cleanIn(loc, in.Start)
 	if t.sessions, t.unplaced, err = schedule.Place(in); err != nil {
 		return t, err
 	}
@@ -115,22 +113,20 @@ func (g *programme) lastDay(waived []finding.Finding, p *record.Protocol) (last 
 	return last, why, fix
 }
 
-// cleanIn is zone.Clean for some weeks from start on, which looks closely only at days around a clock change.
-func cleanIn(loc *time.Location, start unit.Date, weeks int) func(unit.Local) bool {
-	t := start.Time().AddDate(0, 0, -2)
-	end := t.AddDate(0, 0, 7*weeks)
+// cleanIn is zone.Clean from a day on, which looks closely only at days around a clock change, however late a course goes on.
+func cleanIn(loc *time.Location, start unit.Date) func(unit.Local) bool {
 	near := map[unit.Date]bool{}
-	for t.Before(end) {
-		next, ok := zone.Next(loc, t)
-		if !ok {
-			break
+	known, more := start.Time().AddDate(0, 0, -2), true // the changes up to known are among near
+	return func(l unit.Local) bool {
+		for day := l.Date(); more && unit.DateOf(known.UTC()) <= day+2; {
+			if known, more = zone.Next(loc, known); more {
+				for d := unit.DateOf(known.UTC()) - 2; d <= unit.DateOf(known.UTC())+2; d++ {
+					near[d] = true
+				}
+			}
 		}
-		for d := unit.DateOf(next.UTC()) - 2; d <= unit.DateOf(next.UTC())+2; d++ {
-			near[d] = true
-		}
-		t = next
+		return !near[l.Date()] || zone.Clean(loc, l)
 	}
-	return func(l unit.Local) bool { return !near[l.Date()] || zone.Clean(loc, l) }
 }
 
 // rehearse is a timetable for judging a client before dates are set: each week of the course on one day. What is refused has no

@@ -15,8 +15,12 @@ import (
 // plan puts everything together, with identities and standing.
 func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held []record.Hold) *record.Plan {
 	base, c := g.c.Check.Base, g.in.Client.Record
+	sheet := 1
+	if g.in.ended != nil {
+		sheet += g.in.ended.Sheet // a client keeps the sheet with the higher number
+	}
 	p := &record.Plan{
-		Version: record.PlanVersion, Client: c.ID, Start: g.in.Start, Now: g.in.Now.UTC().Format(time.RFC3339), Sheet: g.in.sheet + 1,
+		Version: record.PlanVersion, Client: c.ID, Start: g.in.Start, Now: g.in.Now.UTC().Format(time.RFC3339), Sheet: sheet,
 		Holds: held, Pauses: g.in.Pauses, Closed: g.in.Closed, NoReviews: g.in.NoReviews, Gather: g.in.Gather, Remind: g.in.Remind, Zone: c.Zone, TZData: zone.Version(),
 		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: g.c.Check.Gate(c, g.on), Cautions: base.Cautions, Kinds: b.kinds,
 		Sessions: b.sessions, Unplaced: t.unplaced, Pressure: g.c.Check.Resting(c, g.resting()),
@@ -26,10 +30,8 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held [
 		p.Waivers = append(p.Waivers, fmt.Sprintf("%s %s %s: %s", f.Protocol, f.Rule, f.Path, f.Waiver))
 	}
 	trained := map[string]bool{}
-	for _, s := range g.history.Begun() {
-		if g.history.Trained(s) {
-			trained[s.Protocol], trained[s.Protocol+loadKey(g.in.Previous.Kinds[s.Kind])] = true, true
-		}
+	for _, s := range g.history.TrainedOf("") {
+		trained[s.Protocol], trained[s.Protocol+loadKey(g.in.Previous.Kinds[s.Kind])] = true, true
 	}
 	first := len(trained) == 0
 	keys := map[string]string{} // of the loads of each kind

@@ -21,16 +21,7 @@ func (g *programme) courseOf(p *record.Protocol) course.Input {
 	in := course.Input{Protocol: p, Start: g.courses[p.ID].Start, Table: g.table(), Today: g.on.Today, MaxWeeks: maxWeeks, Ill: g.history.IllBetween,
 		Open: func(d unit.Date) bool { return g.history.Open(p.Modality, d) }}
 	in.Measured = func(day unit.Date) unit.Date { return g.measured(p, day) }
-	in.Level = func(day unit.Date) (k int) {
-		if l := c.WalkedOn(day); l != nil {
-			for i := range p.Stages {
-				if !unit.Int(int64(l.Minutes)).Less(p.Stages[i].WeekMinutes()) {
-					k = i
-				}
-			}
-		}
-		return k
-	}
+	in.Level = func(day unit.Date) int { return levelStage(p, c.WalkedOn(day)) }
 	if g.in.Previous == nil {
 		in.Today = 0 // a first plan is dated as it was asked for, and its past is nobody's
 	}
@@ -47,15 +38,9 @@ func (g *programme) courseOf(p *record.Protocol) course.Input {
 
 // table is the table of gaps under the clinic's policy.
 func (g *programme) table() (out course.Table) {
-	step := func(s string) course.Step {
-		if s == "none" {
-			return course.AsItWas
-		}
-		return course.Step(s)
-	}
 	for _, r := range g.c.Check.Base.Gaps() {
 		out = append(out, course.Row{Modality: r.Modality, From: r.From, FeverFrom: r.AfterIllness, Measure: r.Measure, Own: r.Own,
-			Step: step(r.Step), Without: step(r.Without), WithoutWeeks: r.WithoutWeeks})
+			Step: course.Step(r.Step), Without: course.Step(r.Without), WithoutWeeks: r.WithoutWeeks})
 	}
 	return out
 }

@@ -41,8 +41,12 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 				fs = append(fs, wrong(f.Name, limits.Field[id], msg, "name a rule of the base"))
 				continue
 			}
+			of := r
 			for _, name := range limits.Field[id].Keys {
 				n := limits.Field[id].Field[name]
+				if name == "why" {
+					continue
+				}
 				s, err := r.Narrow(name, n)
 				if err != nil {
 					fs = append(fs, wrong(f.Name, n, strings.TrimPrefix(err.Error(), n.Pos.String()+": "), "write a tighter number, or leave the limit to the rule base"))
@@ -50,7 +54,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 				}
 				r = s
 			}
-			base = base.With(r)
+			base = base.With(r.Because(of, limits.Field[id].Pos, limits.Field[id].Get("why").Text()))
 		}
 	}
 	if limits != nil {
@@ -65,7 +69,9 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	judge := check.New(base.With(own...))
 	judge.Classes = f.Node.Get("options", "classes").Text()
 	judge.AllDays = f.Node.Get("options", "homeWindow").Text() == "all-days"
-	return &Compiler{Reader: c.Reader, Check: judge, Waivers: c.Waivers, alone: c.byItself()}, finding.Sort(fs)
+	reader := *c.Reader
+	reader.Accepts = judge.Accepts
+	return &Compiler{Reader: &reader, Check: judge, Waivers: c.Waivers, alone: c.byItself()}, finding.Sort(fs)
 }
 
 // byItself is the judge of the rule base without a clinic's policy: what a policy narrows makes no honest plan an edited one, and no alert
@@ -125,10 +131,9 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		for _, says := range c.Reader.RuleTexts(texts) {
 			bad("%s", says)
 		}
-		for _, p := range r.Reads() {
-			if !c.Reader.GivenKnows(r.About, p) {
-				bad("reads given.%s, which given.cue does not list for %s: it would never apply", strings.Join(p, "."), r.About)
-			}
+		for _, trouble := range r.Misread(c.Reader.GivenKnows) {
+			bad("%s", trouble.Says)
+			fs[len(fs)-1].Pos = trouble.Pos
 		}
 		for _, s := range r.Sources {
 			if _, ok := base.Sources()[s]; !ok {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"isocue.example/compiler/calendar"
@@ -30,7 +31,7 @@ func newCourse(in Input) (Input, bool) {
 	if last == 0 || in.Start <= last || history.Wall(in.Previous.Zone, in.Now).Date() <= last {
 		return in, false
 	}
-	in.sheet, in.ended, in.Previous = in.Previous.Sheet, in.Previous, nil
+	in.ended, in.Previous = in.Previous, nil
 	in.Pauses = slices.DeleteFunc(slices.Clone(in.Pauses), func(s record.Span) bool { return s.To < in.Start })
 	return in, true
 }
@@ -46,7 +47,7 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 	if o := g.origin(); o != p.Start {
 		p.Origin = o
 	}
-	changes, err := after(prev, p, func(s record.Session) bool { return history.Begun(prev, s, g.in.Now) }, g.on.Today, texts)
+	changes, err := after(prev, p, func(s record.Session) bool { return history.Begun(prev, s, g.in.Now) }, g.on.Today)
 	if err != nil {
 		return nil, err
 	}
@@ -80,6 +81,10 @@ func fresh(p *record.Plan) error {
 
 // texts are digests of the entries of a plan's calendar, as its own options make them.
 func texts(p *record.Plan) (map[string]string, error) {
+	blank := func(c record.Caution) bool { return strings.TrimSpace(c.Text) == "" }
+	if len(p.Cautions) == 0 || slices.ContainsFunc(p.Cautions, blank) {
+		return nil, nil // no calendar is written of it, and whoever tries is told
+	}
 	l, err := say.Of(p)
 	if err != nil {
 		return nil, err
@@ -110,7 +115,7 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	p.Version, p.Holds = record.PlanVersion, nil
 	p.Courses = nil
 	stop := max(at, unit.At(day, 0))
-	changes, err := after(prev, &p, func(s record.Session) bool { return s.Start < stop }, day, texts)
+	changes, err := after(prev, &p, func(s record.Session) bool { return s.Start < stop }, day)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -17,6 +17,7 @@ type programme struct {
 	c       *Compiler
 	in      Input
 	history *history.History
+	past    *history.History         // of the plan whose sessions were trained before this one's, also where its course has ended
 	trained []*load.Protocol         // as this client can train them: a barred hand left out, a walk from the client's level on
 	courses map[string]record.Course // by protocol
 	now     unit.Local               // as the client's clock shows it
@@ -27,11 +28,33 @@ type programme struct {
 // programme is what a run's input comes to.
 func (c *Compiler) programme(in Input) *programme {
 	cl := in.Client.Record
-	h := history.New(history.Input{Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now})
+	if in.Previous != nil && !in.Move {
+		in.Start = in.Previous.Start
+	}
+	today := history.Wall(cl.Zone, in.Now).Date()
+	in.Client = c.withDiary(in.Client, in.Diary, today)
+	cl = in.Client.Record
+	shut := c.entered(in.Diary, cl, today, in.Start)
+	var closes []history.Entered
+	for _, x := range shut {
+		closes = append(closes, x.Entered)
+	}
+	var ms []record.Modality
+	for _, p := range in.Protocols {
+		ms = append(ms, p.Record.Modality)
+	}
+	in.Closings = slices.Concat(in.Closings, closings(shut, today, ms))
+	of := history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now}
+	h := history.New(of)
+	past := h
+	if in.ended != nil {
+		of.Plan = in.ended
+		past = history.New(of)
+	}
 	if sound := h.Sound(); sound != cl {
 		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound
 	}
-	g := &programme{c: c, in: in, history: h, now: h.Now(), courses: map[string]record.Course{}}
+	g := &programme{c: c, in: in, history: h, past: past, now: h.Now(), courses: map[string]record.Course{}}
 	g.on.Start, g.on.Today, g.on.Again = in.Start, g.now.Date(), in.Previous != nil
 	barred := c.Check.Barred(cl, g.day())
 	for _, p := range in.Protocols {
@@ -50,7 +73,24 @@ func (c *Compiler) programme(in Input) *programme {
 		}
 	}
 	g.on.Fresh = slices.DeleteFunc(slices.Clone(g.on.Protocols), g.goesOn)
+	for _, p := range g.on.Fresh {
+		g.on.Passed = max(g.on.Passed, g.passed(p))
+	}
 	return g
+}
+
+// passed is how many stages lie between the one that a protocol was trained in last and the one that comes next.
+func (g *programme) passed(p *record.Protocol) int {
+	last := -1
+	if done := g.history.TrainedOf(p.ID); len(done) > 0 {
+		last = g.in.Previous.Kinds[done[len(done)-1].Kind].Stage
+	}
+	for _, stages := range g.expected(p) {
+		if len(stages) > 0 {
+			return max(stages[0]-last-1, 0)
+		}
+	}
+	return 0
 }
 
 // course is the start of a protocol and the start that its identities stand on: those of the plan before, where it has the protocol.
@@ -72,17 +112,12 @@ func (in Input) course(protocol string) record.Course {
 // a pause has that asks for a measurement, everything is asked as before a start; days of a pause that was asked for do not
 // count, for such a pause has questions of its own.
 func (g *programme) goesOn(p *record.Protocol) bool {
-	var last unit.Date
-	for _, s := range g.history.Begun() {
-		if s.Protocol == p.ID && g.history.Trained(s) {
-			last = max(last, s.Start.Date())
-		}
-	}
-	if last == 0 {
+	done := g.history.TrainedOf(p.ID)
+	if len(done) == 0 {
 		return false
 	}
 	idle := 0
-	for d := last + 1; d < max(g.in.Start, g.on.Today) && idle < g.c.Check.PauseMeasure(); d++ {
+	for d := done[len(done)-1].Start.Date() + 1; d < max(g.in.Start, g.on.Today) && idle < g.c.Check.PauseMeasure(); d++ {
 		if !slices.ContainsFunc(g.in.Pauses, func(s record.Span) bool { return s.Has(d) }) {
 			idle++
 		}
@@ -166,13 +201,20 @@ func fromLevel(p *load.Protocol, c *record.Client, start unit.Date) *load.Protoc
 	if p.Record.Modality != record.Walking || level == nil {
 		return p
 	}
-	first := 0
-	for i := range p.Record.Stages {
-		if !unit.Int(int64(level.Minutes)).Less(p.Record.Stages[i].WeekMinutes()) {
-			first = i
+	return fromStage(p, levelStage(p.Record, level))
+}
+
+// levelStage is the highest stage of a walk that asks for no more minutes a week than a level has; the first without one.
+func levelStage(p *record.Protocol, level *record.WalkingLevel) (highest int) {
+	if level == nil {
+		return 0
+	}
+	for i := range p.Stages {
+		if !unit.Int(int64(level.Minutes)).Less(p.Stages[i].WeekMinutes()) {
+			highest = i
 		}
 	}
-	return fromStage(p, first)
+	return highest
 }
 
 // fromStage is a protocol whose course begins at a stage: those before it fall away, and the main course is longer by their weeks.

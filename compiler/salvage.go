@@ -1,27 +1,24 @@
 package compiler
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"math"
 	"regexp"
 	"slices"
-	"strconv"
 	"time"
 
-	"isocue.example/compiler/bound"
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/history"
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
-	"isocue.example/compiler/unit"
 	"isocue.example/compiler/zone"
 )
 
 // A stop must work from a plan that cannot be trusted: the client still has its calendar. So of such a plan only that is taken by which
-// an entry is called back, its uid, its time and how often it changed; each by itself, so that one that is broken hides no other.
-// No load, step, title or line of the gate comes out of it.
+// an entry is called back, its uid, its time and how often it changed, and in what language and by which numbers the client is told of
+// it; each by itself, so that one that is broken hides no other. No load, step, title or line of the gate comes out of it.
 
 // uidText are the uids that a calendar takes.
 var uidText = regexp.MustCompile(`^[A-Za-z0-9.@-]{1,200}$`)
@@ -49,20 +46,19 @@ func (l loose) list(name string) (out []loose) {
 }
 
 // Salvage is what can be called back of a plan that cannot be trusted: its entries from now on, bare of all that they say. lost is how
-// many entries could not even be named. An error says that nothing could.
-func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int, err error) {
-	var top loose
-	if len(src) > load.MaxPlan || json.Unmarshal(src, &top) != nil {
-		return nil, 0, errors.New("no entry of the plan can be read, allowed: JSON; delete the programme's own calendar on the client's phone")
-	}
+// many entries could not even be named. calendar is the one that stands beside it, nil for none: it names what the plan does not. An
+// error says that nothing could.
+func (c *Compiler) Salvage(src, calendar []byte, now time.Time) (p *record.Plan, lost int, err error) {
+	top, sessions, others := ofPlan(src)
+	entries, zoneThere := inCalendar(calendar)
 	p = &record.Plan{Version: record.PlanVersion, Kinds: map[string]record.Kind{}, Waivers: []string{}, Measured: []string{}, Sitting: c.Check.Base.Sitting}
 	top.into("client", &p.Client)
 	if !idText.MatchString(p.Client) {
 		p.Client = "unknown"
 	}
-	if top.into("zone", &p.Zone); p.Zone == "" {
-		p.Zone = "UTC"
-	} else if _, err := zone.Load(p.Zone); err != nil {
+	top.into("zone", &p.Zone)
+	p.Zone = cmp.Or(p.Zone, zoneThere, "UTC")
+	if _, err := zone.Load(p.Zone); err != nil {
 		p.Zone = "UTC"
 	}
 	l := say.English()
@@ -101,28 +97,16 @@ func (c *Compiler) Salvage(src []byte, now time.Time) (p *record.Plan, lost int,
 			s.courses[c.Protocol] = c
 		}
 	}
-	sessions := top.list("sessions")
-	for _, x := range sessions {
-		s.known = s.known || s.identity(x) == x.word("uid")
-	}
-	for _, x := range sessions {
-		s.session(x, x.word("uid"))
-		if uid := s.identity(x); s.known && !s.seen[uid] && uid != x.word("uid") {
-			s.session(x, uid) // the entry that stands on the phone, where its uid in the plan is another now
-		}
-	}
-	for _, x := range top.list("others") {
-		s.other(x)
-	}
+	s.all(sessions, others, entries)
 	if len(s.seen) == 0 && s.lost == 0 && s.past == 0 {
 		return nil, 0, errors.New("no entry of the plan can be read; delete the programme's own calendar on the client's phone")
 	}
 	for _, x := range p.Sessions {
-		p.Start = min(cmpDate(p.Start, x.Start.Date()), x.Start.Date())
+		p.Start = min(cmp.Or(p.Start, x.Start.Date()), x.Start.Date())
 		p.Sheet = max(p.Sheet, x.Sequence+1)
 	}
 	for _, x := range p.Others {
-		p.Start = min(cmpDate(p.Start, x.Date), x.Date)
+		p.Start = min(cmp.Or(p.Start, x.Date), x.Date)
 		p.Sheet = max(p.Sheet, x.Sequence+1)
 	}
 	slices.SortStableFunc(p.Sessions, func(x, y record.Session) int { return int(x.Start - y.Start) })
@@ -137,142 +121,3 @@ var (
 
 // most is the highest number of changes that is believed; a calendar counts them in 32 bits.
 const most = math.MaxInt16
-
-// cmpDate is a date, or another where there is none.
-func cmpDate(d, other unit.Date) unit.Date {
-	if d == 0 {
-		return other
-	}
-	return d
-}
-
-// salvage gathers the entries of one plan.
-type salvage struct {
-	c             *Compiler
-	l             *say.Language
-	p             *record.Plan
-	from          unit.Local
-	start, origin unit.Date
-	courses       map[string]record.Course // by protocol; none in a plan of version 1
-	known         bool                     // client and origin are those on which the uids of the plan stand
-	seen          map[string]bool
-	lost, past    int
-}
-
-// word is a field that is a text, "" for another.
-func (l loose) word(name string) (s string) {
-	l.into(name, &s)
-	return s
-}
-
-// identity is the uid that a session has by what the plan says of it: a uid that is the same vouches for client, protocol, origin, week
-// and number in the week.
-func (s *salvage) identity(x loose) string {
-	var week, slot int
-	x.into("week", &week)
-	x.into("slot", &slot)
-	return record.Identity(s.p.Client, x.word("protocol"), s.course(x).Origin.String(), strconv.Itoa(week), strconv.Itoa(slot))
-}
-
-// course is that of an entry's protocol.
-func (s *salvage) course(x loose) record.Course {
-	if c, ok := s.courses[x.word("protocol")]; ok {
-		return c
-	}
-	return record.Course{Start: s.start, Origin: s.origin}
-}
-
-// over says whether a session that the plan dates before now is past by its uid as well. Another may have been moved there by whoever
-// edited the plan, and stand in a week to come on the phone.
-func (s *salvage) over(x loose, uid string) bool {
-	var week int
-	x.into("week", &week)
-	return uid == s.identity(x) && max(s.course(x).Origin, s.course(x).Start)+unit.Date(7*week) <= s.from.Date()
-}
-
-// named takes the sequence of an entry. Whatever the plan says of its sequence, what is called back must be newer than what the
-// client has, and no entry changed more often than there were sheets.
-func (s *salvage) named(x loose, uid string) (sequence int, ok bool) {
-	if x.into("sequence", &sequence); sequence < 0 || sequence > most {
-		sequence = 0
-	}
-	if !uidText.MatchString(uid) || s.seen[uid] || len(s.seen) == bound.Entries { // no calendar that isocue wrote has more
-		s.lost++
-		return 0, false
-	}
-	return max(sequence, s.p.Sheet), true
-}
-
-// dated says whether a day is one that a calendar of ours may have.
-func (s *salvage) dated(d unit.Date) bool {
-	return d >= s.from.Date()-366*20 && d <= s.from.Date()+366*20
-}
-
-func (s *salvage) session(x loose, uid string) {
-	sequence, ok := s.named(x, uid)
-	if !ok {
-		return
-	}
-	var start unit.Local
-	good := x.into("start", &start) && s.dated(start.Date())
-	switch {
-	case good && start < s.from && s.over(x, uid):
-		s.past++
-		return
-	case !good || start < s.from:
-		start = unit.At(s.from.Date()+1, 12*60) // its uid calls it back, wherever it stands
-	}
-	if loc, err := zone.Load(s.p.Zone); err != nil || !zone.Clean(loc, start) {
-		start = unit.At(start.Date(), 12*60)
-	}
-	out := record.Session{UID: uid, Sequence: sequence, Sheet: s.p.Sheet, Status: record.Confirmed, Start: start, Week: 1, Slot: 1, Seconds: 60, End: true}
-	x.into("protocol", &out.Protocol)
-	if !idText.MatchString(out.Protocol) {
-		out.Protocol = "training"
-	}
-	if x.into("week", &out.Week); out.Week < 1 || out.Week > maxWeeks {
-		out.Week = 1
-	}
-	if x.into("slot", &out.Slot); out.Slot < 1 || out.Slot > most {
-		out.Slot = 1
-	}
-	if x.into("seconds", &out.Seconds); out.Seconds < 60 || out.Seconds > 24*60*60 {
-		out.Seconds = 60
-	}
-	out.Kind = out.Protocol + "/0"
-	if _, ok := s.p.Kinds[out.Kind]; !ok {
-		s.p.Kinds[out.Kind] = s.bare(out.Protocol)
-	}
-	s.seen[uid] = true
-	s.p.Sessions = append(s.p.Sessions, out)
-}
-
-// bare is a kind that says nothing of what was to be done: a standard protocol's own title, else a word for any appointment.
-func (s *salvage) bare(id string) record.Kind {
-	k := record.Kind{Protocol: id, Title: s.l.Frame.Discreet, WorkSeconds: unit.Seconds(60), Steps: []record.Step{{Kind: record.Sit, Seconds: unit.Seconds(60)}}}
-	if f := s.c.Standard(id); f != nil && len(f.Protocols) == 1 {
-		k.Title = TitlesIn(s.l, []*load.Protocol{&f.Protocols[0]})[0].Record.Title
-	}
-	return k
-}
-
-func (s *salvage) other(x loose) {
-	uid := x.word("uid")
-	sequence, ok := s.named(x, uid)
-	if !ok {
-		return
-	}
-	out := record.Other{UID: uid, Sequence: sequence, Sheet: s.p.Sheet, Status: record.Confirmed, What: record.Review}
-	if !x.into("date", &out.Date) || !s.dated(out.Date) {
-		out.Date = s.from.Date() + 1
-	}
-	if out.Date < s.from.Date() {
-		s.past++
-		return
-	}
-	if x.into("what", &out.What); !slices.Contains(record.OtherKinds, out.What) {
-		out.What = record.Review
-	}
-	s.seen[uid] = true
-	s.p.Others = append(s.p.Others, out)
-}

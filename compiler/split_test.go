@@ -34,8 +34,8 @@ func draw(r *rand.Rand) drawn {
 	case record.Inspiratory:
 		d.rest = "load: fraction: " + pick("0.25", "0.55", "0.75")
 		if d.amount, d.many = "minutesPerSession", 2+r.IntN(40); r.IntN(2) == 0 {
-			d.amount, d.many = "sets", 2+r.IntN(12)
-			d.rest += ", breathsPerSet: 6, restSeconds: 60"
+			d.amount, d.many = "sets", 2+r.IntN(20)
+			d.rest += counted
 		}
 	case record.SlowBreathing:
 		d.amount, d.many, d.rest = "minutesPerSession", 6+r.IntN(60), `breath: {inhaleSeconds: 5, exhaleSeconds: 5}`
@@ -132,12 +132,42 @@ var splits = []struct {
 		half.exercises = append(slices.Clone(d.exercises), d.exercises...)
 		return []drawn{half}, ok && d.modality == record.Strength
 	}},
+	{"told by the minute", func(_ *rand.Rand, d drawn) ([]drawn, bool) {
+		ok := d.modality == record.Inspiratory && d.amount == "sets" && d.scale(1, 3)
+		d.rest = strings.TrimSuffix(d.rest, counted)
+		d.amount = "minutesPerSession"
+		return []drawn{d}, ok
+	}},
+	{"told by the count", func(_ *rand.Rand, d drawn) ([]drawn, bool) {
+		ok := d.modality == record.Inspiratory && d.amount == "minutesPerSession" && d.scale(3, 1) && d.many <= maxSets && !slices.ContainsFunc(d.ramp, func(n int) bool { return n > maxSets })
+		d.rest += counted
+		d.amount = "sets"
+		return []drawn{d}, ok
+	}},
 	{"over ramp entries", func(r *rand.Rand, d drawn) ([]drawn, bool) {
 		whole := d.many
 		d.ramp = append(slices.Clone(d.ramp), whole)
 		d.many = 1 + r.IntN(whole)
 		return []drawn{d}, true
 	}},
+}
+
+// counted is how loaded breaths are counted: without a pace one takes 4 s, so that three sets are a minute.
+const counted = ", breathsPerSet: 5, restSeconds: 60"
+
+// maxSets is the most sets that a protocol may be written with.
+const maxSets = 60
+
+// scale takes every amount by so many in so many; false where one would be no whole number.
+func (d *drawn) scale(by, of int) bool {
+	d.ramp = slices.Clone(d.ramp)
+	whole := d.many*by%of == 0
+	d.many = d.many * by / of
+	for i, n := range d.ramp {
+		whole = whole && n*by%of == 0
+		d.ramp[i] = n * by / of
+	}
+	return whole
 }
 
 // shares cuts the amounts of a session.

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/unit"
 )
 
@@ -80,8 +81,8 @@ func TestWhatJoinsACourseIsJudgedAsABeginning(t *testing.T) {
 		{"handgrip joins after forty days", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-alternating"}, 40, false,
 			[]string{"grip-measurement-age", "pressure-age", "screening-symptoms-age"}},
 		{"handgrip joins in the first week", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-alternating"}, 3, false, nil},
-		{"a ramp that would be passed over", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-start"}, 22, false,
-			[]string{"pressure-age", "start-past-stages"}},
+		{"a ramp begins at its beginning, whatever week the course is in", []string{"slow-breathing-even"}, []string{"slow-breathing-even", "handgrip-start"}, 22, false,
+			[]string{"pressure-age"}},
 		{"the course was over for weeks", []string{"slow-breathing-even"}, []string{"slow-breathing-even"}, 100, true, []string{"pressure-age", "screening-symptoms-age"}},
 	} {
 		in := demo(t, c, x.before...)
@@ -104,5 +105,47 @@ func TestWhatJoinsACourseIsJudgedAsABeginning(t *testing.T) {
 		if len(x.want) == 0 && len(got) > 0 {
 			t.Errorf("%s: %v", x.why, got)
 		}
+	}
+}
+
+// No modality's ramp is passed over by a start in the past: the first session to come is one of the first stage, or the plan is refused.
+// That of a start yesterday is.
+func TestAStartInThePastPassesNoRamp(t *testing.T) {
+	c, refused := engine(t), 0
+	for _, id := range c.StandardIDs() {
+		in := demo(t, c, id)
+		p := in.Protocols[0].Record
+		if len(p.Stages) == 1 {
+			continue
+		}
+		for _, back := range []int{1, 5, 6, 7, 14, 70, 300} {
+			again := in
+			again.Start = unit.DateOf(in.Now) - unit.Date(back)
+			r, err := c.Compile(again)
+			if err != nil {
+				t.Fatal(err)
+			}
+			found := slices.Contains(unsafeRules(r.Findings), "start-past-stages")
+			if found {
+				refused++
+			}
+			if back == 1 && found {
+				t.Errorf("%s, a start %d days back: start-past-stages is found: %v", id, back, found)
+			}
+			if r.Plan == nil {
+				continue
+			}
+			for _, s := range r.Plan.Sessions {
+				if s.Start >= history.Wall(r.Plan.Zone, in.Now) {
+					if k := r.Plan.Kinds[s.Kind]; k.Stage > 0 {
+						t.Errorf("%s, a start %d days back: the first session to come is of stage %d", id, back, k.Stage)
+					}
+					break
+				}
+			}
+		}
+	}
+	if refused < 10 {
+		t.Errorf("only %d starts were refused for it", refused)
 	}
 }

@@ -103,7 +103,7 @@ func TestSheetCarriesWhatItMust(t *testing.T) {
 var number = regexp.MustCompile(`[0-9]+(?:[.,:][0-9]+)*`)
 
 // Every number of a sheet is the plan's, or follows from its seconds and dates by dividing by sixty, or is a timing of
-// schema/sitting.cue, a limit of a rule, a digit of a name or of a text of the schema.
+// schema/base/sitting.cue, a limit of a rule, a digit of a name or of a text of the schema.
 func TestSheetNumbersAreThePlans(t *testing.T) {
 	seen := 0
 	sheets(t, func(t *testing.T, p *record.Plan, in handout.Input, page string) {

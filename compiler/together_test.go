@@ -12,19 +12,9 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// jointly is the rules that found something in several protocols together, each with its verdict.
-func jointly(fs []finding.Finding) (out []string) {
-	for _, f := range fs {
-		if strings.Contains(f.Message, " together: ") {
-			out = append(out, f.Rule+" "+string(f.Verdict))
-		}
-	}
-	slices.Sort(out)
-	return out
-}
-
-func rejections(all []string) []string {
-	return slices.DeleteFunc(slices.Clone(all), func(s string) bool { return strings.HasSuffix(s, string(finding.Caution)) })
+// jointly is the rules that refuse something in several protocols together, each with its verdict.
+func jointly(fs []finding.Finding) []string {
+	return rejecting(slices.DeleteFunc(slices.Clone(fs), func(f finding.Finding) bool { return !strings.Contains(f.Message, " together: ") }))
 }
 
 // What standard protocols make together, one a row.
@@ -46,14 +36,14 @@ func TestStandardProtocolsTogether(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := rejections(jointly(r.Findings)); !slices.Equal(got, row.want) {
+		if got := jointly(r.Findings); !slices.Equal(got, row.want) {
 			t.Errorf("%s: %v, want %v", row.why, got, row.want)
 		}
 		if (r.Plan == nil) != (row.want != nil) {
 			t.Errorf("%s: a plan %v beside %v", row.why, r.Plan != nil, r.Findings)
 		}
 		in := demo(t, c, row.ids...)
-		if got := rejections(jointly(c.Lint(&load.File{Client: in.Client}, now, in.Protocols...))); !slices.Equal(got, row.want) {
+		if got := jointly(c.Lint(&load.File{Client: in.Client}, now, in.Protocols...)); !slices.Equal(got, row.want) {
 			t.Errorf("%s: a record judged with them: %v, want %v", row.why, got, row.want)
 		}
 	}
@@ -73,7 +63,7 @@ func TestNoWaiverForASum(t *testing.T) {
 	in := demo(t, c)
 	in.Protocols = []*load.Protocol{&f.Protocols[0], &f.Protocols[1]}
 	r, err := c.Compile(in)
-	if err != nil || r.Plan != nil || !slices.Equal(rejections(jointly(r.Findings)), []string{"breath-minutes-session out-of-evidence"}) {
+	if err != nil || r.Plan != nil || !slices.Equal(jointly(r.Findings), []string{"breath-minutes-session out-of-evidence"}) {
 		t.Errorf("%v %v", err, r.Findings)
 	}
 }
@@ -139,7 +129,7 @@ func TestTwoPlansOfOneClient(t *testing.T) {
 		{"breathing", read(demo(t, c, "slow-breathing-even")), nil},
 	} {
 		fs, _ := c.Recall(grip, nil, now, row.with)
-		if got := rejections(jointly(fs)); !slices.Equal(got, row.want) || finding.Rejected(fs) != (row.want != nil) {
+		if got := jointly(fs); !slices.Equal(got, row.want) || finding.Rejected(fs) != (row.want != nil) {
 			t.Errorf("%s: %v, want %v", row.why, got, row.want)
 		}
 	}

@@ -26,6 +26,8 @@ type editorRow struct {
 	hover           string   // what hover says first, "" where hover is not asked for
 }
 
+const clinicHead = "package clinic\n\nimport \"isocue.example/schema\"\n\n"
+
 const head = "package protocols\n\nimport \"isocue.example/schema\"\n\n"
 
 var editorRows = []editorRow{
@@ -53,7 +55,14 @@ var editorRows = []editorRow{
 	{why: "inside an entry", file: "clients/heron-07.diary.yaml", text: "- {date: 2027-01-02, by: \"L. Brandt\", grip: {ha‸nd: left}}\n", offers: []string{"unit", "trials", "score", "with"}, bars: []string{"date"}, hover: "Which hand."},
 	{why: "an empty line of a client record", file: "clients/heron-07.yaml", text: "id: heron-07\n‸\nzone: Europe/Lisbon\n", nothing: true},
 	{why: "a name half typed in YAML is an error of syntax, and nothing is offered", file: "clients/heron-07.yaml", text: "id: heron-07\nzon‸\n", nothing: true},
-	{why: "the policy belongs to no package: the schema is not known there", file: "policy.cue", text: "reviewers: []\nlim‸\n", bars: []string{"limits", "options"}},
+	{why: "a field of the policy", file: "policy.cue", text: clinicHead + "policy: schema.#Policy & {\n\tlim‸its: \"grip-load-ceiling\": ceiling: 0.40\n}\n",
+		offers: []string{"limits", "reviewers", "options"}, bars: []string{"holdSeconds"}, hover: "Tighter numbers for limits of the rule base: rule id, limit name, number."},
+	{why: "a waiver", file: "waivers.cue", text: clinicHead + "waivers: schema.#Waivers & [{\n\tru‸\n}]\n", offers: []string{"rule", "found", "until", "by"}},
+	{why: "a field of a rule of the clinic's own", file: "clinic-ours.cue", text: clinicHead + "#rules: \"clinic-ours\": schema.#Rule & {\n\trem‸\n}\n",
+		offers: []string{"remedy", "write", "given", "milder"}},
+	{why: "a fact that is misspelt so far: the right one is offered", file: "clinic-ours.cue",
+		text:   clinicHead + "#rules: \"clinic-ours\": schema.#Rule & {\n\tgiven: schema.#Given.stage\n\tvalue: given.holdSecond‸\n}\n",
+		offers: []string{"holdSeconds", "load", "previous"}, bars: []string{"ageDays"}},
 }
 
 // In a clinic's folder, offline, the CUE language server completes and explains what the schema says. It is driven as an editor

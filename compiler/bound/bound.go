@@ -13,7 +13,7 @@ const (
 	// File is the largest protocol, client record, policy or waivers file in bytes. The longest standard protocol has 2 KB and a record
 	// with two years of readings under 40; a file of 64 KB that is as hard to read as can be costs half a second.
 	File = 64 << 10
-	// Plan is the largest plan in bytes: a session takes 260 of them, so that Entries sessions are under half of it.
+	// Plan is the largest plan in bytes: a session takes 380 of them, so that Entries sessions are under half of it.
 	Plan = 8 << 20
 	// PlanValues is how many values a plan holds at most: a session has 14, so that Entries sessions have a third of them.
 	PlanValues = 400_000

@@ -90,8 +90,7 @@ func (c *Checker) apart(n *counted, g rule.Given, own []finding.Finding) (out []
 	var fs []finding.Finding
 	var by []*rule.Rule
 	for _, r := range c.rules("session", g.Node) {
-		gap := slices.ContainsFunc(r.Reads(), func(p []string) bool { return p[0] == "gapHours" })
-		if !slices.ContainsFunc(r.Reads(), func(p []string) bool { return slices.Contains(ofAny, p[0]) }) {
+		if !reads(r, ofAny...) {
 			continue
 		}
 		f, ok := c.judge(r, g)
@@ -99,7 +98,7 @@ func (c *Checker) apart(n *counted, g rule.Given, own []finding.Finding) (out []
 			continue
 		}
 		names := slices.Sorted(slices.Values(n.protocols))
-		if gap {
+		if reads(r, "gapHours") {
 			names = []string{n.a, n.b}
 			slices.Sort(names)
 			f.Remedy = "leave more time between the last session of one and the first of the other, or train by one of them alone"

@@ -6,6 +6,7 @@
 package check
 
 import (
+	"slices"
 	"sync"
 
 	"isocue.example/compiler/finding"
@@ -60,6 +61,13 @@ func (c *Checker) judge(r *rule.Rule, g rule.Given) (finding.Finding, bool) {
 		defer c.Timer.lap(r.ID, c.Timer.Now())
 	}
 	return r.Judge(g)
+}
+
+// reads says whether a rule reads one of some facts, wherever they stand.
+func reads(r *rule.Rule, facts ...string) bool {
+	return slices.ContainsFunc(r.Reads(), func(path []string) bool {
+		return slices.ContainsFunc(path, func(name string) bool { return slices.Contains(facts, name) })
+	})
 }
 
 // cover puts each finding behind the first that may silence it: one finding for one mistake.

@@ -1,7 +1,6 @@
 package check
 
 import (
-	"slices"
 	"strings"
 
 	"isocue.example/compiler/finding"
@@ -11,106 +10,6 @@ import (
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
 )
-
-// Occasion is when and for what a client is judged. A zero Start means that no start is set yet: ages then run to
-// Today, the civil date of now in the client's zone.
-type Occasion struct {
-	Protocols []*record.Protocol
-	Start     unit.Date
-	Today     unit.Date
-	Again     bool // the course has begun and is compiled again
-	// Fresh are the protocols that begin on this occasion: no session of them was trained lately. In a first plan all do.
-	Fresh []*record.Protocol
-	Pause *record.Span  // the latest pause that has begun; nil without
-	Away  []record.Span // stretches without training that make the first week back lighter
-}
-
-// day is the date to which ages run: the first day that is still to come, whatever start was written, for nobody trains on a day
-// that is past. Where a course goes on and nothing in it is fresh, it is the start.
-func (o Occasion) day() unit.Date {
-	if o.Start != 0 && o.Again && len(o.Fresh) == 0 {
-		return o.Start
-	}
-	return max(o.Start, o.Today)
-}
-
-// from is the day from which dates are given: gates, waits and medicines are judged on it. It is the first day that is still to come,
-// also where a course that has begun is compiled again; there what a load stands on keeps its age at the start, for a load that
-// grows too old on the way becomes provisional.
-func (o Occasion) from() unit.Date { return max(o.Start, o.Today) }
-
-// passed is how many stages of a protocol that joins a course lie wholly before the first day to come, where most do.
-func (o Occasion) passed() (most int) {
-	week := int(o.from()-o.Start)/7 + 1
-	for _, p := range o.Fresh {
-		most = max(most, p.StageAt(week).Index)
-	}
-	return most
-}
-
-// testsOf are the occasions on which the measurements of an occasion are judged: the first day to come for what begins, the start
-// for what goes on, and for both the day of every measurement after it, since a measurement that changes a load during the
-// course is judged like the first one.
-func testsOf(c *record.Client, o Occasion) (out []Occasion) {
-	goesOn := slices.DeleteFunc(slices.Clone(o.Protocols), func(p *record.Protocol) bool { return !o.Again || slices.Contains(o.Fresh, p) })
-	begins := slices.DeleteFunc(slices.Clone(o.Protocols), func(p *record.Protocol) bool { return slices.Contains(goesOn, p) })
-	judge := func(ps []*record.Protocol, days []unit.Date) {
-		for _, d := range days {
-			if len(ps) > 0 {
-				out = append(out, Occasion{Protocols: ps, Start: d})
-			}
-		}
-	}
-	judge(goesOn, testDays(c, o.Start))
-	if first := o.from(); first != o.Start && o.Start != 0 && !o.Again {
-		judge(begins, []unit.Date{o.Start}) // nobody trains before the measurement either, on paper as in life
-	}
-	judge(begins, testDays(c, o.from()))
-	return out
-}
-
-// testDays is a day, and the day of every measurement after it.
-func testDays(c *record.Client, first unit.Date) []unit.Date {
-	days := []unit.Date{first}
-	add := func(d unit.Date) {
-		if d > first && !slices.Contains(days, d) {
-			days = append(days, d)
-		}
-	}
-	for _, t := range c.Grip {
-		add(t.Date)
-	}
-	for _, t := range c.Inspiratory {
-		add(t.Date)
-	}
-	for _, t := range c.Squat {
-		add(t.Date)
-	}
-	slices.Sort(days)
-	return days
-}
-
-// doseDay is the newest day on which a load is set: the start, or the day of a measurement after it.
-func (o Occasion) doseDay(c *record.Client) unit.Date {
-	d := o.day()
-	for _, m := range modalities(o.Protocols) {
-		switch m {
-		case record.Handgrip:
-			for _, t := range c.Grip {
-				d = max(d, t.Date)
-			}
-		case record.Inspiratory:
-			for _, t := range c.Inspiratory {
-				d = max(d, t.Date)
-			}
-		case record.WallSquat:
-			for _, t := range c.Squat {
-				d = max(d, t.Date)
-			}
-		}
-	}
-	return d
-}
 
 // Client judges a client record for an occasion: the programme as a whole, every screening answer and medicine, every
 // measurement that the protocols stand on, and the resting pressure.
@@ -139,25 +38,6 @@ func (c *Checker) Client(cl *load.Client, o Occasion) []finding.Finding {
 		out = append(out, c.Judge("measurement", g)...)
 	}
 	return private(onePerPlace(out))
-}
-
-// modalities are those trained, each once, in an order of their own: the order in which protocols are named decides nothing.
-func modalities(ps []*record.Protocol) (out []record.Modality) {
-	for _, m := range record.Modalities {
-		if slices.ContainsFunc(ps, func(p *record.Protocol) bool { return p.Modality == m }) {
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
-func (o Occasion) effort() bool {
-	for _, m := range modalities(o.Protocols) {
-		if m.Effort() {
-			return true
-		}
-	}
-	return false
 }
 
 func longestOf(all []record.Span) (out record.Span) {
@@ -201,7 +81,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	s.Set("set", tree.Int(c.Base.QuestionSet()))
 	if r.Screened != 0 {
 		s.Set("ageDays", tree.Int(int(o.day()-r.Screened)))
-		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-r.Screened)))
+		s.Set("symptomAgeDays", tree.Int(int(o.doseDay(r)-max(r.Screened, r.Asked))))
 	}
 	g.Set("screening", s)
 	if longest := longestOf(o.Away); longest.To != 0 {
@@ -212,7 +92,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		g.Set("pause", pause)
 	}
 	if o.Pause != nil && r.Screened != 0 {
-		g.Set("askedInPause", tree.Int(int(r.Screened-o.Pause.From)))
+		g.Set("askedInPause", tree.Int(int(max(r.Screened, r.Asked)-o.Pause.From)))
 	}
 	if o.Start != 0 {
 		// A course that has begun goes on from today: its start is no slip, and a load set on the way asks for the symptoms again.
@@ -222,9 +102,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		}
 		st.Set("date", tree.Str(from.String()))
 		st.Set("daysAway", tree.Int(int(from-o.Today)))
-		if o.Again {
-			st.Set("stagesPassed", tree.Int(o.passed()))
-		}
+		st.Set("stagesPassed", tree.Int(o.Passed))
 		g.Set("start", st)
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
@@ -255,6 +133,20 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	cuff.Set("barred", tree.Truth(c.cuffBarred(cl)))
 	g.Set("cuff", cuff)
 	return rule.Given{Node: g, Anchor: cl.Node}
+}
+
+// Passed judges again what is known only once sessions have their dates: how many stages lie before the first session to come.
+func (c *Checker) Passed(cl *load.Client, o Occasion) (out []finding.Finding) {
+	g := c.programmeGiven(cl, o)
+	for _, r := range c.rules("programme", g.Node) {
+		if !reads(r, "stagesPassed") {
+			continue
+		}
+		if f, ok := c.judge(r, g); !ok {
+			out = append(out, f)
+		}
+	}
+	return private(out)
 }
 
 func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occasion) rule.Given {

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -29,25 +30,23 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 	}
 	for i := range d.Entries {
 		e := &d.Entries[i]
-		n := e.Node.Get(string(e.What))
 		if e.Date > today && !e.What.Ahead() {
-			out = append(out, ahead(e.Node, e.What, today))
+			out = append(out, ahead(e.Node(), e.What, today))
 		}
 		switch e.What {
 		case record.Asked:
-			out = append(out, w.answers(n.Get("answers"))...)
+			out = append(out, w.answers(saysOf(e).Get("answers"))...)
 		case record.Begins, record.Over:
-			out = append(out, w.condition(n)...)
+			out = append(out, w.condition(saysOf(e))...)
 		case record.HasMedicine:
-			out = append(out, w.medicine(n)...)
+			out = append(out, w.medicine(saysOf(e))...)
 		case record.Cleared:
-			out = append(out, w.clearance(n)...)
+			out = append(out, w.clearance(saysOf(e))...)
 		case record.Understood:
-			out = append(out, known(n.Get("finding"), "a symptom", "write one of "+strings.Join(signs, ", "), signs)...)
+			out = append(out, known(saysOf(e).Get("finding"), "a symptom", "write one of "+strings.Join(signs, ", "), signs)...)
 		}
 	}
-	of := diary.Of(d.Of())
-	for _, t := range of.Trouble {
+	for _, t := range diary.Of(d.Of()).Trouble {
 		out = append(out, troubled(t))
 	}
 	if cl != nil {
@@ -59,6 +58,9 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 	}
 	return out
 }
+
+// saysOf is what an entry says, with its places.
+func saysOf(e *load.DiaryEntry) *tree.Node { return e.Node().Get(string(e.What)) }
 
 // ahead finds an entry of a day that has not come.
 func ahead(n *tree.Node, what record.Happening, today unit.Date) finding.Finding {
@@ -84,50 +86,77 @@ func troubled(t diary.Trouble) finding.Finding {
 // devices finds measurements made with, and places taken of, a device that neither record nor diary has. A device that comes later
 // in the diary counts too: it may have been entered late.
 func devices(d *load.Diary, r *record.Client) (out []finding.Finding) {
-	var gauges, all []string
+	gauges, all := map[string]bool{}, map[string]bool{}
 	for _, g := range r.Gauges {
-		gauges = append(gauges, g.ID)
+		gauges[g.ID] = true
 	}
 	for _, t := range r.Trainers {
-		all = append(all, t.ID)
+		all[t.ID] = true
 	}
 	for _, e := range d.Entries {
 		if e.Device != nil && e.Device.Gauge != nil {
-			gauges = append(gauges, e.Device.Gauge.ID)
+			gauges[e.Device.Gauge.ID] = true
 		}
 		if e.Device != nil && e.Device.Trainer != nil {
-			all = append(all, e.Device.Trainer.ID)
+			all[e.Device.Trainer.ID] = true
 		}
 	}
-	all = append(all, gauges...)
-	for _, e := range d.Entries {
-		n := e.Node.Get(string(e.What))
+	maps.Copy(all, gauges)
+	has := func(n *tree.Node, what, remedy string, ids map[string]bool) {
+		if n != nil && !ids[n.Text()] {
+			few := slices.Sorted(maps.Keys(ids)) // an honest diary has a handful
+			out = append(out, unknown(n, n.Text(), what, remedy, few[:min(len(few), 50)]))
+		}
+	}
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if len(out) >= maxTold {
+			break
+		}
 		switch e.What {
 		case record.GripIs:
-			out = append(out, known(n.Get("with"), "a gauge of the record or the diary", "write the id of a gauge, or enter the device first", gauges)...)
+			has(saysOf(e).Get("with"), "a gauge of the record or the diary", "write the id of a gauge, or enter the device first", gauges)
 		case record.HasDevice:
-			out = append(out, known(n.Get("instead"), "a device of the record or the diary", "write the id of the device that it takes the place of, or leave instead out", all)...)
+			has(saysOf(e).Get("instead"), "a device of the record or the diary", "write the id of the device that it takes the place of, or leave instead out", all)
 		}
 	}
 	return out
 }
 
+// maxTold is how many unknown devices, and how many ends of nothing, are told: more are one slip again and again.
+const maxTold = 50
+
 // overs finds ends of what never began: the code or the side is probably a slip, and what was meant goes on.
 func overs(d *load.Diary, r *record.Client) (out []finding.Finding) {
-	begun := func(c record.Condition, until unit.Date) bool {
-		same := func(x record.Condition) bool {
-			return x.Code == c.Code && (x.Side == c.Side || x.Side == "" || c.Side == "") && x.Since <= until
-		}
-		return r.Answers[c.Code] == "yes" || slices.ContainsFunc(r.Conditions, same) ||
-			slices.ContainsFunc(d.Entries, func(e load.DiaryEntry) bool {
-				return e.Date <= until && (e.What == record.Begins && same(*e.Condition) || e.What == record.Asked && e.Answers.Answers[c.Code] == "yes" || e.What == record.Ill && c.Code == diary.IllNow)
-			})
+	began := map[string][]record.Condition{} // by code
+	for _, c := range r.Conditions {
+		began[c.Code] = append(began[c.Code], c)
 	}
 	for _, e := range d.Entries {
-		if e.What != record.Over || begun(*e.Condition, e.Date) {
+		switch e.What {
+		case record.Begins:
+			began[e.Condition.Code] = append(began[e.Condition.Code], *e.Condition)
+		case record.Ill:
+			began[diary.IllNow] = append(began[diary.IllNow], record.Condition{Since: e.Date})
+		case record.Asked:
+			for q, a := range e.Answers.Answers {
+				if a == "yes" {
+					began[q] = append(began[q], record.Condition{Since: e.Date})
+				}
+			}
+		}
+	}
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if len(out) >= maxTold {
+			break
+		}
+		if e.What != record.Over || r.Answers[e.Condition.Code] == "yes" || slices.ContainsFunc(began[e.Condition.Code], func(c record.Condition) bool {
+			return c.Since <= e.Date && (c.Side == e.Condition.Side || c.Side == "" || e.Condition.Side == "")
+		}) {
 			continue
 		}
-		n := e.Node.Get("over")
+		n := saysOf(e)
 		out = append(out, finding.Finding{Rule: diary.Reference, Verdict: finding.Caution, Pos: n.Pos, Path: n.Path(),
 			Message: fmt.Sprintf("%s is over, and neither record nor diary says that it began", e.Condition.Code), Remedy: "correct the code or the side, or enter when it began", Rationale: whyDiary})
 	}

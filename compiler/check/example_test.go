@@ -3,6 +3,7 @@ package check_test
 import (
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -166,6 +167,8 @@ func disagrees(t *testing.T, c *compiler.Compiler, r *rule.Rule) bool {
 		slices.ContainsFunc(r.Example.Fail, func(ex *tree.Node) bool { return !fires(ex) })
 }
 
+var numbers = regexp.MustCompile(`-?[0-9]+(\.[0-9]+)?`)
+
 // The base holds together: sources exist and are cited, milder rules exist and are about the same thing, texts keep to
 // the house style, and each unsafe rule rests on more than memory.
 func TestRegistry(t *testing.T) {
@@ -197,6 +200,11 @@ func TestRegistry(t *testing.T) {
 		}
 		if strings.HasSuffix(r.Message, ".") || strings.ToLower(r.Message[:1]) != r.Message[:1] {
 			t.Errorf("%s: message is lower case without a full stop", r.ID)
+		}
+		for _, name := range r.Limits {
+			if slices.Contains(numbers.FindAllString(rule.Holes.ReplaceAllString(r.RemedyText(), ""), -1), r.Limit[name].Raw) {
+				t.Errorf("%s: remedy repeats the limit %s as %s, allowed: {limit.%s}", r.ID, name, r.Limit[name].Raw, name)
+			}
 		}
 		if n := len([]rune(r.Rationale)); n < 40 || n > 240 {
 			t.Errorf("%s: rationale has %d characters, allowed: 40 to 240", r.ID, n)

@@ -18,6 +18,8 @@ const (
 	gateAge      = "age"
 )
 
+var plainGates = []string{gatePressure, gatePulse, gateAge}
+
 // GateLog is the gate that a log shuts, and the code of the condition that shuts it without the log.
 const GateLog = "alert-in-log"
 
@@ -71,6 +73,11 @@ func void(c *record.Client, cl *record.Clearance) bool {
 	return slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return cl.Date < m.Changed })
 }
 
+// Opened says whether a clearance opens a gate for a modality on a day.
+func (c *Checker) Opened(r *record.Client, gate string, m record.Modality, day unit.Date) bool {
+	return c.opened(r, gate, m, day) != nil
+}
+
 // OpenedSince says whether a clearance of a later day than an alert of a log opens training in a modality again.
 func (c *Checker) OpenedSince(cl *record.Client, m record.Modality, alert, today unit.Date) bool {
 	return slices.ContainsFunc(cl.Clearances, func(x record.Clearance) bool {
@@ -114,7 +121,7 @@ func (c *Checker) LastDay(cl *record.Client, m record.Modality, start unit.Date)
 		gates[x.Gate] = true
 	}
 	for g := range gates {
-		if g != gatePressure && g != gatePulse && g != gateAge && condition(cl, g) == nil && !slices.ContainsFunc(cl.Medicines, func(x record.Medicine) bool { return x.Class == g }) {
+		if !slices.Contains(plainGates, g) && condition(cl, g) == nil && !slices.ContainsFunc(cl.Medicines, func(x record.Medicine) bool { return x.Class == g }) {
 			continue // a clearance for something that is not there limits nothing
 		}
 		if x := c.opened(cl, g, m, start); x != nil && (last == 0 || x.Until < last || x.Until == last && g < gate) {

@@ -75,12 +75,16 @@ func direct(r *rule.Rule) bool {
 	return len(r.Limits) > 0 && slices.ContainsFunc(r.Reads(), func(p []string) bool { return strings.Join(p, ".") == r.At }) && r.Judges(g)
 }
 
+// reads says whether a rule reads a field, or a fact that is worked out from it.
 func reads(r *rule.Rule, path []string) bool {
 	return slices.ContainsFunc(r.Reads(), func(p []string) bool {
 		n := min(len(p), len(path))
-		return slices.Equal(p[:n], path[:n]) || p[0] == "previous" || p[0] == "rampWeeks"
+		return slices.Equal(p[:n], path[:n]) || p[0] == "previous" || p[0] == "rampWeeks" || p[0] == "breaths" && slices.Contains(breaths, path[0])
 	})
 }
+
+// breaths are the fields that the number of breaths of a session is counted from.
+var breaths = []string{"sets", "breathsPerSet", "minutesPerSession", "breath"}
 
 // judge is which rules fire, and which apply, on a standard protocol with a value laid over its main course; its ramp is left
 // out, so that one stage is judged.

@@ -10,41 +10,38 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// extremes are the highest and lowest numbers of single readings; 0 is none.
-type extremes struct{ systolic, diastolic, pulse, lowestSystolic, lowestPulse unit.Dec }
-
-// peaks are the extremes of the readings that a record holds, each by itself: the mean of a sitting or of a week hides them, and one of
-// an earlier week stands in none.
-func peaks(rs []record.Reading) (out extremes) {
-	lower := func(a unit.Dec, n int) unit.Dec {
-		if b := unit.Int(int64(n)); n > 0 && (a.Sign() == 0 || b.Less(a)) {
-			return b
-		}
-		return a
-	}
+// peaks are the gravest numbers of the readings from a moment on and of those before it, by the names under which rules know them, each
+// as it counts in its sitting: the mean of a week hides them, and one of an earlier week stands in none.
+func (c *Checker) peaks(rs []record.Reading, from unit.Local) (latest, earlier map[string]unit.Dec) {
+	var logged []record.LogReading
 	for _, b := range rs {
-		out.systolic, out.diastolic = larger(out.systolic, unit.Int(int64(b.Systolic))), larger(out.diastolic, unit.Int(int64(b.Diastolic)))
-		out.pulse = larger(out.pulse, unit.Int(int64(b.Pulse)))
-		out.lowestSystolic, out.lowestPulse = lower(out.lowestSystolic, b.Systolic), lower(out.lowestPulse, b.Pulse)
+		logged = append(logged, b.Logged())
 	}
-	return out
-}
-
-// named are the numbers by the names under which rules know them.
-func (x extremes) named() map[string]unit.Dec {
-	return map[string]unit.Dec{"peakSystolic": x.systolic, "peakDiastolic": x.diastolic, "peakPulse": x.pulse, "lowestSystolic": x.lowestSystolic, "lowestPulse": x.lowestPulse}
+	latest, earlier = map[string]unit.Dec{}, map[string]unit.Dec{}
+	for _, s := range record.Sittings(logged, c.Base.Sitting.SameSitting) {
+		for _, part := range []struct {
+			high, low string
+			number    func(record.LogReading) int
+		}{{"peakSystolic", "lowestSystolic", record.SystolicOf}, {"peakDiastolic", "", record.DiastolicOf}, {"peakPulse", "lowestPulse", record.PulseOf}} {
+			for way, name := range map[record.Way]string{record.High: part.high, record.Low: part.low} {
+				for i, n := range record.Counted(s, part.number, way) {
+					out := earlier
+					if s[i].At >= from {
+						out = latest
+					}
+					if old := out[name]; name != "" && n.Sign() > 0 && (old.Sign() == 0 || way.Graver(n, old)) {
+						out[name] = n
+					}
+				}
+			}
+		}
+	}
+	return latest, earlier
 }
 
 // heardOf says whether a clinician who knew of what was read on a day has opened training since, for everything that is trained.
 func (c *Checker) heardOf(r *record.Client, day unit.Date, o Occasion) bool {
 	return !slices.ContainsFunc(modalities(o.Protocols), func(m record.Modality) bool { return !c.OpenedSince(r, m, day, o.from()) })
-}
-
-func larger(a, b unit.Dec) unit.Dec {
-	if a.Less(b) {
-		return b
-	}
-	return a
 }
 
 // Resting is the mean of a group of readings.
@@ -58,7 +55,7 @@ type Resting struct {
 }
 
 // Pressure is the mean of the latest sitting, and of the window: the readings of the days that end with the latest one.
-// schema/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
+// schema/base/sitting.cue says how close readings of a sitting stand and how long a window is. Readings after the last day
 // do not count; ok is false where there is none. A window with readings from home is a home window: one clinic reading among
 // them must not take the mean from under the line for home.
 func (c *Checker) Pressure(r *record.Client, last unit.Date) (latest, window Resting, ok bool) {
@@ -136,21 +133,20 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		return nil
 	}
 	list := cl.Node.Get("measured", "bloodPressure")
+	unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.At > latest.Last.At || c.heardOf(r, b.At.Date(), o) })
+	newest, earlier := c.peaks(unheard, latest.Last.At-unit.Local(c.Base.Sitting.SameSitting)+1)
 	for _, of := range []string{"latest", "window"} {
-		p := latest
-		g := tree.NewRecord()
+		p, peaks := latest, newest
 		if of == "window" {
-			p = window
-			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.At > latest.Last.At || c.heardOf(r, b.At.Date(), o) })
-			for name, n := range peaks(unheard).named() {
-				if n.Sign() > 0 {
-					num(g, name, n)
-				}
-			}
-			for name, n := range map[string]int{"ownSystolic": r.LimitSystolic, "ownDiastolic": r.LimitDiastolic} {
-				if n > 0 {
-					g.Set(name, tree.Int(n))
-				}
+			p, peaks = window, earlier
+		}
+		g := tree.NewRecord()
+		for name, n := range peaks {
+			num(g, name, n)
+		}
+		for name, n := range map[string]int{"ownSystolic": r.LimitSystolic, "ownDiastolic": r.LimitDiastolic} {
+			if n > 0 {
+				g.Set(name, tree.Int(n))
 			}
 		}
 		str(g, "kind", "pressure")

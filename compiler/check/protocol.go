@@ -18,7 +18,7 @@ func (c *Checker) Protocol(p *load.Protocol) []finding.Finding {
 	}
 	out := c.Judge("protocol", ProtocolGiven(p))
 	for i := range p.Stages {
-		out = append(out, c.Judge("stage", StageGiven(p, i))...)
+		out = append(out, c.Judge("stage", c.StageGiven(p, i))...)
 	}
 	for _, g := range TextGivens(p) {
 		out = append(out, c.Judge("text", g)...)
@@ -88,10 +88,18 @@ func defaultPhase(g *tree.Node) {
 	}
 }
 
+// ofTheWhole are fields of a protocol that no stage has; a rule that looked at them there would find one mistake once a stage.
+var ofTheWhole = map[string]bool{"title": true, "titles": true, "revision": true, "retestWeeks": true, "expects": true, "note": true, "startHand": true}
+
 // StageGiven is the facts of the i-th stage of a protocol.
-func StageGiven(p *load.Protocol, i int) rule.Given {
+func (c *Checker) StageGiven(p *load.Protocol, i int) rule.Given {
 	s := p.Record.Stages[i]
-	g := p.Stages[i].Borrow()
+	g := tree.At(p.Stages[i].Pos)
+	for _, k := range p.Stages[i].Keys {
+		if !ofTheWhole[k] {
+			g.Link(k, p.Stages[i].Field[k])
+		}
+	}
 	defaultPhase(g)
 	st := tree.NewRecord()
 	st.Set("index", tree.Int(s.Index))
@@ -99,6 +107,9 @@ func StageGiven(p *load.Protocol, i int) rule.Given {
 	st.Set("fromWeek", tree.Int(s.FromWeek))
 	st.Set("weeks", tree.Int(s.Weeks))
 	g.Set("stage", st)
+	if b, _ := c.loaded(&s); p.Record.Modality == record.Inspiratory && b.Sign() > 0 {
+		num(g, "breaths", b)
+	}
 	if len(s.Exercises) > 0 {
 		g.Set("exerciseCount", tree.Int(len(s.Exercises)))
 		g.Set("exerciseTimes", tree.Int(exerciseTimes(s.Exercises)))

@@ -23,7 +23,7 @@ const (
 
 // adds is the facts that add up over protocols, and how far.
 var adds = map[string]span{
-	"rounds": sitting, "breathsPerSet": sitting, "minutesPerSession": sitting, "exerciseCount": sitting, "exerciseTimes": sitting,
+	"rounds": sitting, "breathsPerSet": sitting, "breaths": sitting, "minutesPerSession": sitting, "exerciseCount": sitting, "exerciseTimes": sitting,
 	"sessionsPerDay": day, "daysPerWeek": week,
 }
 
@@ -106,7 +106,7 @@ func meanLoad(parts []Part) unit.Dec {
 // sumOf is the facts of one sum.
 func (c *Checker) sumOf(base Part, parts, before []Part, s span, load unit.Dec, timed bool) summed {
 	st := base.stage()
-	own := StageGiven(base.Protocol, base.Stage)
+	own := c.StageGiven(base.Protocol, base.Stage)
 	g := tree.At(own.Node.Pos)
 	for _, k := range own.Node.Keys {
 		if k != "previous" && k != "stage" && k != "phase" && adds[k] == single && !(timed && k == "sets") {
@@ -185,6 +185,9 @@ func (c *Checker) amounts(g *tree.Node, m record.Modality, parts []Part, s span,
 	case record.Strength:
 		exercises(g, parts, perDay)
 	default:
+		if m == record.Inspiratory {
+			num(g, "breaths", breaths.Quo(over))
+		}
 		if timed {
 			num(g, "minutesPerSession", minutes.Quo(over))
 			return

@@ -2,7 +2,7 @@ package check
 
 import "testing"
 
-// Source: schema/effects.cue holds every effect as mmHg; these are the ways in which people write one.
+// Source: schema/base/effects.cue holds every effect as mmHg; these are the ways in which people write one.
 func TestFall(t *testing.T) {
 	for text, want := range map[string]int{
 		"lowers pressure by 12 mmHg": 12, "-8 mmHg on average, -20 mmHg at best": 20, "a fall of 5 mmHg. Some fell by 14 mmHg": 14, "Drops it 18/9 mmHg": 18, "a fall of 5 to 8 mmHg": 8, "-15/-8 mmHg in 8 weeks": 15,

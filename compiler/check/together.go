@@ -123,7 +123,7 @@ func (c *Checker) sum(parts, before []Part) []finding.Finding {
 // inPart says whether a finding about a sum tells nothing that was not found in a part.
 func (c *Checker) inPart(r *rule.Rule, f finding.Finding, parts []Part) bool {
 	return slices.ContainsFunc(parts, func(p Part) bool {
-		g, ok := r.Judge(StageGiven(p.Protocol, p.Stage))
+		g, ok := r.Judge(c.StageGiven(p.Protocol, p.Stage))
 		return !ok && (g.Found == f.Found || f.Verdict == finding.Caution)
 	})
 }

@@ -45,7 +45,7 @@ func (c *Checker) words() (w words) {
 		w.medicines = append(w.medicines, k)
 	}
 	sort.Strings(w.medicines)
-	w.gates = slices.Concat([]string{gatePressure, gatePulse, gateAge}, w.codes, w.medicines)
+	w.gates = slices.Concat(plainGates, w.codes, w.medicines)
 	return w
 }
 
@@ -78,7 +78,7 @@ func (w words) medicine(n *tree.Node) []finding.Finding {
 }
 
 func (w words) clearance(n *tree.Node) []finding.Finding {
-	return known(n.Get("for", "0"), "a gate", fmt.Sprintf("write %s, %s, %s, %s, the code of a condition or a class of medicine", gatePressure, gatePulse, gateAge, GateLog), w.gates)
+	return known(n.Get("for", "0"), "a gate", fmt.Sprintf("write %s, %s, the code of a condition or a class of medicine", strings.Join(plainGates, ", "), GateLog), w.gates)
 }
 
 const askedFor = "write one of the questions' names: `isocue new client -` lists them with what they ask"

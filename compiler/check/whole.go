@@ -115,7 +115,7 @@ func readingWait(all []record.Session, t record.Sitting) (least int, ok bool) {
 			}
 		}
 		if s.End {
-			end = s.Start + unit.Local((s.Seconds+59)/60)
+			end = s.Until()
 		}
 	}
 	return least, ok

@@ -11,7 +11,7 @@ import (
 
 var monday, _ = unit.ParseDate("2027-01-04")
 
-// table is that of schema/gaps.cue for the modalities that are tested here.
+// table is that of schema/base/gaps.cue for the modalities that are tested here.
 var table = Table{
 	{Modality: record.Handgrip, From: 7, Step: Same, Without: Half, WithoutWeeks: 1},
 	{Modality: record.Handgrip, From: 14, Measure: true, Step: Same, Own: true, Without: Half, WithoutWeeks: 1},
@@ -109,7 +109,7 @@ func loads(all []string) string {
 	return strings.Join(out, " ")
 }
 
-// What a course trains after days that were closed. Source: the table of schema/gaps.cue; the weeks of a ramp count in sessions.
+// What a course trains after days that were closed. Source: the table of schema/base/gaps.cue; the weeks of a ramp count in sessions.
 func TestAfterAGap(t *testing.T) {
 	mwf := []int{0, 2, 4}
 	days := func(from, to int) []record.Span {
@@ -207,6 +207,27 @@ func TestGoneThroughAgain(t *testing.T) {
 		if fmt.Sprint(got) != fmt.Sprint(all[at:]) {
 			t.Fatalf("after %d sessions: %v, want %v", at, got, all[at:])
 		}
+	}
+}
+
+// Weeks that went by untrained move no ramp on: the first session trained begins it. Source: the package comment; common practice.
+func TestNobodyIsTrainedByMissing(t *testing.T) {
+	p := protocol(record.Handgrip, 30, 20, 25)
+	in := Input{Protocol: p, Start: monday, Table: table, MaxWeeks: 60, Today: monday + 28, Open: func(unit.Date) bool { return true },
+		Ill: func(a, b unit.Date) bool { return false }, Measured: func(unit.Date) unit.Date { return monday - 1 }}
+	for w := range 4 { // four weeks of sessions, none of which was begun
+		in.Done = append(in.Done, Done{Date: monday + unit.Date(7*w)}, Done{Date: monday + unit.Date(7*w+2)}, Done{Date: monday + unit.Date(7*w+4)})
+	}
+	c := New(in)
+	for w := 0; w < 4; w++ {
+		c.Week(w)
+	}
+	wk, _ := c.Week(4)
+	if again, changed, _ := c.Reached(monday + 28); changed {
+		wk = again
+	}
+	if wk.Works[0].Stage.Index != 0 || len(c.queue) != 12 {
+		t.Errorf("the first session is of stage %d, and %d are left", wk.Works[0].Stage.Index, len(c.queue))
 	}
 }
 

@@ -4,7 +4,7 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// Row is what is trained first after a gap of a modality; schema/gaps.cue says why each is as it is.
+// Row is what is trained first after a gap of a modality; schema/base/gaps.cue says why each is as it is.
 type Row struct {
 	Modality record.Modality
 	// From is the days of the gap from which it applies; FeverFrom those where an illness lay in the gap, 0 for as many.
@@ -20,7 +20,7 @@ type Row struct {
 type Step string
 
 const (
-	AsItWas Step = ""
+	AsItWas Step = "none"
 	Same    Step = "same"  // the step of the ramp last trained, at most the last one
 	Back    Step = "back"  // the step before it
 	Back2   Step = "back2" // two steps before it
@@ -29,9 +29,6 @@ const (
 	Lower   Step = "lower" // the same stage, a step of the device or of the test lighter
 	Half    Step = "half"  // the same stage with half its squeezes
 )
-
-// Steps lists all, for the docs.
-var Steps = []Step{Same, Back, Back2, First, Level, Lower, Half}
 
 // ofRamp says whether a step is one of the ramp's, which a protocol without one does not have.
 func (s Step) ofRamp() bool { return s == Same || s == Back || s == Back2 || s == First || s == Level }

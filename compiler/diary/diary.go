@@ -31,6 +31,9 @@ type Trouble struct {
 	Remedy     string
 }
 
+// maxTrouble bounds what is told of one diary: nobody repairs more at once.
+const maxTrouble = 200
+
 // Rules of trouble.
 const (
 	Contradiction = "diary-contradiction"
@@ -144,5 +147,7 @@ func (d *Diary) names(e *record.Entry, id string) {
 }
 
 func (d *Diary) tell(rule string, e, other *record.Entry, says, remedy string) {
-	d.Trouble = append(d.Trouble, Trouble{rule, e, other, says, remedy})
+	if len(d.Trouble) < maxTrouble {
+		d.Trouble = append(d.Trouble, Trouble{rule, e, other, says, remedy})
+	}
 }

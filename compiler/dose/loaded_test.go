@@ -225,7 +225,7 @@ func TestTheTrainerThatComesNearest(t *testing.T) {
 	}
 }
 
-// After a gap a squat is straighter: by the test's stage, or by the angle or effort written. Source: schema/gaps.cue.
+// After a gap a squat is straighter: by the test's stage, or by the angle or effort written. Source: schema/base/gaps.cue.
 func TestSquatsAfterAGap(t *testing.T) {
 	day, _ := unit.ParseDate("2027-01-02")
 	tested := &record.Client{Squat: []record.SquatTest{{Date: day, Stages: []record.SquatStage{{KneeDegrees: 135, HeartRate: 82}, {KneeDegrees: 125, HeartRate: 90}, {KneeDegrees: 115, HeartRate: 99}, {KneeDegrees: 105, HeartRate: 110}}}}}

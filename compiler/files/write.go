@@ -26,8 +26,8 @@ var followed = regexp.MustCompile(`^[a-z0-9-]+, followed on [0-9]{4}-[0-9]{2}-[0
 // plan is how a plan begins, of whatever version.
 var plan = regexp.MustCompile(`^\{\n  "version": [0-9]+,\n  "client":`)
 
-// ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
-func ours(head []byte) bool {
+// Ours tells a file that isocue wrote from somebody else's: by the first bytes of a calendar, a plan or a scaffold.
+func Ours(head []byte) bool {
 	return bytes.HasPrefix(head, []byte("BEGIN:VCALENDAR\r\n")) && bytes.Contains(head, []byte("PRODID:-//isocue//")) ||
 		plan.Match(head) || bytes.HasPrefix(head, []byte("week  day")) ||
 		bytes.HasPrefix(head, []byte("RIFF")) && bytes.Contains(head, []byte("ISFT\x07\x00\x00\x00isocue\x00")) ||
@@ -55,7 +55,7 @@ func Write(files []File, m Manner) error {
 	return nil
 }
 
-// writing is files that stand beside their places, whole, in folders that are locked.
+// Writing is files that stand beside their places, whole, in folders that are locked.
 type Writing struct {
 	files []File
 	Dirs  []string
@@ -123,7 +123,7 @@ func Prepare(files []File, m Manner) (_ *Writing, err error) {
 	return w, nil
 }
 
-// place puts the files into their places.
+// Place puts the files into their places.
 func (w *Writing) Place() error {
 	for i, f := range w.files {
 		if err := w.temps[i].put(f, w.there[i]); err != nil {
@@ -133,7 +133,7 @@ func (w *Writing) Place() error {
 	return nil
 }
 
-// end forgets what was not placed, and unlocks.
+// End forgets what was not placed, and unlocks.
 func (w *Writing) End() {
 	for _, t := range w.temps {
 		t.drop()
@@ -192,7 +192,7 @@ func mayReplace(name string, force bool) (there bool, err error) {
 	if err != nil {
 		return false, fmt.Errorf("cannot look at %s: %w", name, Cause(err))
 	}
-	if !ours(head) {
+	if !Ours(head) {
 		return false, fmt.Errorf("%s is there and was not written by isocue, allowed: another name, or --force to overwrite it", name)
 	}
 	return true, nil

@@ -236,12 +236,18 @@ func (x *tab) toReading(n int) {
 	x.do("sit-on")
 }
 
-// toRun goes on from there to a running session.
-func (x *tab) toRun(n int) {
+// toSet goes on from there to a session that is ready to begin.
+func (x *tab) toSet(n int) {
 	x.t.Helper()
 	x.toReading(n)
 	x.read(130, 80, 70, false)
 	x.is("set")
+}
+
+// toRun goes on from there to a running session.
+func (x *tab) toRun(n int) {
+	x.t.Helper()
+	x.toSet(n)
 	x.do("begin")
 	x.is("run")
 }

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	_ "embed"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -32,6 +33,7 @@ type sheet struct {
 	Danger                               []string
 	Contacts                             []contact
 	Ended                                []string // of a programme that was stopped: nothing else is told
+	Held                                 []string // of protocols that are closed for now
 	Weeks                                []weekRow
 	WeeksFirst                           bool // the gate stands on the first page, before a table of weeks that would push it off
 	Around, Page                         string
@@ -94,6 +96,16 @@ const firstPage = 10
 // blank is where somebody writes a number that the record does not have.
 const blank = "____________________"
 
+// titleOf is what the client calls a protocol.
+func titleOf(p *record.Plan, protocol string) string {
+	for _, name := range slices.Sorted(maps.Keys(p.Kinds)) {
+		if k := p.Kinds[name]; k.Protocol == protocol {
+			return k.Title
+		}
+	}
+	return protocol
+}
+
 // Sheet makes the sheet: one HTML file that prints on A4 and on Letter.
 func Sheet(in Input) ([]byte, error) {
 	if err := in.check(); err != nil {
@@ -123,6 +135,16 @@ func Sheet(in Input) ([]byte, error) {
 	sessions := coming(p, now)
 	if p.Stopped != 0 {
 		s.Ended = []string{fmt.Sprintf(t.Ended, l.FullDay(p.Stopped)), t.EndedCall, t.EndedDelete}
+		if s.medicine != "" {
+			s.Cautions = append(s.Cautions, s.medicine)
+		}
+		return execute(sheetPage(), s)
+	}
+	for _, h := range p.Holds {
+		s.Held = append(s.Held, fmt.Sprintf(t.Held, titleOf(p, h.Protocol), l.FullDay(h.Since)))
+	}
+	if len(s.Held) > 0 && len(sessions) == 0 {
+		s.Ended = append(s.Held, t.EndedCall)
 		if s.medicine != "" {
 			s.Cautions = append(s.Cautions, s.medicine)
 		}

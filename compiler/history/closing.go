@@ -38,6 +38,14 @@ type closing struct {
 	tests bool                       // no maximal test and no effort either
 }
 
+// Entered is a closing that the diary tells of; Only are the modalities that it closes, nil for all.
+type Entered struct {
+	record.Span
+	Why   Why
+	Only  []record.Modality
+	Tests bool
+}
+
 // close makes closings of the record and of what the trainer and the clinic asked for.
 func (h *History) close() {
 	add := func(why Why, tests bool, spans []record.Span) {
@@ -48,6 +56,16 @@ func (h *History) close() {
 	add(Away, false, h.in.Client.Away)
 	add(Closed, false, h.in.Closed)
 	add(Pause, true, h.in.Pauses)
+	for _, x := range h.in.Diary {
+		y := closing{Span: x.Span, why: x.Why, tests: x.Tests}
+		if x.Only != nil {
+			y.only = map[record.Modality]string{}
+			for _, m := range x.Only {
+				y.only[m] = "waits"
+			}
+		}
+		h.closings = append(h.closings, y)
+	}
 	c := h.in.Client
 	for _, q := range h.in.Questions {
 		told := false
@@ -152,7 +170,7 @@ func Barred(c *record.Client, questions []Question, day unit.Date) map[record.Ha
 	for _, q := range questions {
 		for _, x := range c.Conditions {
 			healed := x.Until != 0 && Until(q, x) <= day
-			if x.Code == q.ID && x.Side != "" && q.Effects[record.Handgrip] == "changes" && !healed {
+			if x.Code == q.ID && x.Side != "" && q.Effects[record.Handgrip] == "changes" && x.Since <= day && !healed {
 				out[x.Side] = true
 			}
 		}

@@ -2,7 +2,7 @@
 // which of them were trained, with which loads, and which measurements count. Scheduler, loads, rules and follow-up ask here, so
 // that no two of them disagree.
 //
-// A closing is a stretch of days on which something is not trained. Today closings come from the client record and from the pauses
+// A closing is a stretch of days on which something is not trained. Closings come from the client record, its diary and the pauses
 // of a plan; whoever keeps dated facts elsewhere adds closings, and nothing else. An end that nobody wrote is not assumed: an
 // illness goes on until its last day is known.
 //
@@ -26,6 +26,7 @@ type Input struct {
 	Questions []Question
 	Pauses    []record.Span       // without training, as the trainer asked for
 	Closed    []record.Span       // days on which the clinic is closed
+	Diary     []Entered           // what entries of the diary close
 	Plan      *record.Plan        // the plan before; nil without
 	Log       []record.SessionRow // of the session log; nil without
 	Now       time.Time
@@ -99,6 +100,16 @@ func (h *History) Trained(s record.Session) bool {
 	return h.Open(k.Modality, s.Start.Date())
 }
 
+// TrainedOf are the sessions of a protocol that were trained, by start; "" for those of all.
+func (h *History) TrainedOf(protocol string) (out []record.Session) {
+	for _, s := range h.begun {
+		if (protocol == "" || s.Protocol == protocol) && h.Trained(s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // Load is what a session was trained with.
 type Load struct {
 	Date unit.Date
@@ -107,10 +118,7 @@ type Load struct {
 
 // Loads are what the trained sessions of a protocol were trained with, by start.
 func (h *History) Loads(protocol string) (out []Load) {
-	for _, s := range h.begun {
-		if s.Protocol != protocol || !h.Trained(s) {
-			continue
-		}
+	for _, s := range h.TrainedOf(protocol) {
 		k := h.kind(s)
 		for _, d := range k.Loads {
 			d.Protocol, d.Stage, d.Modality = k.Protocol, k.Stage, k.Modality
@@ -188,4 +196,31 @@ func sitting(p *record.Plan, x record.SessionRow) (uids []string) {
 		}
 	}
 	return uids
+}
+
+// Last is what was trained last of a modality.
+type Last struct {
+	Kind         record.Kind
+	Days, PerDay int // days of the seven that end with it, and sessions on the fullest of them
+}
+
+// Newest is what was trained last of a modality, whatever protocol it was of.
+func (h *History) Newest(m record.Modality) (last Last, ok bool) {
+	perDay := map[unit.Date]int{}
+	var end unit.Date
+	for i := len(h.begun) - 1; i >= 0; i-- {
+		s := h.begun[i]
+		if h.kind(s).Modality != m || !h.Trained(s) {
+			continue
+		}
+		d := s.Start.Date()
+		if !ok {
+			last.Kind, end, ok = h.kind(s), d, true
+		}
+		if end-d < 7 {
+			perDay[d]++
+			last.Days, last.PerDay = len(perDay), max(last.PerDay, perDay[d])
+		}
+	}
+	return last, ok
 }

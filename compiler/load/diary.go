@@ -24,10 +24,18 @@ const DiaryEnd = ".diary.yaml"
 // Diary is what could be read of a diary: entries that cannot be read are findings, and the others are here all the same.
 type Diary struct{ Entries []DiaryEntry }
 
-// DiaryEntry is one entry and where its values stand.
+// DiaryEntry is one entry, and its text.
 type DiaryEntry struct {
 	record.Entry
-	Node *tree.Node
+	text string
+}
+
+// Node is the entry with the places of its values. It is read when somebody asks for it: few entries of a large diary are told of, and
+// their places take far more memory than what they say.
+func (e *DiaryEntry) Node() *tree.Node {
+	g := guard.Entry{Text: e.text, Line: e.Line}
+	g.Read(e.File)
+	return g.Root
 }
 
 // Of are the entries alone.
@@ -57,16 +65,20 @@ func (r *Reader) diary(f *File) {
 		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: MaxDiary, AtLeast: true, Of: "bytes", Most: MaxDiary}))
 		return
 	}
-	es, fs := guard.Entries(f.Name, f.Source)
+	es, fs := guard.Entries(f.Name, f.Source, MaxEntries)
 	f.Findings = append(f.Findings, fs...)
 	if len(es) > MaxEntries {
-		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: len(es), Of: "entries", Most: MaxEntries}))
+		f.Findings = append(f.Findings, f.tooLarge(&bound.Over{What: "the diary has", Has: MaxEntries, AtLeast: true, Of: "entries", Most: MaxEntries}))
 		return
 	}
+	f.Diary.Entries = make([]DiaryEntry, 0, len(es))
 	for _, e := range es {
+		e.Read(f.Name)
 		f.Findings = append(f.Findings, e.Findings...)
 		if e.Root != nil {
-			r.entry(f, e.Root)
+			one := &File{Name: f.Name, Kind: f.Kind, Diary: f.Diary} // what is told of one entry is told beside nothing of another
+			r.entry(one, e, len(f.Findings) < maxTold)
+			f.Findings = append(f.Findings, one.Findings...)
 		}
 	}
 	for i := range f.Findings {
@@ -75,9 +87,10 @@ func (r *Reader) diary(f *File) {
 }
 
 // entry reads one entry. One that has a fault beside what happened is kept: an illness with a slip in its note is an illness.
-func (r *Reader) entry(f *File, n *tree.Node) {
-	before, unsure := len(f.Findings), false
-	if s := r.diaries(); before < maxTold {
+// full says that what is wrong with it is told in full.
+func (r *Reader) entry(f *File, from guard.Entry, full bool) {
+	n, unsure := from.Root, false
+	if s := r.diaries(); full {
 		r.shape(f, s, "#EntryFields", n)
 	} else if fits, _ := s.Fits("#EntryFields", n); !fits { // nobody repairs more at once, and saying what is wrong takes long
 		unsure = true
@@ -102,9 +115,9 @@ func (r *Reader) entry(f *File, n *tree.Node) {
 		one := e
 		one.What = k
 		f.happened(n.Get(string(k)), &one)
-		sound := one.Date != 0 && len(keys) == 1 && !unsure && !f.faultIn(before, n, string(k), "date", "time")
+		sound := one.Date != 0 && len(keys) == 1 && !unsure && !f.faultIn(n, string(k), "date", "time")
 		if sound || one.Date != 0 && closes(k) { // what closes training is never lost for a fault beside it
-			f.Diary.Entries = append(f.Diary.Entries, DiaryEntry{one, n})
+			f.Diary.Entries = append(f.Diary.Entries, DiaryEntry{one, from.Text})
 		}
 	}
 }
@@ -114,9 +127,9 @@ func closes(k record.Happening) bool {
 	return k == record.Ill || k == record.Felt || k == record.Stop
 }
 
-// faultIn says whether one of the findings from some number on lies in one of the named fields of an entry.
-func (f *File) faultIn(from int, n *tree.Node, names ...string) bool {
-	for _, x := range f.Findings[from:] {
+// faultIn says whether one of the findings lies in one of the named fields of an entry.
+func (f *File) faultIn(n *tree.Node, names ...string) bool {
+	for _, x := range f.Findings {
 		for _, name := range names {
 			v := n.Get(name)
 			if v != nil && (x.Path == v.Path() || strings.HasPrefix(x.Path, v.Path()+".") || strings.HasPrefix(x.Path, v.Path()+"[")) {

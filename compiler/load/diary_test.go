@@ -65,7 +65,7 @@ func TestEveryKindOfEntry(t *testing.T) {
 			} else if e.ID != first.ID {
 				t.Errorf("%s: %s by hand, %s on one line", what, e.ID, first.ID)
 			}
-			if ps := r.diaries().Check("#Entry", f.Diary.Entries[0].Node); len(ps) > 0 {
+			if ps := r.diaries().Check("#Entry", f.Diary.Entries[0].Node()); len(ps) > 0 {
 				t.Errorf("%s: CUE refuses it: %v", what, ps)
 			}
 		}
@@ -105,9 +105,10 @@ func TestFaultsOfAnEntry(t *testing.T) {
 		{entryLine("course: {protocols: [a], start: 2027-02-07, add: true, replaces: true}"), "both add and replaces", 0, true, "both"},
 		{entryLine("read: {finding: nothing}"), "names an entry and a row, or neither", 0, true, "of what"},
 		{`- {date: 2027-01-02, by: "L. Brandt", ill: "fev`, "cannot be read", 0, false, "torn"},
-		{"- ", "the entry is empty", 0, false, "a hyphen"},
+		{"-", "the entry is empty", 0, false, "a hyphen"},
 		{"- ill", "a bare value stands where a field is allowed", 0, false, "a word"},
 		{`ill: "fever"`, "the line belongs to no entry", 0, false, "the hyphen was forgotten"},
+		{"ill:\n  fever", "the line belongs to no entry", 0, false, "on two lines"},
 		{"- {date: 2027-01-02, by: &x \"L. Brandt\", ill: *x}", "is not data", 0, false, "anchors are no data"},
 		{entryLine(`ill: "` + strings.Repeat("x", 9000) + `"`), "the entry has 9", 0, false, "longer than anybody writes"},
 		{entryLine("ill: \"a\x00b\""), "NUL", 0, false, "no text"},
@@ -118,7 +119,7 @@ func TestFaultsOfAnEntry(t *testing.T) {
 		var says []string
 		for _, x := range f.Findings {
 			says = append(says, x.Message)
-			if x.Pos.Line != 2 || x.Verdict != finding.Malformed || !x.Private {
+			if x.Pos.Line != 2 && x.Pos.Line != 3 || x.Verdict != finding.Malformed || !x.Private {
 				t.Errorf("%s: on line %d, %s, private %v", c.why, x.Pos.Line, x.Verdict, x.Private)
 			}
 		}
@@ -129,7 +130,7 @@ func TestFaultsOfAnEntry(t *testing.T) {
 			t.Errorf("%s: %d entries are read, want %d", c.why, len(f.Diary.Entries), 2+c.kept)
 		}
 		if one := r.Bytes("a.diary.yaml", []byte(c.entry+"\n")); len(one.Diary.Entries) > 0 && !c.cue {
-			if ps := r.diaries().Check("#Entry", one.Diary.Entries[0].Node); len(ps) == 0 {
+			if ps := r.diaries().Check("#Entry", one.Diary.Entries[0].Node()); len(ps) == 0 {
 				t.Errorf("%s: CUE accepts it", c.why)
 			}
 		}
@@ -162,6 +163,9 @@ func TestDiaryIsTold(t *testing.T) {
 			t.Errorf("%s: %s, %+v, %v", c.why, f.Kind, f.Diary, f.Findings)
 		}
 	}
+	if f := r.Bytes("a.diary.yaml", []byte("  "+sound)); len(f.Findings) != 1 || len(f.Diary.Entries) != 0 {
+		t.Errorf("an indented list is passed over: %v", f.Findings)
+	}
 	f := r.Bytes("a.diary.yaml", []byte("\ufeff"+sound))
 	if len(f.Diary.Entries) != 1 || len(f.Findings) != 1 {
 		t.Errorf("a byte order mark: %d entries, %v", len(f.Diary.Entries), f.Findings)
@@ -178,9 +182,14 @@ func TestBoundsOfADiary(t *testing.T) {
 		told string
 	}{
 		{strings.Repeat(line, MaxEntries), MaxEntries, ""},
-		{strings.Repeat(line, MaxEntries+1), 0, "20001 entries"},
+		{strings.Repeat(line, MaxEntries+1), 0, "more than 20000 entries"},
 		{strings.Repeat("#"+strings.Repeat("x", 1022)+"\n", 4<<10) + line, 0, "bytes"},
 		{strings.Repeat("- {well: maybe}\n", 5000), 0, "more places from here on"},
+		{line + strings.Repeat("\n", MaxDiary-len(line)), 1, ""}, // and none of these takes longer than its length
+		{line + strings.Repeat(" \n", MaxDiary/2-len(line)), 1, ""},
+		{line + strings.Repeat("#\n", MaxDiary/2-len(line)), 1, ""},
+		{line + strings.Repeat("x\n", MaxDiary/2-len(line)), 1, "belongs to no entry"},
+		{strings.Repeat("- \n", MaxDiary/3), 0, "entries, allowed"},
 	} {
 		f := r.Bytes("a.diary.yaml", []byte(c.src))
 		if len(f.Diary.Entries) != c.n || (c.told == "") != (len(f.Findings) == 0) {

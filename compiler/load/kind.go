@@ -7,6 +7,34 @@ import (
 	"isocue.example/compiler/tree"
 )
 
+// Kind is what a file is about.
+type Kind string
+
+const (
+	IsProtocol Kind = "protocol"
+	IsClient   Kind = "client record"
+	IsPolicy   Kind = "policy"
+	IsWaivers  Kind = "waivers"
+	IsPlan     Kind = "plan"
+	IsLog      Kind = "log"
+	IsDiary    Kind = "diary"
+	IsUnknown  Kind = "unknown"
+)
+
+// Words names the kind as a sentence would.
+func (k Kind) Words() string {
+	switch k {
+	case IsWaivers:
+		return "a waivers file"
+	case IsUnknown:
+		return "of no kind that is known"
+	}
+	return "a " + string(k)
+}
+
+// Private says whether such a file is a client's: no line of it is ever quoted.
+func (k Kind) Private() bool { return k == IsClient || k == IsLog || k == IsDiary }
+
 // kindOf tells the kind by content; the first match counts.
 func kindOf(n *tree.Node) Kind {
 	has := func(names ...string) bool {
@@ -26,7 +54,7 @@ func kindOf(n *tree.Node) Kind {
 		return IsPlan
 	case has("waivers"):
 		return IsWaivers
-	case has("limits", "rules", "reviewers", "options"):
+	case has("limits", "rules", "reviewers", "options"), len(n.Keys) == 1 && has("policy"):
 		return IsPolicy
 	}
 	return IsUnknown
@@ -36,7 +64,7 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 	f.Kind = kindOf(doc.Root)
 	if f.Kind != IsUnknown {
 		for _, k := range doc.Root.Keys { // only a whole protocol may stand behind a definition: elsewhere it would mean nothing here
-			if def := doc.Def[k]; def != "" {
+			if def := doc.Def[k]; def != "" && def != own[k] {
 				f.add(doc.Root.Field[k], Shape, fmt.Sprintf("%s stands behind schema.%s, allowed: its value alone", k, def), "remove schema."+def+" &")
 			}
 		}
@@ -47,12 +75,18 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 	case IsClient:
 		r.client(f, doc.Root)
 	case IsPolicy:
-		r.shape(f, r.clinics(), "#Policy", doc.Root)
-		if f.Rules = doc.Rules; f.Rules == nil && doc.Root.Get("rules") != nil {
-			f.add(doc.Root.Get("rules"), Shape, "a policy's own rules stand in another notation than CUE, allowed: in CUE alone", "write the policy as policy.cue")
+		f.Node = f.policy(doc.Root)
+		r.shape(f, r.clinics(), "#Policy", f.Node)
+		if f.Rules = doc.Rules; f.Rules == nil && f.Node.Get("rules") != nil {
+			f.add(f.Node.Get("rules"), Shape, "a policy's own rules stand in another notation than CUE, allowed: in CUE alone", "write the policy as policy.cue")
 		}
 	case IsWaivers:
-		if r.shape(f, r.clinics(), "#Waivers", doc.Root) {
+		for _, k := range doc.Root.Keys {
+			if k != "waivers" {
+				f.add(doc.Root.Field[k], Shape, k+" is not a field beside waivers", "remove it")
+			}
+		}
+		if r.shape(f, r.clinics(), "#Waivers", doc.Root.Get("waivers")) {
 			for _, w := range doc.Root.Get("waivers").Items() {
 				f.date(w.Get("date"))
 				f.date(w.Get("until"))
@@ -63,6 +97,27 @@ func (r *Reader) read(f *File, doc *guard.Document) {
 	default:
 		r.keyed(f, doc)
 	}
+}
+
+// own are the definitions behind which a clinic's own files may stand.
+var own = map[string]string{"policy": "#Policy", "waivers": "#Waivers"}
+
+// policy is the record of a policy: the file's fields, or those behind its one field policy, with the rules that stand beside it.
+func (f *File) policy(root *tree.Node) *tree.Node {
+	p := root.Get("policy")
+	if p == nil || p.Kind != tree.Record {
+		return root
+	}
+	p.Detach()
+	for _, k := range root.Keys {
+		switch {
+		case k == "rules" && p.Get(k) == nil:
+			p.Set(k, root.Field[k])
+		case k != "policy":
+			f.add(root.Field[k], Shape, k+" is not a field beside policy, allowed: #rules", "move it into policy")
+		}
+	}
+	return p
 }
 
 // keyed reads a file that holds protocols by name: handgrip-a: schema.#Protocol & {...}.

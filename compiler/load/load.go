@@ -26,34 +26,6 @@ import (
 	"isocue.example/schema"
 )
 
-// Kind is what a file is about.
-type Kind string
-
-const (
-	IsProtocol Kind = "protocol"
-	IsClient   Kind = "client record"
-	IsPolicy   Kind = "policy"
-	IsWaivers  Kind = "waivers"
-	IsPlan     Kind = "plan"
-	IsLog      Kind = "log"
-	IsDiary    Kind = "diary"
-	IsUnknown  Kind = "unknown"
-)
-
-// Words names the kind as a sentence would.
-func (k Kind) Words() string {
-	switch k {
-	case IsWaivers:
-		return "a waivers file"
-	case IsUnknown:
-		return "of no kind that is known"
-	}
-	return "a " + string(k)
-}
-
-// Private says whether such a file is a client's: no line of it is ever quoted.
-func (k Kind) Private() bool { return k == IsClient || k == IsLog || k == IsDiary }
-
 // Protocol is one protocol of a file. Stages holds, for each stage, the protocol with that ramp entry laid over it;
 // its values keep their places in the author's file.
 type Protocol struct {
@@ -98,6 +70,8 @@ type Reader struct {
 	clinics   func() *cueval.Schema
 	givens    func() *cueval.Schema
 	watch     *Watchdog
+	// Accepts says whether rules take a number in place of one of a protocol; what they refuse is never offered. nil takes all.
+	Accepts func(protocol, at, offer *tree.Node) bool
 }
 
 // Watchdog bounds what reading one file may take; its Bite must end the process.
@@ -115,7 +89,7 @@ func NewReader(w *Watchdog) (*Reader, error) {
 	}
 	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "client.cue", "diary.cue"),
 		later(w, "words.cue", "policy.cue", "rule.cue"),
-		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w}, nil
+		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w, nil}, nil
 }
 
 // Watch begins to look at other work on a file of somebody's; the function it returns ends that.

@@ -95,8 +95,10 @@ func (r *logReader) reading(row tableRow) {
 	x := record.LogReading{File: r.out.File, Line: row.line, Column: 1, Note: r.cell(row, "note"), Symptoms: r.cell(row, "symptoms"), Cuff: r.cell(row, "cuff")}
 	at, remark, err := r.at(row)
 	x.At = at
+	meant := x.Note+x.Symptoms != ""
 	x.Note = withWords(x.Note, r.aside(row))
 	if row.words {
+		r.out.Read++
 		if err != nil {
 			x.At = r.span.Now
 		}
@@ -119,7 +121,10 @@ func (r *logReader) reading(row tableRow) {
 		p.Held, p.At = r.held(row), at
 		p.Join(beside)
 		p.Join(r.astray(row))
-		if x.Note != "" || x.Symptoms != "" {
+		if meant {
+			r.out.Read++
+		}
+		if x.Note+x.Symptoms != "" {
 			if x.At == 0 {
 				x.At = r.span.Now
 			}
@@ -130,6 +135,7 @@ func (r *logReader) reading(row tableRow) {
 	if remark != "" {
 		r.problem(row.line, true, "%s", remark)
 	}
+	r.out.Read++
 	r.besideTold(row, at)
 	r.details(row, all)
 	r.out.Readings = append(r.out.Readings, all...)

@@ -77,7 +77,7 @@ func TestPressureLogReadsWhatPeopleWrite(t *testing.T) {
 	}
 }
 
-// Every row that cannot be used is told with its line, and with what is allowed. Source: the spans of schema/comparison.cue.
+// Every row that cannot be used is told with its line, and with what is allowed. Source: the spans of schema/base/comparison.cue.
 func TestPressureLogTellsOfEveryRow(t *testing.T) {
 	head := "at,systolic,diastolic,pulse,arm,posture,note\n"
 	for _, c := range []struct{ why, row, want string }{
@@ -204,7 +204,7 @@ sometime,u6,stopped,,,,,faint,
 	}
 }
 
-// What a log may hold is what a client record may hold: the spans of schema/comparison.cue stand at the edges of #Reading.
+// What a log may hold is what a client record may hold: the spans of schema/base/comparison.cue stand at the edges of #Reading.
 func TestLogSpansAreThoseOfTheRecord(t *testing.T) {
 	s, err := cueval.Load(nil, schema.FS, schema.Path, "words.cue", "client.cue")
 	if err != nil {

@@ -17,10 +17,14 @@ func (r *Reader) RuleTexts(n *tree.Node) (out []string) {
 	return out
 }
 
-// GivenKnows says whether given.cue lists a fact for an about, so that a clinic's rule cannot read what never comes.
-func (r *Reader) GivenKnows(about string, path []string) bool {
+// GivenKnows says whether given.cue lists a fact for an about, so that a rule cannot read what never comes: wrong is the first
+// name that it does not list, "" where it lists them all, and beside are those that it lists there.
+func (r *Reader) GivenKnows(about string, path []string) (wrong string, beside []string) {
 	if about == "protocol" {
-		return path[0] == "rampWeeks" || r.givens().Knows(path, "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat", "#Walking", "#Strength")
+		if path[0] == "rampWeeks" {
+			return "", nil
+		}
+		return r.givens().Knows(path, "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat", "#Walking", "#Strength")
 	}
 	return r.givens().Knows(path, "#Given."+about)
 }

@@ -88,6 +88,7 @@ func (r *logReader) session(row tableRow) {
 		}
 		return
 	}
+	r.out.Read++
 	r.out.Sessions = append(r.out.Sessions, x)
 }
 

@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,11 +15,28 @@ import (
 
 // shape holds n against a definition and reports; true when it fits.
 func (r *Reader) shape(f *File, s *cueval.Schema, def string, n *tree.Node) bool {
-	problems := s.Check(def, n)
+	problems := onceEach(s.Check(def, n))
 	for _, p := range problems {
-		f.Findings = append(f.Findings, f.shapeFinding(p))
+		fd := f.shapeFinding(p)
+		if m, number := meant(p); m != "" && (number == nil || s != r.protocols || r.Accepts == nil || r.Accepts(n, p.Node, number)) {
+			fd.Message += ", did you mean " + m
+			fd.Remedy = "write " + m
+		}
+		f.Findings = append(f.Findings, fd)
 	}
 	return len(problems) == 0
+}
+
+// onceEach leaves out that a field is missing where a misspelt one stands for it: one mistake, one finding.
+func onceEach(ps []cueval.Problem) []cueval.Problem {
+	meant := map[string]bool{}
+	for _, p := range ps {
+		if m := near.Match(p.Name, p.Known); p.Kind == cueval.UnknownField && m != "" {
+			path := p.Node.Path()
+			meant[strings.TrimSuffix(path, p.Name)+m] = true
+		}
+	}
+	return slices.DeleteFunc(ps, func(p cueval.Problem) bool { return p.Kind == cueval.MissingField && meant[p.Node.Join(p.Name)] })
 }
 
 func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
@@ -56,10 +74,6 @@ func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 			fd.Remedy = "write who or what it is"
 			fd.Rationale = "What stands here is printed, and says who answers for it: a placeholder looks as if somebody did."
 		}
-		if m := meant(p); m != "" {
-			fd.Message += ", did you mean " + m
-			fd.Remedy = "write " + m
-		}
 	}
 	return fd
 }
@@ -86,9 +100,13 @@ func describe(n *tree.Node) string {
 	return s
 }
 
-// meant guesses the slip behind a bad value: percent for a share, a near word, a number that should be text.
-func meant(p cueval.Problem) string {
+// meant guesses the slip behind a bad value: percent for a share, a near word, a number that should be text. Where it is a number, rules
+// may refuse it.
+func meant(p cueval.Problem) (says string, number *tree.Node) {
 	n := p.Node
+	if p.Kind != cueval.BadValue {
+		return "", nil
+	}
 	switch n.Kind {
 	case tree.Number:
 		one, hundred := unit.Int(1), unit.Int(100)
@@ -97,23 +115,23 @@ func meant(p cueval.Problem) string {
 			if i := strings.IndexByte(s, '.'); i >= 0 && len(s)-i == 2 {
 				s += "0"
 			}
-			return s
+			return s, tree.Num(n.Num.Quo(hundred))
 		}
 		if p.Allowed == "text" || strings.HasPrefix(p.Allowed, "one line of text") || dialled(p.Allowed) {
-			return strconv.Quote(n.Raw) + " in quotes"
+			return strconv.Quote(n.Raw) + " in quotes", nil
 		}
 	case tree.Bool:
 		if len(p.Known) > 0 { // yes and no without quotes
 			w := map[bool]string{true: "yes", false: "no"}[n.Bool]
-			return strconv.Quote(w) + " in quotes"
+			return strconv.Quote(w) + " in quotes", nil
 		}
 	case tree.Text:
 		if m := near.Match(n.Str, p.Known); m != "" {
-			return strconv.Quote(m)
+			return strconv.Quote(m), nil
 		}
-		if _, err := unit.ParseDec(n.Str); err == nil && strings.Contains(p.Allowed, "number") && !strings.HasPrefix(p.Allowed, "one ") {
-			return n.Str + " without quotes"
+		if d, err := unit.ParseDec(n.Str); err == nil && strings.Contains(p.Allowed, "number") && !strings.HasPrefix(p.Allowed, "one ") {
+			return n.Str + " without quotes", tree.Num(d)
 		}
 	}
-	return ""
+	return "", nil
 }

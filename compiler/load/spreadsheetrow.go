@@ -47,30 +47,6 @@ func (r *Reader) Row(s *Spreadsheet, i int) Row {
 	return row
 }
 
-// untold says whether a row is one of the malformed ones behind the first of them: to find every place of each would take minutes.
-func (r *Reader) untold(s *Spreadsheet, i int, n *tree.Node) bool {
-	malformed := func(n *tree.Node) bool {
-		fits, certain := r.clients().Fits("#Client", n)
-		return certain && !fits
-	}
-	if len(s.lines) <= bound.Told || !malformed(n) {
-		return false
-	}
-	s.counted.Do(func() {
-		told := 0
-		for k := range s.lines {
-			if other, sound := r.rowTree(s, k); !sound || !malformed(other.File.Node) {
-				continue
-			} else if told++; told == bound.Told {
-				s.lastTold = k
-				return
-			}
-		}
-		s.lastTold = len(s.lines)
-	})
-	return i > s.lastTold
-}
-
 // rowTree makes the record of a row; sound is false where its cells cannot be read, which is told.
 func (r *Reader) rowTree(s *Spreadsheet, i int) (row Row, sound bool) {
 	l := s.lines[i]

@@ -7,7 +7,7 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// figures are those of schema/comparison.cue and of the rules that it names; compiler/followup_test.go holds the data to them.
+// figures are those of schema/base/comparison.cue and of the rules that it names; compiler/followup_test.go holds the data to them.
 var figures = record.Comparison{Weeks: 1, MostWeeks: 4, SystolicVariation: unit.MustDec("0.042"), DiastolicVariation: unit.MustDec("0.039"),
 	Quantile: unit.MustDec("1.96"), Coverage: unit.MustDec("0.95"), AssumedMean: unit.Int(135), Remains: unit.MustDec("0.52"), RemainsMonths: 12,
 	MorningEnds: 12 * 60, MorningShare: unit.MustDec("0.25"), RecentDays: 14, AfterHours: 24, Lowest: 20, Highest: 300, LowestPulse: 20, HighestPulse: 250,
@@ -26,7 +26,7 @@ var symptoms = []record.Symptom{
 	{ID: "injury", Words: []string{"injured"}, Incident: true, Injury: true},
 }
 
-// words are some of schema/symptoms.cue; compiler/symptoms_test.go reads all of them.
+// words are some of schema/base/symptoms.cue; compiler/symptoms_test.go reads all of them.
 var words = record.LogWords{Negations: []string{"no", "not", "never", "kein*", "nicht", "ohne", "weder", "weder noch"}, Near: []string{"kein*", "ohne"},
 	Over: []string{"a", "had", "in", "der", "im"}, Or: []string{"or", "oder", "noch"}, Turns: []string{"but", "aber"}, Well: []string{"fine", "ok", "gut"},
 	Ill: []string{"symptoms", "pain", "schmerz*"}, Small: []string{"felt", "a", "bit", "after", "then", "today", "my", "in", "all", "none", "mir", "ist", "und", "so", "nur", "mehr"}}

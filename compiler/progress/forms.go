@@ -50,7 +50,7 @@ var (
 	bare    = strings.NewReplacer("ä", "a", "ö", "o", "ü", "u", "ß", "ss")
 )
 
-// parse reads an entry in the notation of schema/symptoms.cue. A word with an umlaut fits with ae and with a bare a too, since
+// parse reads an entry in the notation of schema/base/symptoms.cue. A word with an umlaut fits with ae and with a bare a too, since
 // people write both where a keyboard lacks it.
 func parse(s string) (e entry) {
 	for p := range strings.FieldsSeq(s) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -245,6 +246,7 @@ func TestTrainingInAPause(t *testing.T) {
 	in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
 	in.Plan.Pauses = []record.Span{{From: date(t, "2027-02-08"), To: date(t, "2027-02-14")}}
 	in.Plan.Closed = []record.Span{{From: date(t, "2027-02-17"), To: date(t, "2027-02-17")}}
+	in.Open = history.New(history.Input{Client: in.Client, Pauses: in.Plan.Pauses, Closed: in.Plan.Closed}).Open
 	for i, s := range in.Plan.Sessions[:4] { // the first week, and the first session of the pause
 		in.Sessions = append(in.Sessions, record.SessionRow{At: s.Start, UID: s.UID, Outcome: record.Completed, File: "s.csv", Line: i + 2})
 	}

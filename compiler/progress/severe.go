@@ -5,85 +5,76 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// severe is what single readings say that the means of their sittings do not: a mean of two readings must not make one of them milder,
-// and neither must the posture in which it was taken. Each is a sitting of its own, with the highest numbers of the readings that stand
-// together, and one more with the lowest. A low reading on standing up has rules of its own.
-func severe(in Input, rs []record.LogReading, means []Sitting, es []Event) (out []Sitting) {
-	span := unit.Local(in.Sitting.SameSitting)
-	for _, standing := range []bool{false, true} {
-		var high, low []Sitting
-		for _, x := range rs {
-			if x.Standing != standing {
-				continue
+// severe is what readings of a sitting count as where that reaches a line which the mean of the sitting does not: one sitting with the
+// high numbers that do, and one with the low ones. Beside them stand the numbers of the mean. A sitting on standing up has none, nil.
+func severe(in Input, rs []record.LogReading, mean *Sitting, es []Event) (out []Sitting) {
+	for _, way := range []record.Way{record.High, record.Low} {
+		s := Sitting{At: rs[0].At, to: rs[len(rs)-1].At, Readings: 1, File: rs[0].File, Line: rs[0].Line}
+		graver := false
+		for _, p := range parts {
+			var told unit.Dec
+			if mean != nil {
+				told = *p.of(mean)
 			}
-			if n := len(high); n == 0 || x.At-high[n-1].At >= span {
-				s := Sitting{At: x.At, File: x.File, Line: x.Line, Readings: 1}
-				high, low = append(high, s), append(low, s)
+			n, k := gravest(rs, p.number, way)
+			reaches := n.Sign() > 0 && in.closing(p.name, way, n, mean == nil) > in.closing(p.name, way, told, mean == nil)
+			if reaches {
+				graver, s.File, s.Line = true, rs[k].File, rs[k].Line
 			}
-			high[len(high)-1].highest(x)
-			low[len(low)-1].lowest(x)
+			if *p.of(&s) = told; reaches || mean == nil {
+				*p.of(&s) = n
+			}
 		}
-		for i := range high {
-			var mean Sitting // nothing hides a standing reading, and no mean tells of it
-			if !standing {
-				mean = means[i]
-			}
-			for _, s := range []Sitting{high[i], low[i]} {
-				s.Symptoms, s.LowSymptoms = around(es, s.At, s.to+span)
-				if in.graver(s, mean, standing) {
-					out = append(out, s)
-				}
-			}
+		s.Symptoms, s.LowSymptoms = around(es, s.At, s.to+unit.Local(in.Sitting.SameSitting))
+		if graver {
+			out = append(out, s)
 		}
 	}
 	return out
 }
 
-// highest takes over the highest numbers of a reading.
-func (s *Sitting) highest(x record.LogReading) {
-	s.to = x.At
-	if unit.Int(int64(x.Systolic)).Sub(s.Systolic).Sign() > 0 || unit.Int(int64(x.Diastolic)).Sub(s.Diastolic).Sign() > 0 {
-		s.Line, s.File = x.Line, x.File
-	}
-	s.Systolic, s.Diastolic = larger(s.Systolic, x.Systolic), larger(s.Diastolic, x.Diastolic)
-	if x.Pulse > 0 {
-		s.Pulse = larger(s.Pulse, x.Pulse)
-	}
+// parts are the numbers of a sitting; the place told is that of the last that is graver.
+var parts = []struct {
+	name   string
+	number func(record.LogReading) int
+	of     func(*Sitting) *unit.Dec
+}{
+	{"pulse", record.PulseOf, func(s *Sitting) *unit.Dec { return &s.Pulse }},
+	{"diastolic", record.DiastolicOf, func(s *Sitting) *unit.Dec { return &s.Diastolic }},
+	{"systolic", record.SystolicOf, func(s *Sitting) *unit.Dec { return &s.Systolic }},
 }
 
-// lowest takes over the lowest numbers of a reading.
-func (s *Sitting) lowest(x record.LogReading) {
-	s.to = x.At
-	if n := unit.Int(int64(x.Systolic)); s.Systolic.Sign() == 0 || n.Less(s.Systolic) {
-		s.Systolic, s.Diastolic, s.Line, s.File = n, unit.Int(int64(x.Diastolic)), x.Line, x.File
-	}
-	if n := unit.Int(int64(x.Pulse)); n.Sign() > 0 && (s.Pulse.Sign() == 0 || n.Less(s.Pulse)) {
-		s.Pulse = n
-	}
-}
-
-func larger(a unit.Dec, n int) unit.Dec {
-	if b := unit.Int(int64(n)); a.Less(b) {
-		return b
-	}
-	return a
-}
-
-// graver says whether numbers reach a line that closes training, and their mean does not.
-func (in Input) graver(s, mean Sitting, standing bool) bool {
-	g := in.Gate
-	over := func(x, mean unit.Dec, lines ...unit.Dec) bool {
-		for _, line := range lines {
-			if line.Sign() > 0 && !x.Less(line) && mean.Less(line) {
-				return true
-			}
+// gravest is the gravest number that counts in a sitting, 0 where there is none, and the place of its reading.
+func gravest(rs []record.LogReading, number func(record.LogReading) int, way record.Way) (worst unit.Dec, at int) {
+	for i, n := range record.Counted(rs, number, way) {
+		if n.Sign() > 0 && (worst.Sign() == 0 || way.Graver(n, worst)) {
+			worst, at = n, i
 		}
-		return false
 	}
-	under := func(x, mean, line unit.Dec) bool {
-		return x.Sign() > 0 && x.Less(line) && (mean.Sign() == 0 || !mean.Less(line))
+	return worst, at
+}
+
+// closing is how many of the lines that close training a number reaches. Low pressure on standing up has rules of its own.
+func (in Input) closing(part string, way record.Way, n unit.Dec, standing bool) (lines int) {
+	g := in.Gate
+	reach := func(reaches bool, line unit.Dec) {
+		if reaches && line.Sign() > 0 && n.Sign() > 0 {
+			lines++
+		}
 	}
-	return over(s.Systolic, mean.Systolic, g.Systolic, g.EmergencySystolic) || over(s.Diastolic, mean.Diastolic, g.Diastolic, g.EmergencyDiastolic) ||
-		g.PulseClinic.Sign() > 0 && g.PulseClinic.Less(s.Pulse) && !g.PulseClinic.Less(mean.Pulse) ||
-		under(s.Pulse, mean.Pulse, in.PulseFloor) || !standing && under(s.Systolic, mean.Systolic, g.LowClinic)
+	switch {
+	case part == "systolic" && way == record.High:
+		reach(!n.Less(g.Systolic), g.Systolic)
+		reach(!n.Less(g.EmergencySystolic), g.EmergencySystolic)
+	case part == "diastolic" && way == record.High:
+		reach(!n.Less(g.Diastolic), g.Diastolic)
+		reach(!n.Less(g.EmergencyDiastolic), g.EmergencyDiastolic)
+	case part == "pulse" && way == record.High:
+		reach(g.PulseClinic.Less(n), g.PulseClinic)
+	case part == "pulse":
+		reach(n.Less(in.PulseFloor), in.PulseFloor)
+	case part == "systolic" && !standing:
+		reach(n.Less(g.LowClinic), g.LowClinic)
+	}
+	return lines
 }

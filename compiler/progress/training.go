@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -101,7 +102,7 @@ func training(in Input, incidents []Incident) *Training {
 // states folds the rows of each session into one. A row without a uid is a session of its own.
 func (t *Training) states(in Input) map[string]*state {
 	out := map[string]*state{}
-	for _, x := range in.Sessions {
+	for _, x := range history.Matched(in.Plan, in.Sessions) {
 		key := x.UID
 		if key == "" {
 			key = fmt.Sprintf("%s:%d", x.File, x.Line)
@@ -139,7 +140,7 @@ func (t *Training) count(in Input, states map[string]*state) {
 	due14, done14 := 0, 0
 	recent := in.Now - unit.Local(in.Figures.RecentDays)*24*60
 	for _, p := range in.Plan.Sessions {
-		if p.Status == record.Cancelled || p.Start > in.Now || states[p.UID] == nil && paused(in.Plan, p.Start.Date()) {
+		if p.Status == record.Cancelled || p.Start > in.Now || states[p.UID] == nil && in.Open != nil && !in.Open(in.Plan.Kinds[p.Kind].Modality, p.Start.Date()) {
 			continue
 		}
 		w := week[p.Week]
@@ -186,13 +187,6 @@ func (t *Training) count(in Input, states map[string]*state) {
 	if due14 > 0 {
 		t.TwoWeekShare = unit.Ratio(int64(done14), int64(due14))
 	}
-}
-
-// paused says whether a day lies in a pause or on a closing day of the plan. What had begun when the pause was told of stands in
-// the plan for ever, and nobody owes it.
-func paused(p *record.Plan, d unit.Date) bool {
-	has := func(s record.Span) bool { return s.Has(d) }
-	return slices.ContainsFunc(p.Pauses, has) || slices.ContainsFunc(p.Closed, has)
 }
 
 // incidents picks the events that the lead coach is shown.

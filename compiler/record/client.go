@@ -42,6 +42,7 @@ type Client struct {
 	BloodPressure                 []Reading
 	Answers                       map[string]string // question id -> "yes" | "no" | "unanswered"
 	Screened                      unit.Date
+	Asked                         unit.Date // the symptom questions alone were asked again, by the diary; 0 where they were not
 	QuestionSet                   int
 }
 

@@ -90,12 +90,13 @@ type Log struct {
 	Columns  []Column
 	Said     []string // what was understood that a person should know, such as a decimal comma
 	Rows     int      // rows of data
+	Read     int      // rows of which something was read as it was meant
 	Readings []LogReading
 	Sessions []SessionRow
 	Problems []RowProblem
 }
 
-// Comparison is how two windows of home readings are compared; schema/comparison.cue says what each figure rests on. The
+// Comparison is how two windows of home readings are compared; schema/base/comparison.cue says what each figure rests on. The
 // least numbers of days and readings, the least fall that counts and the least share of sessions are limits of rules.
 type Comparison struct {
 	Weeks, MostWeeks                      int
@@ -120,7 +121,7 @@ type Comparison struct {
 type Symptom struct {
 	ID    string
 	Words []string // lower case, as they are written in English
-	// English and German are entries in the notation that schema/symptoms.cue tells of.
+	// English and German are entries in the notation that schema/base/symptoms.cue tells of.
 	English, German []string
 	Milder          []string // ids of symptoms that its words do not name beside it
 	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.

@@ -67,7 +67,7 @@ const (
 // Statuses lists all, for the docs.
 var Statuses = []Status{Confirmed, Provisional, Cancelled}
 
-// Session is one dated session. Start is wall time in the plan's zone; Seconds is what the calendar shows: the work,
+// Session is one dated session. Start is wall time in its zone (Plan.ZoneOf); Seconds is what the calendar shows: the work,
 // with the gate before it in the first session of a sitting and the end after it in the last.
 type Session struct {
 	UID      string     `json:"uid"`
@@ -97,6 +97,9 @@ type Session struct {
 	// Text is a digest of what its calendar entry says, stamps and numbers left out.
 	Text string `json:"text,omitempty"`
 }
+
+// Until is the minute at which a session ends, a broken one counted whole.
+func (s Session) Until() unit.Local { return s.Start + unit.Local((s.Seconds+59)/60) }
 
 // OtherKind names an all-day entry.
 type OtherKind string
@@ -152,7 +155,7 @@ type Gate struct {
 	Maternity          bool     `json:"maternity,omitempty"`
 }
 
-// Sitting holds the timings around the work; schema/sitting.cue says what each rests on.
+// Sitting holds the timings around the work; schema/base/sitting.cue says what each rests on.
 type Sitting struct {
 	SitSeconds                               int         // rest before the readings
 	Readings                                 int         // readings at the gate
@@ -175,7 +178,7 @@ type Sitting struct {
 // GateSeconds is the length of the gate.
 func (s Sitting) GateSeconds() int { return s.SitSeconds + s.Readings*s.ReadingSeconds }
 
-// CourseDays holds what stands in a course beside its sessions; schema/course.cue says what each rests on.
+// CourseDays holds what stands in a course beside its sessions; schema/base/course.cue says what each rests on.
 type CourseDays struct {
 	Baseline, Final int   // days of readings before the course, and at its end
 	Reviews         []int // weeks after which trainer and client meet

@@ -6,7 +6,7 @@ import (
 )
 
 // Passed is a file or folder that stands where isocue looked and that it did not look into, and why. Named: a person may take it
-// for one that counts, so that text names it; the others are counted.
+// for one that counts, so that text names it before the others.
 type Passed struct {
 	File  string `json:"file"`
 	Why   string `json:"why"`
@@ -22,19 +22,17 @@ func PassedText(ps []Passed) string {
 		return ""
 	}
 	var names []string
-	for _, p := range ps {
-		if p.Named {
-			names = append(names, fmt.Sprintf("%s (%s)", Clean(p.File), Clean(p.Why)))
+	for _, first := range []bool{true, false} {
+		for _, p := range ps {
+			if p.Named == first {
+				names = append(names, fmt.Sprintf("%s (%s)", Clean(p.File), Clean(p.Why)))
+			}
 		}
 	}
 	if n := len(names) - passedMost; n > 0 {
 		names = append(names[:passedMost], fmt.Sprintf("%d more", n))
 	}
-	out := fmt.Sprintf("passed over: %d %s", len(ps), Plural(len(ps), "file", "files"))
-	if len(names) > 0 {
-		out += ", among them " + strings.Join(names, ", ")
-	}
-	return out
+	return fmt.Sprintf("passed over: %d %s: %s", len(ps), Plural(len(ps), "file", "files"), strings.Join(names, ", "))
 }
 
 // PassedJSON is the list for programs: never null.

@@ -45,7 +45,7 @@ func (fs Forms[T]) Write(w io.Writer, name string, x T) error {
 }
 
 // ErrNoCautions is returned by every view that would have to print without cautions.
-var ErrNoCautions = errors.New("the caution text is missing, allowed: at least one caution, none of them empty; restore schema/cautions.cue")
+var ErrNoCautions = errors.New("the caution text is missing, allowed: at least one caution, none of them empty; restore schema/base/cautions.cue")
 
 // CheckCautions refuses what is to be printed where its cautions are missing: a page that looks like advice must never stand alone.
 func CheckCautions(cs []record.Caution) error {

@@ -87,6 +87,7 @@ func (b *Base) Limit(rule, limit string) *tree.Node {
 }
 
 func data(fsys fs.FS, name string) (*tree.Node, error) {
+	name = "base/" + name
 	src, err := fs.ReadFile(fsys, name)
 	if err != nil {
 		return nil, err

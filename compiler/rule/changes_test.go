@@ -25,6 +25,9 @@ func madeUp(t *testing.T, files map[string]string) fs.FS {
 		t.Fatal(err)
 	}
 	for name, text := range files {
+		if !strings.Contains(name, "/") {
+			name = "base/" + name
+		}
 		if text == "" {
 			delete(out, name)
 		} else {

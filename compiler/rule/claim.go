@@ -56,13 +56,13 @@ func (c *compiler) conds(path []string, x ast.Expr) []cond {
 		_, bottom := f.Value.(*ast.BottomLit)
 		switch {
 		case bottom && f.Constraint == token.OPTION:
-			c.reads = append(c.reads, p)
+			c.reads = append(c.reads, read{p, c.pos(f)})
 			out = append(out, cond{path: p, absent: true})
 		case f.Constraint != token.ILLEGAL:
 			c.bad(f, "a marker is not allowed in when, except x?: _|_")
 		default:
 			if _, deeper := f.Value.(*ast.StructLit); !deeper {
-				c.reads = append(c.reads, p)
+				c.reads = append(c.reads, read{p, c.pos(f)})
 			}
 			out = append(out, c.conds(p, f.Value)...)
 		}

@@ -2,6 +2,7 @@ package rule
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"cuelang.org/go/cue/ast"
@@ -21,12 +22,21 @@ type compiler struct {
 	known map[string]bool // facts defined so far
 	made  map[string]int  // fact -> numbers that it is made of
 	spent int             // steps of the regular expressions so far
-	reads [][]string      // given paths that the rule reads
+	reads []read          // given paths that the rule reads
 	errs  []string
 }
 
+// read is a given path that a rule reads, and where.
+type read struct {
+	path []string
+	pos  finding.Pos
+}
+
 // Parse reads one rule file. The error lists everything outside the rule language, each with its place.
-func Parse(file string, src []byte) (*Rule, error) {
+func Parse(file string, src []byte) (*Rule, error) { return parse(file, nil, src) }
+
+// parse reads one rule, which may be a row of one of the statements.
+func parse(file string, statements, src []byte) (*Rule, error) {
 	f, err := parser.ParseFile(file, src, parser.Version("v0.17.0"))
 	if err != nil {
 		return nil, fmt.Errorf("read rule: %w", err)
@@ -44,23 +54,38 @@ func Parse(file string, src []byte) (*Rule, error) {
 			return nil, fmt.Errorf("%s holds %T, allowed: one rule", file, d)
 		}
 	}
-	if found == nil {
-		return nil, fmt.Errorf("%s holds no rule", file)
+	if found == nil || label(found) != "#rules" {
+		return nil, fmt.Errorf("%s holds no rule, allowed: #rules: id: schema.#Rule & {...}", file)
+	}
+	s, ok := found.Value.(*ast.StructLit)
+	if !ok || len(s.Elts) != 1 {
+		return nil, fmt.Errorf("%s holds other than one rule, allowed: one", file)
+	}
+	if found, ok = s.Elts[0].(*ast.Field); !ok {
+		return nil, fmt.Errorf("%s holds %T, allowed: one rule", file, s.Elts[0])
 	}
 	v := found.Value
 	if b, ok := v.(*ast.BinaryExpr); ok && b.Op == token.AND {
 		v = b.Y
 	}
-	s, ok := v.(*ast.StructLit)
-	if !ok {
+	if s, ok = v.(*ast.StructLit); !ok {
 		return nil, fmt.Errorf("%s: rule %s is not a record", file, label(found))
 	}
-	return compile(file, label(found), s)
-}
-
-func compile(file, id string, s *ast.StructLit) (*Rule, error) {
 	c := &compiler{file: file}
-	return c.rule(id, s)
+	var troubles []string
+	if name := named(found.Value); name != "" {
+		says, err := parser.ParseFile(file, statements, parser.Version("v0.17.0"))
+		if err != nil {
+			return nil, fmt.Errorf("read statement: %w", err)
+		}
+		s = c.stated(says, name, s)
+		troubles = c.errs
+	}
+	r, err := c.rule(label(found), s)
+	if len(troubles) > 0 {
+		return nil, fmt.Errorf("rule %s: %s", label(found), strings.Join(troubles, "; "))
+	}
+	return r, err
 }
 
 func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
@@ -87,10 +112,11 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	}
 	r := c.r
 	r.Title, r.About, r.Verdict = c.text(get, "title"), c.text(get, "about"), finding.Verdict(c.text(get, "verdict"))
-	r.Message, r.Rationale, r.Remedy = c.text(get, "message"), c.text(get, "rationale"), c.text(get, "remedy")
+	r.Message, r.Rationale, r.remedy = c.text(get, "message"), c.text(get, "rationale"), c.text(get, "remedy")
 	r.Since, r.At = c.text(get, "since"), c.text(get, "at")
 	r.at = strings.Split(r.At, ".")
 	r.Milder, r.Sources = c.texts(get["milder"]), c.texts(get["sources"])
+	c.given(get["given"])
 	if x := get["limit"]; x != nil {
 		n := c.data(x)
 		r.Limits, r.Limit = n.Keys, n.Field
@@ -152,8 +178,14 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 		n := c.data(st)
 		r.Example = Examples{Of: n.Get("of").Text(), Pass: n.Get("pass").Items(), Fail: n.Get("fail").Items()}
 	}
-	r.reads = c.reads
-	c.holes()
+	c.holes("message", r.Message, get["message"])
+	r.reads, c.reads = c.reads, nil
+	if x := get["write"]; x != nil {
+		c.writes(nil, x)
+	}
+	c.holes("remedy", r.remedy, get["remedy"])
+	r.also = c.reads
+	r.Remedy = r.fill(r.remedy, &env{given: tree.NewRecord(), limit: r.Limit}, nil)
 	if len(c.errs) > 0 {
 		return nil, fmt.Errorf("rule %s: %s", id, strings.Join(c.errs, "; "))
 	}
@@ -161,12 +193,12 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 }
 
 var fieldNames = map[string]bool{"title": true, "about": true, "verdict": true, "given": true, "when": true, "limit": true, "facts": true,
-	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "milder": true, "sources": true, "tell": true,
+	"value": true, "must": true, "at": true, "message": true, "rationale": true, "remedy": true, "write": true, "milder": true, "sources": true, "tell": true,
 	"since": true, "examples": true, "holds": true}
 
-// holes checks that every hole of the message can be filled.
-func (c *compiler) holes() {
-	for _, m := range hole.FindAllStringSubmatch(c.r.Message, -1) {
+// holes checks that every hole of a text can be filled.
+func (c *compiler) holes(field, text string, x ast.Expr) {
+	for _, m := range hole.FindAllStringSubmatch(text, -1) {
 		p := strings.Split(m[1], ".")
 		ok := false
 		switch {
@@ -176,13 +208,27 @@ func (c *compiler) holes() {
 			ok = c.r.Limit[p[1]] != nil
 		case p[0] == "facts" && len(p) == 2:
 			ok = c.known[p[1]]
+		case p[0] == "write" && field == "remedy":
+			ok = slices.ContainsFunc(c.r.write, func(w written) bool { return slices.Equal(w.path, p[1:]) })
 		case p[0] == "given" && len(p) > 1:
 			ok = true
-			c.r.reads = append(c.r.reads, p[1:])
+			c.reads = append(c.reads, read{p[1:], c.pos(x)})
 		}
 		if !ok {
-			c.errs = append(c.errs, fmt.Sprintf("message has a hole {%s} that nothing fills", m[1]))
+			c.errs = append(c.errs, fmt.Sprintf("%s has a hole {%s} that nothing fills", field, m[1]))
 		}
+	}
+}
+
+// given holds the type of the facts to what the rule is about. Without a type an editor completes nothing.
+func (c *compiler) given(x ast.Expr) {
+	if s, ok := x.(*ast.StructLit); ok && len(s.Elts) == 1 {
+		if _, open := s.Elts[0].(*ast.Ellipsis); open {
+			return
+		}
+	}
+	if x != nil && strings.Join(chain(x), ".") != "schema.#Given."+c.r.About {
+		c.bad(x, "given is of another type, allowed: schema.#Given.%s, for that is what the rule is about", c.r.About)
 	}
 }
 

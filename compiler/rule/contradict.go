@@ -87,10 +87,10 @@ func (s side) empty(high side) bool {
 	return c > 0 || c == 0 && (s.open || high.open)
 }
 
-func sameValue(a, b *Rule) bool { return a == b || written(a.judges) == written(b.judges) }
+func sameValue(a, b *Rule) bool { return a == b || asWritten(a.judges) == asWritten(b.judges) }
 
-// written is what a rule judges, and the facts that it is worked out from, as they stand in its file.
-func written(xs []ast.Node) (s string) {
+// asWritten is what a rule judges, and the facts that it is worked out from, as they stand in its file.
+func asWritten(xs []ast.Node) (s string) {
 	for _, x := range xs {
 		text, err := format.Node(x)
 		if err != nil {

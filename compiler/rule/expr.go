@@ -80,7 +80,7 @@ func (c *compiler) reference(x ast.Expr) expr {
 	p := chain(x)
 	switch {
 	case len(p) > 1 && p[0] == "given":
-		c.reads = append(c.reads, p[1:])
+		c.reads = append(c.reads, read{p[1:], c.pos(x)})
 		return func(e *env) *tree.Node { return e.given.Get(p[1:]...) }
 	case len(p) == 2 && p[0] == "facts":
 		if !c.known[p[1]] {

@@ -13,7 +13,7 @@ func (b *Base) readComparison(n *tree.Node) {
 	c := n.Get("comparison")
 	ends, err := unit.ParseClock(c.Get("morningEnds").Text())
 	if err != nil {
-		panic(finding.Bug{What: fmt.Sprintf("schema/comparison.cue: %v", err)})
+		panic(finding.Bug{What: fmt.Sprintf("schema/base/comparison.cue: %v", err)})
 	}
 	b.Comparison = record.Comparison{Weeks: c.Get("weeks").Whole(), MostWeeks: c.Get("mostWeeks").Whole(),
 		SystolicVariation: c.Get("systolicVariation").Number(), DiastolicVariation: c.Get("diastolicVariation").Number(),

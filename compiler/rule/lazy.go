@@ -14,19 +14,21 @@ import (
 	"isocue.example/compiler/finding"
 )
 
-// lazy is a rule file that is compiled when it is first needed: a start takes about as long as what it compiles, and a
+// lazy is a rule that is compiled when it is first needed: a start takes about as long as what it compiles, and a
 // protocol is judged by a fifth of the rules. What the rule is about, and for which modality, is read from its text; a test
 // compares that with the compiled rule.
 type lazy struct {
 	id, file, about string
 	modalities      []string // those named in its when; none = any
-	src             []byte
+	statements, src []byte
 	once            sync.Once
 	rule            *Rule
 	err             error
 }
 
 var (
+	begins   = regexp.MustCompile(`(?m)^#rules: "([a-z0-9-]+)":`)
+	states   = regexp.MustCompile(`(?m)^#[A-Z][A-Za-z]*:`)
 	modality = regexp.MustCompile(`\bmodality:\s+((?:"[a-z-]+"(?: \| )?)+)`)
 	quoted   = regexp.MustCompile(`"([a-z-]+)"`)
 )
@@ -43,22 +45,49 @@ func scan(fsys fs.FS) ([]*lazy, error) {
 		if err != nil {
 			return nil, err
 		}
-		l := &lazy{id: strings.TrimSuffix(path.Base(n), ".cue"), file: path.Join("schema", n), src: src}
-		l.about, _, _ = strings.Cut(strings.TrimPrefix(strings.TrimLeft(string(after(src, "about")), " "), `"`), `"`)
-		if w := after(src, "when"); w != nil {
-			for _, next := range []string{"limit", "facts", "value"} {
-				w = w[:len(w)-len(after(w, next))]
-			}
-			if m := modality.FindSubmatch(w); m != nil {
-				for _, q := range quoted.FindAllSubmatch(m[1], -1) {
-					l.modalities = append(l.modalities, string(q[1]))
-				}
-			}
+		rs := rows(src)
+		if len(rs) == 0 { // to be told when it is compiled
+			rs = []row{{id: strings.TrimSuffix(path.Base(n), ".cue"), src: src}}
 		}
-		out = append(out, l)
+		if base := strings.TrimSuffix(path.Base(n), ".cue"); len(rs) == 1 && rs[0].id != base {
+			return nil, fmt.Errorf("schema/%s holds rule %s: file name and id differ", n, rs[0].id)
+		}
+		for _, r := range rs {
+			out = append(out, lazyRow(path.Join("schema", n), r))
+		}
 	}
 	slices.SortFunc(out, func(a, b *lazy) int { return strings.Compare(a.id, b.id) })
+	for i := range out[:max(len(out)-1, 0)] {
+		if out[i].id == out[i+1].id {
+			return nil, fmt.Errorf("%s and %s both hold rule %s", out[i].file, out[i+1].file, out[i].id)
+		}
+	}
 	return out, nil
+}
+
+// lazyRow reads from the text of a row and its statement what is needed to know whether to compile it.
+func lazyRow(file string, r row) *lazy {
+	l := &lazy{id: r.id, file: file, statements: r.statements, src: r.src}
+	about, when := after(r.src, "about"), after(r.src, "when")
+	if about == nil {
+		about = after(r.statements, "about")
+	}
+	if when == nil {
+		when = after(r.statements, "when")
+	}
+	l.about, _, _ = strings.Cut(strings.TrimPrefix(strings.TrimLeft(string(about), " "), `"`), `"`)
+	for _, next := range []string{"limit", "facts", "value"} {
+		when = when[:len(when)-len(after(when, next))]
+	}
+	if bytes.Contains(when, []byte("modality: #modality")) {
+		when = r.src // the row fills that blank
+	}
+	if m := modality.FindSubmatch(when); m != nil {
+		for _, q := range quoted.FindAllSubmatch(m[1], -1) {
+			l.modalities = append(l.modalities, string(q[1]))
+		}
+	}
+	return l
 }
 
 // after is what stands behind a field of a rule, nil where the rule has none of that name on a line of its own.
@@ -69,11 +98,9 @@ func after(src []byte, field string) []byte {
 
 func (l *lazy) compile() (*Rule, error) {
 	l.once.Do(func() {
-		l.rule, l.err = Parse(l.file, l.src)
+		l.rule, l.err = parse(l.file, l.statements, l.src)
 		switch {
 		case l.err != nil:
-		case l.rule.ID != l.id:
-			l.err = fmt.Errorf("%s holds rule %s: file name and id differ", l.file, l.rule.ID)
 		case l.rule.About != l.about:
 			l.err = fmt.Errorf("%s: about is %q, allowed: on a line of its own, so that it can be read without compiling", l.file, l.rule.About)
 		}

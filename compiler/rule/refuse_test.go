@@ -239,9 +239,11 @@ func TestFiles(t *testing.T) {
 		{"", "holds no rule", "empty", "one rule a file"},
 		{"package rules", "holds no rule", "a clause alone", "one rule a file"},
 		{string(body("value: given.weeks, must: <=4")) + "\nb: {}", "holds two rules", "two", "one rule a file"},
+		{"#rules: {a: {}, b: {}}", "other than one rule", "two in one record", "one rule a file"},
+		{"#rules: {if true {a: {}}}", "allowed: one rule", "a condition inside", "one rule a file"},
 		{"if true {a: {}}", "allowed: one rule", "a condition", "one rule a file"},
-		{"a: 4", "is not a record", "a number", "one rule a file"},
-		{"a: schema.#Rule", "is not a record", "a name alone", "one rule a file"},
+		{"#rules: a: 4", "is not a record", "a number", "one rule a file"},
+		{"#rules: a: schema.#Rule", "is not a record", "a name alone", "one rule a file"},
 		{"a: {", "read rule", "syntax", "CUE language"},
 		{"\xff", "", "not UTF-8", "CUE language"},
 	} {

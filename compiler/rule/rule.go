@@ -10,13 +10,13 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"regexp"
 	"slices"
 	"strings"
 
 	"cuelang.org/go/cue/ast"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 )
@@ -27,7 +27,7 @@ type Rule struct {
 	Verdict          finding.Verdict
 	Message          string
 	Rationale        string
-	Remedy           string
+	Remedy           string // with its holes filled as far as that needs no facts
 	Since            string
 	At               string
 	Milder           []string
@@ -41,17 +41,23 @@ type Rule struct {
 	File             string
 
 	at    []string
-	reads [][]string     // given paths that the rule reads
+	reads []read         // given paths that the rule judges by
+	also  []read         // those that its remedy reads and writes
 	dir   map[string]int // limit -> -1 where lower is tighter, +1 where higher is
 	when  []cond
 	facts []fact
 	value expr
 	must  claim
 
+	remedy string // as written, with holes
+	write  []written
+
 	judges []ast.Node // value and the facts before it, as written
 	claims ast.Expr   // must, as written
 
 	own  []string // limits that a clinic narrowed, with their numbers
+	ours string   // the clinic's reason, with its place
+	base *Rule    // the rule before a clinic narrowed it
 	wide string   // the remedy of the rule base, which names numbers of its own; "" where nothing was narrowed
 }
 
@@ -88,8 +94,13 @@ func (r *Rule) Judge(g Given) (f finding.Finding, ok bool) {
 	if silent {
 		return finding.Finding{}, true
 	}
-	f = finding.Finding{Rule: r.ID, Verdict: r.Verdict, Rationale: r.Rationale, Remedy: r.Remedy, Sources: r.Sources,
+	f = finding.Finding{Rule: r.ID, Verdict: r.Verdict, Rationale: r.Rationale, Remedy: r.advice(e, v), Sources: r.Sources,
 		Allowed: r.must.text(e)}
+	if r.base != nil {
+		if _, ok := r.base.Judge(g); ok { // the clinic alone refuses it, and says why
+			f.Rationale, f.Sources = r.ours, nil
+		}
+	}
 	if v != nil {
 		f.Found = show(v)
 	}
@@ -142,24 +153,11 @@ func (r *Rule) place(g Given) (*tree.Node, string) {
 	return g.Node, r.At
 }
 
-var hole = regexp.MustCompile(`\{([a-zA-Z.]+)\}`)
-
 func (r *Rule) say(e *env, v *tree.Node, path string) string {
 	if v == nil && strings.Contains(r.Message, "{value}") {
 		return path + " is missing, allowed: " + r.must.text(e)
 	}
-	return hole.ReplaceAllStringFunc(r.Message, func(h string) string {
-		p := strings.Split(h[1:len(h)-1], ".")
-		switch p[0] {
-		case "value":
-			return show(v)
-		case "limit":
-			return show(e.limit[p[1]])
-		case "facts":
-			return show(e.facts[p[1]])
-		}
-		return show(e.given.Get(p[1:]...))
-	})
+	return r.fill(r.Message, e, v)
 }
 
 // measuredBy is the kind of measurement that a modality's load stands on.
@@ -193,7 +191,31 @@ func (r *Rule) MayConcern(m record.Modality) bool {
 }
 
 // Reads lists the given paths that the rule looks at.
-func (r *Rule) Reads() [][]string { return r.reads }
+func (r *Rule) Reads() (out [][]string) {
+	for _, x := range r.reads {
+		out = append(out, x.path)
+	}
+	return out
+}
+
+// Trouble is what is wrong with a rule, and where.
+type Trouble struct {
+	Pos  finding.Pos
+	Says string
+}
+
+func (t Trouble) String() string { return fmt.Sprintf("%v: %s", t.Pos, t.Says) }
+
+// Misread says, with its place, of each fact that the rule reads and that nobody hands over; known finds the first unknown name on a path and
+// those that could stand there. A misspelt fact would make a rule silent for ever.
+func (r *Rule) Misread(known func(about string, path []string) (wrong string, beside []string)) (out []Trouble) {
+	for _, x := range slices.Concat(r.reads, r.also) {
+		if wrong, beside := known(r.About, x.path); wrong != "" {
+			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about a %s has no fact given.%s%s", r.About, strings.Join(x.path, "."), near.Hint(wrong, beside))})
+		}
+	}
+	return out
+}
 
 // Narrow is the rule with a tighter number for one limit. A wider number, an unknown name or a value that is no number
 // is an error that names both places: that of n and that of the rule.
@@ -222,6 +244,22 @@ func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	}
 	return &s, nil
 }
+
+// Because is a narrowed rule with the clinic's reason, which stands at pos; why may be empty.
+func (r *Rule) Because(base *Rule, pos finding.Pos, why string) *Rule {
+	if len(r.own) == len(base.own) { // the same numbers again narrow nothing
+		return r
+	}
+	s := *r
+	s.base, s.ours = base, fmt.Sprintf("the clinic's own limit (%s:%d)", pos.File, pos.Line)
+	if why != "" {
+		s.ours += ": " + why
+	}
+	return &s
+}
+
+// Ours is what a clinic says of a limit of its own, "" where it has none.
+func (r *Rule) Ours() string { return r.ours }
 
 // show prints a value as its author wrote it; a computed number with at most three decimals.
 func show(n *tree.Node) string {

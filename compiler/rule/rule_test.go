@@ -10,7 +10,7 @@ import (
 
 const head = `package rules
 import "isocue.example/schema"
-"r-one": schema.#Rule & {
+#rules: "r-one": schema.#Rule & {
 	title: "t", about: "stage", verdict: "caution", message: "m {value}", rationale: "r", remedy: "x", since: "v0.1", at: "weeks", given: {...}
 	`
 

@@ -101,6 +101,7 @@ var english = Language{
 		LogDone: "Session", LogOutcome: "done, stopped or not started", LogHow: "How you felt", LogWalk: "Minutes walked", LogWeek: "Week %d",
 		Sound: "For the breathing you may play the file %s: a high tone says breathe in, a low tone says breathe out.", SoundAlso: "The file for it: %s.",
 		Page:  "The file session.html leads you through each session on your phone or computer. It needs no network.",
+		Held:  "%s is on hold since %s: its sessions are cancelled. Do not train it until your coach tells you that it is open again.",
 		Ended: "This programme has ended. From %s on there is no session.", EndedCall: "Do not train from this sheet or from an older one. If you have a question, call your coach.",
 		EndedDelete: "Delete the calendar of this programme on your phone.",
 		MinuteShort: "%d min", SecondShort: "%s s", OneWeek: "week %d", ManyWeeks: "weeks %s",

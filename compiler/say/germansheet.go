@@ -23,6 +23,7 @@ var germanSheet = Sheet{
 	LogDone: "Einheit", LogOutcome: "fertig, aufgehört, nicht begonnen", LogHow: "Wie es Ihnen ging", LogWalk: "Minuten zu Fuß", LogWeek: "Woche %d",
 	Sound: "Zum Atmen können Sie die Datei %s abspielen: Ein hoher Ton heißt einatmen, ein tiefer Ton heißt ausatmen.", SoundAlso: "Die Datei dazu: %s.",
 	Page:  "Die Datei session.html führt Sie auf Telefon oder Computer durch jede Einheit. Sie braucht kein Netz.",
+	Held:  "%s ruht seit %s: Die Einheiten sind abgesagt. Trainieren Sie nicht danach, bis Ihr Coach es wieder freigibt.",
 	Ended: "Dieses Programm ist zu Ende. Ab %s gibt es keine Einheit mehr.", EndedCall: "Trainieren Sie nicht nach diesem Blatt und nicht nach einem älteren. Haben Sie eine Frage, rufen Sie Ihren Coach an.",
 	EndedDelete: "Löschen Sie den Kalender dieses Programms auf Ihrem Telefon.",
 	MinuteShort: "%d min", SecondShort: "%s s", OneWeek: "Woche %d", ManyWeeks: "Wochen %s",

@@ -22,7 +22,7 @@ type Sheet struct {
 	LogDone, LogHow, LogWalk, LogWeek, LogOutcome                               string
 	LogNumbers                                                                  string
 	Sound, SoundAlso, Page                                                      string
-	Ended, EndedCall, EndedDelete                                               string
+	Ended, EndedCall, EndedDelete, Held                                         string
 	MinuteShort, SecondShort, OneWeek, ManyWeeks                                string
 	Around                                                                      string
 	LoadTrainer, LoadEffort, LoadHeels, LoadKnees                               string

@@ -86,7 +86,7 @@ func TestHeld(t *testing.T) {
 	}
 }
 
-// Source: docs/architecture.md, sitting; the wait before a reading is that of schema/sitting.cue.
+// Source: docs/architecture.md, sitting; the wait before a reading is that of schema/base/sitting.cue.
 func TestReadingsWait(t *testing.T) {
 	in := Input{Start: monday, Sitting: timings(), Courses: []Course{grip(1, 3), breath(1, 3, 1)},
 		Hours: []record.Hours{hours("mon wed fri", "07:00", "07:30"), hours("mon wed fri", "07:30", "09:00")}}

@@ -148,6 +148,10 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 	}
 	if finding.Rejected(j.Found) {
+		if m.Plan != nil {
+			fmt.Fprintf(a.err, "the rest is refused, and goes on as it stood on sheet %d\n", in.Previous.Sheet)
+			return errRefused
+		}
 		j.stillTrained(a.err, m.Input, fl)
 		return errRefused
 	}

@@ -28,6 +28,15 @@ func (a *app) emit(eng *compiler.Compiler, p *record.Plan, client *load.Client, 
 		if ready, err = pack.Files(eng, p, client); err != nil {
 			return err
 		}
+		if fl.again.stop != "" {
+			var told []string
+			if ready, told, err = clinic.MakeWay(ready); err != nil {
+				return err
+			}
+			for _, s := range told {
+				fmt.Fprintf(a.err, "isocue: %s\n", report.Clean(s))
+			}
+		}
 	} else {
 		b, err := clinic.Render(p, form)
 		if err != nil {

@@ -14,7 +14,9 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler/diary"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/judged"
 )
 
@@ -26,11 +28,9 @@ func (a *app) enter() *cobra.Command {
 	options := map[string]*string{}
 	var add, replaces bool
 	var kinds []string
-	for _, k := range diary.Kinds {
-		kinds = append(kinds, string(k.What))
-	}
 	var ways strings.Builder
 	for _, k := range diary.Kinds {
+		kinds = append(kinds, string(k.What))
 		ways.WriteString("  " + k.Words + "\n")
 	}
 	c := &cobra.Command{
@@ -113,11 +113,11 @@ func (a *app) runEnter(name string, t diary.Typed) error {
 	case err != nil:
 		return err
 	}
-	return a.entered(e)
+	return a.entered(name, e)
 }
 
 // entered says what became of an entry.
-func (a *app) entered(e *clinic.Entering) error {
+func (a *app) entered(name string, e *clinic.Entering) error {
 	if len(e.Findings) > 0 {
 		color, err := a.useColor(a.err)
 		if err != nil {
@@ -139,11 +139,34 @@ func (a *app) entered(e *clinic.Entering) error {
 	if _, err := fmt.Fprintf(a.out, "%s: %s (entry %s, %s)\n", e.Client, diary.Sentence(e.Entry), e.Entry.ID, filepath.ToSlash(e.Diary)); err != nil {
 		return err
 	}
-	return a.changes(e)
+	return a.changes(name, e)
 }
 
-// changes says in a sentence what an entry changes in the client's plan, and what to do next. Nothing follows the diary yet.
-func (a *app) changes(*clinic.Entering) error { return nil }
+// changes says what to do next: an entry alone changes no sheet that is in somebody's hands.
+func (a *app) changes(name string, e *clinic.Entering) error {
+	pack, client := e.Pack(name), filepath.ToSlash(name)
+	again := "run: " + join("isocue", "compile", "--previous", pack+"/plan.json", "--client", client, "--pack", pack)
+	if !files.Exists(pack, "plan.json") {
+		again = "where a plan runs, compile again with --previous PLAN --client " + join(client) + " --pack DIR"
+	}
+	said := ""
+	switch what := e.Entry.What; {
+	case diary.Gravity(what) == 0 || a.engine().Dangerous(e.Entry):
+		said = "no session is cancelled yet: " + again + "; it cancels what must not be trained"
+	case what == record.Asked:
+		said = "no plan is changed yet: " + again + "; it opens or closes what the answers do"
+	case what == record.Read:
+		said = "no plan is changed yet: " + again + "; it judges the reading, which progress finds in the log alone"
+	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
+		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(client) + " asked no): then " + again
+	case clinic.Follows(what) || clinic.Silent(what):
+		return nil
+	default:
+		said = "write it in the record too: plans do not follow it yet"
+	}
+	_, err := fmt.Fprintln(a.out, said)
+	return err
+}
 
 // agreed asks a question where somebody sits before the terminal; elsewhere nobody answers.
 func (a *app) agreed(q diary.Question) bool {

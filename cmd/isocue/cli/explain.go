@@ -8,6 +8,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/files"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
 	"isocue.example/compiler/report/judged"
@@ -15,11 +16,15 @@ import (
 )
 
 func (a *app) explain() *cobra.Command {
+	var policy string
 	c := &cobra.Command{
 		Use: "explain RULE", Short: "say what a rule claims, why, and on which sources",
 		Example: "  isocue explain grip-load-ceiling", Args: words(1, 1, "one rule"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			eng := a.engine()
+			eng, err := a.under(policy)
+			if err != nil {
+				return err
+			}
 			b := eng.Check.Base
 			r := b.Rule(args[0])
 			if old, gone := b.RetiredRule(args[0]); r == nil && gone {
@@ -40,8 +45,28 @@ func (a *app) explain() *cobra.Command {
 			return a.cases(eng, r)
 		},
 	}
+	c.Flags().StringVar(&policy, "policy", "", "a clinic's policy: its own rules are known, and its limits stand in place of the base's")
 	c.ValidArgsFunction = upTo(1, completeRules)
 	return c
+}
+
+// under is the engine under a clinic's policy, the rule base alone without one.
+func (a *app) under(policy string) (*compiler.Compiler, error) {
+	eng := a.engine()
+	if policy == "" {
+		return eng, nil
+	}
+	f, err := eng.Reader.Path(policy)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read the policy: %w", files.Short(err))
+	}
+	strict, found := eng.Under(f)
+	for _, x := range found {
+		if x.Rejects() {
+			return nil, fmt.Errorf("the policy is refused: %s: %s; `isocue lint %s` says all", x.Pos, x.Message, policy)
+		}
+	}
+	return strict, nil
 }
 
 // cases shows a rule's own examples, each judged here and now.

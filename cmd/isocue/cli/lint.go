@@ -57,7 +57,7 @@ func (a *app) runLint(args []string, fl lintFlags) error {
 		j.Under.Check.Timer = &check.Stopwatch{Now: time.Now}
 	}
 	j.strict, j.many = fl.failOn == "caution", true
-	if err := j.Lint(clinic.Lint{Named: args, For: fl.forWhom, StdinName: fl.stdinName, Policy: fl.policy, Ledger: fl.record}); err != nil {
+	if err := j.Lint(clinic.Lint{Named: args, For: fl.forWhom, StdinName: fl.stdinName, Policy: fl.policy, Waivers: fl.waivers, Ledger: fl.record}); err != nil {
 		return err
 	}
 	if err := j.end(fl.judgeFlags); err != nil {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"isocue.example/compiler"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
@@ -26,7 +27,7 @@ func noRule(b *rule.Base, id string) error {
 }
 
 func (a *app) rules() *cobra.Command {
-	var about, modality, format string
+	var about, modality, format, policy string
 	c := &cobra.Command{
 		Use: "rules", Short: "list the rules", Example: "  isocue rules --modality handgrip\n  isocue rules --about session --format json", Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error {
@@ -34,6 +35,12 @@ func (a *app) rules() *cobra.Command {
 				return err
 			}
 			b, err := a.rulebase()
+			if policy != "" && err == nil {
+				var eng *compiler.Compiler
+				if eng, err = a.under(policy); err == nil {
+					b = eng.Check.Base
+				}
+			}
 			if err != nil {
 				return err
 			}
@@ -59,6 +66,7 @@ func (a *app) rules() *cobra.Command {
 	c.Flags().StringVar(&about, "about", "", "only rules judged for each protocol, stage, programme, answer, medicine, measurement, dose, session or plan")
 	c.Flags().StringVar(&modality, "modality", "", "only rules that can concern this modality")
 	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.Flags().StringVar(&policy, "policy", "", "a clinic's policy: its own rules are listed, and its limits stand in place of the base's")
 	complete(c, "format", listFormats...)
 	complete(c, "modality", modalities()...)
 	completeBy(c, "about", completeAbouts)

@@ -12,6 +12,7 @@ import (
 
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
@@ -70,6 +71,14 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	for _, must := range [][2]string{{"--clients", fl.clients}, {"--pack", fl.pack}} {
 		if must[1] == "" {
 			return errRosterLacks(must[0])
+		}
+	}
+	if _, err := os.Stat(fl.pack); err != nil && !load.IsSpreadsheet(fl.clients) { // no plan goes on; a spreadsheet may have both in columns
+		switch {
+		case len(args) == 0:
+			return errRosterLacks("the protocol")
+		case fl.start == "":
+			return errRosterLacks("--start")
 		}
 	}
 	if fl.reading.Discreet && !fl.handout {

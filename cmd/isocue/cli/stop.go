@@ -22,8 +22,12 @@ func (a *app) runStop(form string, fl compileFlags) error {
 	if err != nil {
 		return err
 	}
-	if today := clinic.Today(halt.Plan.Zone, now); halt.Bare && day > today {
-		day = today // nobody goes on until then by a plan that cannot be trusted
+	today := clinic.Today(halt.Plan.Zone, now)
+	if day < today {
+		fmt.Fprintf(a.err, "%s is past: the programme is stopped from today on, %s\n", day, today)
+	}
+	if halt.Bare && day > today || day < today {
+		day = today // nobody goes on until then by a plan that cannot be trusted; what is past is past
 	}
 	plan, changes, err := a.engine().Stop(halt.Plan, day, now)
 	if err != nil {

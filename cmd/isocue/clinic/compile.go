@@ -9,7 +9,6 @@ import (
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
-	"isocue.example/compiler/zone"
 )
 
 // Order is what one compile is asked for.
@@ -64,6 +63,9 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 		j.Found = append(j.Found, callable(f.Client)...)
 	}
 	j.Found = append(j.Found, f.Findings...)
+	if f.Client != nil {
+		j.Found = append(j.Found, j.strays(o.Client, f.Client.Record.ID, o.Log, o.Sessions)...)
+	}
 	for i := range f.Protocols {
 		in.Protocols = append(in.Protocols, &f.Protocols[i])
 	}
@@ -85,15 +87,31 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 			return m, err
 		}
 	}
-	if finding.Rejected(j.Found) {
-		return m, nil
+	id := ""
+	switch {
+	case f.Client != nil:
+		id = f.Client.Record.ID
+	case o.Before != nil:
+		id = o.Before.Plan.Client
+	}
+	told, err := withDiary(j.Under, in, diaryBy(o.Client, id), f.Client, func(d *load.File) { j.Files[d.Name] = d })
+	if err != nil {
+		return m, err
+	}
+	refused := func() (Made, error) {
+		fs, err := o.holdsAlone(j.Under, &m)
+		j.Found = append(j.Found, fs...)
+		return m, err
+	}
+	if j.Found = append(j.Found, told...); finding.Rejected(j.Found) {
+		return refused()
 	}
 	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep)
 	if err != nil {
 		return m, err
 	}
 	if j.Found = append(j.Found, shut...); finding.Rejected(j.Found) {
-		return m, nil
+		return refused()
 	}
 	if m.Engine, *in, err = o.Reading.in(j.Under, *in); err != nil {
 		return m, err
@@ -118,13 +136,9 @@ func Next(in compiler.Input) *record.Session {
 	if p == nil || p.Stopped != 0 {
 		return nil
 	}
-	loc, err := zone.Load(p.Zone)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()}) // ReadPlan has checked it
-	}
-	now := in.Now.In(loc)
+	now := history.Wall(p.Zone, in.Now)
 	for i, s := range p.Sessions {
-		if s.Status != record.Cancelled && s.Start > unit.At(unit.DateOf(now), unit.Clock(60*now.Hour()+now.Minute())) {
+		if s.Status != record.Cancelled && s.Start > now {
 			return &p.Sessions[i]
 		}
 	}
@@ -166,10 +180,4 @@ func named(ps []*load.Protocol, id string) bool {
 }
 
 // Today is the civil date in a zone of a plan that was read; the reader has checked it.
-func Today(name string, now time.Time) unit.Date {
-	loc, err := zone.Load(name)
-	if err != nil {
-		panic(finding.Bug{What: err.Error()})
-	}
-	return unit.DateOf(now.In(loc))
-}
+func Today(name string, now time.Time) unit.Date { return history.Wall(name, now).Date() }

@@ -2,9 +2,11 @@ package clinic
 
 import (
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"isocue.example/compiler"
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -43,7 +45,8 @@ func ReadHalt(eng *compiler.Compiler, name string, now time.Time) (h Halt, err e
 			return h, nil
 		}
 	}
-	bare, lost, err := eng.Salvage(src, now)
+	calendar, _ := files.Fetch(filepath.Join(filepath.Dir(name), "calendar.ics"), bound.Output) // without it, the plan alone
+	bare, lost, err := eng.Salvage(src, calendar, now)
 	if err != nil {
 		return h, fmt.Errorf("%s: %w", name, err)
 	}

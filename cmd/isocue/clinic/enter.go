@@ -63,7 +63,7 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 	if e.Line, err = diary.Line(t, known(c, r, before, now)); err != nil {
 		return e, err
 	}
-	if e.judge(c, r.Client, before, now, t.ID); finding.Rejected(e.Findings) {
+	if e.judge(c, r.Client, before, now); finding.Rejected(e.Findings) {
 		return e, nil
 	}
 	if err := Writable(filepath.Dir(e.Diary)); err != nil {
@@ -73,7 +73,7 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 }
 
 // judge reads the line as it will be read from the diary, and keeps what is found about it.
-func (e *Entering) judge(c *compiler.Compiler, cl *load.Client, before *load.File, now time.Time, id string) {
+func (e *Entering) judge(c *compiler.Compiler, cl *load.Client, before *load.File, now time.Time) {
 	line := bytes.Count(before.Source, []byte("\n")) + 1
 	if n := len(before.Source); n > 0 && before.Source[n-1] != '\n' {
 		line++
@@ -92,11 +92,16 @@ func (e *Entering) judge(c *compiler.Compiler, cl *load.Client, before *load.Fil
 	mine.Line = line
 	e.Entry = &mine.Entry
 	all := &load.File{Name: e.Diary, Diary: &load.Diary{Entries: append(slices.Clone(before.Diary.Entries), mine)}}
-	was := c.LintDiary(before, cl, now)
+	type told struct {
+		rule, message string
+		pos           finding.Pos
+	}
+	was := map[told]bool{}
+	for _, x := range c.LintDiary(before, cl, now) {
+		was[told{x.Rule, x.Message, x.Pos}] = true
+	}
 	for _, x := range c.LintDiary(all, cl, now) {
-		if !slices.ContainsFunc(was, func(y finding.Finding) bool {
-			return x.Rule == y.Rule && x.Message == y.Message && x.Pos == y.Pos
-		}) {
+		if !was[told{x.Rule, x.Message, x.Pos}] {
 			e.Findings = append(e.Findings, x)
 		}
 	}

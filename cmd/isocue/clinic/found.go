@@ -31,6 +31,7 @@ const whyFound = "What a folder holds and nobody reads looks judged: a newer rec
 type Found struct {
 	Files   []string          // to be read, whatever stands under the name: the reader says what cannot be
 	Logs    []string          // by their names logs or diaries; whose they are is told by the records beside them
+	Maybe   []maybe           // what is passed over or trouble, and may be a client's log; whose, is told likewise
 	Passed  []report.Passed   // not looked into
 	Trouble []finding.Finding // what should be looked at and cannot be
 }
@@ -70,20 +71,48 @@ func (o *Found) folder(p string, d fs.DirEntry, top bool) error {
 	case strings.HasPrefix(d.Name(), "."):
 		why = "a hidden folder"
 	default:
+		if what, _ := called(d.Name()); what == aLog { // what stands in it is looked at as well
+			o.unreadable(p, errFolder)
+			o.maybe(p, aLog)
+		}
 		return nil
 	}
 	o.pass(p, why, false)
+	if d.Name() != ".git" { // a sync program keeps older copies of logs in such folders
+		o.hidden(p)
+	}
 	return filepath.SkipDir
 }
+
+var errFolder = errors.New("it is a folder, allowed: a regular file")
+
+// hidden looks through a folder that is passed over for names of logs alone: each may be a copy of one, or one that was put away.
+func (o *Found) hidden(dir string) {
+	_ = filepath.WalkDir(dir, func(p string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return nil // the folder is named as passed over
+		}
+		if what, _ := called(d.Name()); what == aLog && !d.IsDir() {
+			o.pass(p, "a log in a folder that is passed over", true)
+			o.maybe(p, leftover)
+		}
+		return nil
+	})
+}
+
+func (o *Found) maybe(p string, what calling) { o.Maybe = append(o.Maybe, maybe{p, what}) }
 
 // file says what is to be done with what is no folder.
 func (o *Found) file(dir, p string, d fs.DirEntry) {
 	what, why := called(d.Name())
-	if what == ordinary || what == leftover {
-		o.pass(p, why, what == leftover)
+	switch what {
+	case ordinary, leftover, lock, document:
+		o.pass(p, why, what == leftover || what == lock)
+		o.maybe(p, what)
 		return
 	}
 	if !d.Type().IsRegular() && !o.leads(dir, p, what == unknown) {
+		o.maybe(p, what)
 		return
 	}
 	switch what {
@@ -99,6 +128,7 @@ func (o *Found) file(dir, p string, d fs.DirEntry) {
 			o.Files = append(o.Files, p) // lint judges it as a file too
 		}
 	case aCopy:
+		o.maybe(p, leftover)
 		o.misnamed(p, "ends as no file that isocue reads, and seems to be a copy of one that counts, or one that is not on this machine")
 	default:
 		o.look(p, what, why)
@@ -132,6 +162,9 @@ func (o *Found) leads(dir, p string, odd bool) bool {
 // look tells by its first bytes whether a file that is not called so holds what counts.
 func (o *Found) look(p string, what calling, why string) {
 	src, err := files.Fetch(p, load.MaxBytes)
+	if err != nil || !holdsLog(src) {
+		o.maybe(p, what)
+	}
 	switch {
 	case err != nil && what == aTable:
 		o.unreadable(p, err)
@@ -191,7 +224,7 @@ func unreadable(p string, err error) finding.Finding {
 // add adds what stands in another folder; what stands in both counts once.
 func (o *Found) add(more Found) {
 	o.Files, o.Logs = append(o.Files, more.Files...), append(o.Logs, more.Logs...)
-	o.Passed, o.Trouble = append(o.Passed, more.Passed...), append(o.Trouble, more.Trouble...)
+	o.Passed, o.Trouble, o.Maybe = append(o.Passed, more.Passed...), append(o.Trouble, more.Trouble...), append(o.Maybe, more.Maybe...)
 	slices.Sort(o.Logs)
 	o.Logs = slices.Compact(o.Logs)
 	slices.SortFunc(o.Passed, func(x, y report.Passed) int { return cmp.Compare(x.File, y.File) })

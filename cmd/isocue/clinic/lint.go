@@ -20,6 +20,7 @@ type Lint struct {
 	For       []string // protocols for which client records are judged
 	StdinName string   // what to call standard input
 	Policy    string   // the policy that was named, "" for none
+	Waivers   string   // the waivers that were named
 	Ledger    string   // the ledger that was named, "" for none
 }
 
@@ -60,7 +61,7 @@ func (j *Judging) Lint(q Lint) error {
 		}
 	}
 	j.Found = append(j.Found, j.sameIDs(walked)...)
-	j.Found = append(j.Found, j.logs(found.Logs, walked)...)
+	j.Found = append(j.Found, j.logs(found, walked)...)
 	j.Found = append(j.Found, j.recall()...)
 	before, err := j.acceptedBefore(q.Ledger, q.Named)
 	if err != nil {
@@ -68,12 +69,14 @@ func (j *Judging) Lint(q Lint) error {
 	}
 	j.Found = append(j.Found, before...)
 	j.sayAged()
-	return j.sayIdle(q.Policy, q.Named, walked)
+	idle, err := j.idle(q, walked)
+	j.Found = append(j.Found, idle...)
+	return err
 }
 
 // logs says whose the logs found in folders are, and of each that has an owner whether it can be read; what stands in them is for
 // progress to tell.
-func (j *Judging) logs(logs, walked []string) (out []finding.Finding) {
+func (j *Judging) logs(found Found, walked []string) (out []finding.Finding) {
 	var all []holder
 	for _, w := range walked {
 		switch f := j.Files[filepath.Clean(w)]; {
@@ -86,7 +89,7 @@ func (j *Judging) logs(logs, walked []string) (out []finding.Finding) {
 			all = append(all, holder{file: w, id: f.Node.Get("id").Text()})
 		}
 	}
-	of, alone := owners(logs, all)
+	of, alone := found.owners(all)
 	owned := map[string]bool{}
 	for _, h := range all {
 		out = append(out, of[h.file].trouble...)
@@ -149,8 +152,7 @@ func (j *Judging) unnamed(f *load.File) {
 	}
 }
 
-// replaced says which undated fields of a record hold no more, because the diary has an entry about them: whoever changes the record
-// there changes nothing.
+// replaced says of which undated fields of a record the diary has an entry: until plans follow those, the record needs them too.
 func (j *Judging) replaced(d *load.File, cl *load.Client) {
 	if cl == nil {
 		return
@@ -179,7 +181,7 @@ func (j *Judging) replaced(d *load.File, cl *load.Client) {
 		}
 	}
 	if len(names) > 0 {
-		j.Say("%s has taken the place of these fields of the record, so that a change there changes nothing: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
+		j.Say("%s says something newer than these fields of the record; plans do not follow it yet, so write it there too: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
 	}
 }
 

@@ -63,7 +63,7 @@ func readBoth(eng *compiler.Compiler, in compiler.Following, b *belongings, keep
 
 // emptyLog is the finding that nothing was read from a log: a caution where it has no row, for a course may not have begun.
 func emptyLog(l *record.Log, name string) (finding.Finding, bool) {
-	if l == nil || len(l.Readings)+len(l.Sessions) > 0 {
+	if l == nil || l.Read > 0 {
 		return finding.Finding{}, false
 	}
 	f := finding.Finding{Rule: EmptyLog, Verdict: finding.Caution, Pos: finding.Pos{File: name, Line: 1, Column: 1}, Private: true,
@@ -125,7 +125,8 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 // shut is what a client's logs refuse: what closes training. A running course is held for it, which the compile decides. The client
 // of the input gets the readings of the log, so that the gate judges the newest, and the rows of the session log.
 func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File)) ([]finding.Finding, error) {
-	if log == "" && sessions == "" {
+	noted := readingsOf(in.Diary)
+	if log == "" && sessions == "" && len(noted) == 0 {
 		return nil, nil
 	}
 	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now}
@@ -137,6 +138,8 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 	for _, p := range in.Protocols {
 		ms = append(ms, p.Record.Modality)
 	}
+	written := f.Log
+	f.Log = withNoted(f.Log, noted)
 	in.Client = compiler.WithReadings(in.Client, f.Log)
 	if f.Sessions != nil {
 		in.Sessions = f.Sessions.Sessions
@@ -152,7 +155,7 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 	for _, x := range []struct {
 		log  *record.Log
 		name string
-	}{{f.Log, log}, {f.Sessions, sessions}} {
+	}{{written, log}, {f.Sessions, sessions}} {
 		if e, empty := emptyLog(x.log, x.name); empty {
 			out = append(out, e)
 		}

@@ -17,7 +17,9 @@ const (
 	toRead                  // it ends as what people write: a record, a protocol, a policy
 	aLog                    // it is named as a log, a session log or a diary
 	aTable                  // a table that may be a log under another name
-	leftover                // an editor's, an archive's or a system's file beside one that counts: named
+	leftover                // an editor's or an archive's copy of one that counts: named, and refused where it may be the only log
+	lock                    // what a program keeps beside a file, and holds nothing of it: named
+	document                // a page or a letter, which may hold readings and is not read: refused where it is called by a client's id
 	aCopy                   // such a file under a name by which it is not read, as sync programs and systems make them: refused
 	unknown                 // an ending that says nothing: looked into, and named
 )
@@ -42,8 +44,11 @@ var (
 )
 
 // ordinaryEnds are the endings of files that are nobody's record: documents, pictures, sound, programs, and what isocue writes.
-var ordinaryEnds = strings.Fields(`.md .pdf .doc .docx .odt .rtf .tex .htm .html .css .js .ts .go .py .sh .bat .ps1 .png .jpg .jpeg .gif .svg
-	.webp .heic .tif .tiff .bmp .wav .mp3 .m4a .mp4 .mov .ics .vcf .eml .msg .xml .log .jsonl .lock .sum .mod .toml .ini .cfg .ppt .pptx .odp .zip`)
+var ordinaryEnds = strings.Fields(`.md .tex .css .js .ts .go .py .sh .bat .ps1 .png .jpg .jpeg .gif .svg .webp .heic .tif .tiff .bmp .wav .mp3 .m4a
+	.mp4 .mov .ics .vcf .jsonl .lock .sum .mod .toml .ini .cfg .ppt .pptx .odp .zip`)
+
+// documentEnds are the endings of what a device, a mail or a person may have put readings into, and isocue does not read.
+var documentEnds = strings.Fields(`.pdf .doc .docx .odt .rtf .pages .htm .html .mht .mhtml .eml .msg .xml .log`)
 
 // leftoverEnds are what editors, archives and downloads put behind the name of a file.
 var leftoverEnds = strings.Fields(`.bak .backup .old .orig .rej .swp .swo .swn .tmp .temp .save .part .partial .crdownload .gz .bz2 .xz .zip .7z
@@ -63,12 +68,12 @@ func called(name string) (calling, string) {
 	counts := mention.MatchString(low)
 	switch {
 	case strings.HasPrefix(low, ".#"), strings.HasPrefix(low, ".~"), strings.HasPrefix(low, "~$"):
-		return leftover, "an editor's lock"
+		return lock, "an editor's lock"
 	case strings.HasPrefix(low, "._"):
-		return leftover, "what a Mac keeps beside a file"
+		return lock, "what a Mac keeps beside a file"
 	case len(low) > 2 && low[0] == '#' && low[len(low)-1] == '#':
 		return leftover, "a text that an editor has not saved"
-	case counts && (strings.HasSuffix(low, "~") || slices.Contains(leftoverEnds, end)):
+	case (counts || logPart.MatchString(low)) && (strings.HasSuffix(low, "~") || slices.Contains(leftoverEnds, end)):
 		return leftover, "an editor's or archive's copy"
 	case strings.HasSuffix(low, logEnd), strings.HasSuffix(low, sessionsEnd), diaryEnd.MatchString(low):
 		return aLog, ""
@@ -84,6 +89,8 @@ func called(name string) (calling, string) {
 		return aTable, ""
 	case counts:
 		return unknown, "ends in none of " + endings
+	case slices.Contains(documentEnds, end):
+		return document, ignored
 	case low[0] == '.', slices.Contains(ordinaryEnds, end), slices.Contains(ordinaryNames, low):
 		return ordinary, ignored
 	case end == ".txt":

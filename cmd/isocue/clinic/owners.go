@@ -1,7 +1,6 @@
 package clinic
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -10,61 +9,81 @@ import (
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/near"
 )
 
 // holder is a client record that was found, and its id; "" where that cannot be told.
 type holder struct {
 	file, id string
 	row      bool // of a spreadsheet, whose name is nobody's
+
+	log, sessions string // that were named for this client
 }
 
 // belongings is what stands beside a record and is its client's.
 type belongings struct {
 	log, sessions, diary string            // "" where there is none
+	named                bool              // the logs were named for this client: what stands under their names is not read
 	trouble              []finding.Finding // logs and diaries that seem to be this client's and are not called so
 }
 
-// owners says whose each log is. A log belongs to the record beside it whose id it is named by, in capitals or not. One that only
-// seems to be somebody's is trouble of that client: what stands in it might close training. alone are those of nobody.
-func owners(logs []string, all []holder) (of map[string]*belongings, alone []finding.Finding) {
-	of = make(map[string]*belongings, len(all))
-	ids, stems, elsewhere := map[string]string{}, map[string]string{}, map[string]string{}
+// registry is what the names of logs are held against.
+type registry struct {
+	ids, stems map[string]string   // by folder and id, or folder and name of the file: the record
+	elsewhere  map[string]string   // by id, wherever the record stands
+	compact    map[string][]string // by id without hyphens
+	idOf       map[string]string   // by record
+	list       []string            // the ids in their order
+}
+
+func newRegistry(all []holder) *registry {
+	k := &registry{map[string]string{}, map[string]string{}, map[string]string{}, map[string][]string{}, map[string]string{}, nil}
 	for _, h := range all {
-		of[h.file] = &belongings{}
 		dir := filepath.Dir(h.file)
+		k.idOf[h.file] = h.id
 		if h.id != "" {
-			elsewhere[h.id] = h.file
-			if key := filepath.Join(dir, h.id); ids[key] == "" {
-				ids[key] = h.file
+			if k.elsewhere[h.id] == "" {
+				c := compact(h.id)
+				k.compact[c] = append(k.compact[c], h.file)
+			}
+			k.elsewhere[h.id] = h.file
+			if key := filepath.Join(dir, h.id); k.ids[key] == "" {
+				k.ids[key] = h.file
 			}
 		}
 		if !h.row {
-			stem := strings.ToLower(strings.TrimSuffix(filepath.Base(h.file), filepath.Ext(h.file)))
-			stems[filepath.Join(dir, stem)] = h.file
+			stem := plain(strings.TrimSuffix(filepath.Base(h.file), filepath.Ext(h.file)))
+			k.stems[filepath.Join(dir, stem)] = h.file
 		}
 	}
-	idOf := make(map[string]string, len(all))
+	k.list = slices.Sorted(maps.Keys(k.elsewhere))
+	return k
+}
+
+// owners says whose each log is. A log belongs to the record beside it whose id it is named by, in capitals or not. One that only
+// seems to be somebody's, or that may be one and is not read, is trouble of that client: what stands in it might close training. alone
+// are those of nobody.
+func (o *Found) owners(all []holder) (of map[string]*belongings, alone []finding.Finding) {
+	of, k := make(map[string]*belongings, len(all)), newRegistry(all)
 	for _, h := range all {
-		idOf[h.file] = h.id
+		of[h.file] = &belongings{log: h.log, sessions: h.sessions, named: h.log+h.sessions != ""}
 	}
-	for _, log := range logs {
+	for _, log := range o.Logs {
 		dir, low := filepath.Dir(log), strings.ToLower(filepath.Base(log))
 		exact := exactly(low)
-		if file := ids[filepath.Join(dir, exact)]; exact != "" && file != "" {
+		if file := k.ids[filepath.Join(dir, exact)]; exact != "" && file != "" {
 			of[file].take(log, low)
 			continue
 		}
-		file, id := nearest(dir, low, ids), ""
-		if file == "" {
-			file = nearest(dir, low, stems)
+		owners := k.seeming(log)
+		for _, file := range owners {
+			of[file].trouble = append(of[file].trouble, k.strayOf(log, low, file))
 		}
-		if file != "" {
-			id = idOf[file]
-			of[file].trouble = append(of[file].trouble, strayOf(log, low, file, id))
-			continue
+		if len(owners) == 0 {
+			alone = append(alone, strayAlone(log, low))
 		}
-		alone = append(alone, strayAlone(log, low, exact, elsewhere))
+	}
+	for _, m := range o.Maybe {
+		m.give(k, of)
 	}
 	return of, alone
 }
@@ -102,6 +121,9 @@ func (b *belongings) take(log, low string) {
 	case strings.HasSuffix(low, load.DiaryEnd):
 		place = &b.diary
 	}
+	if *place != "" && b.named {
+		return
+	}
 	if *place != "" {
 		b.trouble = append(b.trouble, stray(log, fmt.Sprintf("%s and %s are one name in small letters, allowed: one file", filepath.Base(log), filepath.Base(*place)),
 			"put the rows of both into "+low+" and remove the other"))
@@ -121,31 +143,30 @@ func meant(low, id string) string {
 	return id + logEnd
 }
 
-// strayOf is a log that seems to belong to the record in file and is not called so.
-func strayOf(log, low, file, id string) finding.Finding {
+// strayOf is a log that seems to belong to the record in file and is not called so, or stands elsewhere.
+func (k *registry) strayOf(log, low, file string) finding.Finding {
+	base, id := filepath.Base(log), k.idOf[file]
 	if id == "" {
-		return stray(log, fmt.Sprintf("%s stands beside %s, whose id cannot be read, allowed: a log named by the id of a record beside it", filepath.Base(log), filepath.Base(file)),
+		return stray(log, fmt.Sprintf("%s stands beside %s, whose id cannot be read, allowed: a log named by the id of a record beside it", base, filepath.Base(file)),
 			"repair the record first")
 	}
-	return stray(log, fmt.Sprintf("%s seems to belong to the record in %s, whose id is %s, allowed: %s", filepath.Base(log), filepath.Base(file), id, meant(low, id)),
-		fmt.Sprintf("rename it to %s; where that is there already, put its rows into that file and remove this one", meant(low, id)))
+	name := meant(low, id)
+	switch beside := filepath.Dir(log) == filepath.Dir(file); {
+	case !beside:
+		return stray(log, fmt.Sprintf("%s seems to belong to the record in %s, which is in another folder, allowed: %s beside it", base, filepath.ToSlash(file), name),
+			fmt.Sprintf("move it to %s; where that is there already, put its rows into that file and remove this one", filepath.ToSlash(filepath.Join(filepath.Dir(file), name))))
+	case k.begins(filepath.Dir(log), plain(base)) == "":
+		return stray(log, fmt.Sprintf("%s is named by no id of a record beside it, did you mean %s of the record in %s", base, name, filepath.ToSlash(file)),
+			"rename it to "+name+", or move it out of this folder")
+	}
+	return stray(log, fmt.Sprintf("%s seems to belong to the record in %s, whose id is %s, allowed: %s", base, filepath.Base(file), id, name),
+		fmt.Sprintf("rename it to %s; where that is there already, put its rows into that file and remove this one", name))
 }
 
-// strayAlone is a log of which no record beside it is known.
-func strayAlone(log, low, exact string, elsewhere map[string]string) finding.Finding {
-	if file := elsewhere[exact]; exact != "" && file != "" {
-		return stray(log, fmt.Sprintf("%s is named by the id of the record in %s, which is in another folder, allowed: beside it", filepath.Base(log), filepath.ToSlash(file)),
-			"move it to "+filepath.ToSlash(filepath.Join(filepath.Dir(file), meant(low, exact))))
-	}
-	first, _, _ := strings.Cut(low, ".")
-	ids := slices.Sorted(maps.Keys(elsewhere))
-	hint := near.Match(cmp.Or(exact, first), ids)
-	if hint == "" {
-		return stray(log, fmt.Sprintf("%s is named by no id of a record beside it, allowed: such as heron-07%s for the record whose id is heron-07", filepath.Base(log), meant(low, "")),
-			"rename it by the id of its client, or move it out of this folder")
-	}
-	return stray(log, fmt.Sprintf("%s is named by no id of a record beside it, did you mean %s of the record in %s", filepath.Base(log), meant(low, hint), filepath.ToSlash(elsewhere[hint])),
-		"rename it to "+meant(low, hint)+", or move it out of this folder")
+// strayAlone is a log of which no record is known.
+func strayAlone(log, low string) finding.Finding {
+	return stray(log, fmt.Sprintf("%s is named by no id of a record beside it, allowed: such as heron-07%s for the record whose id is heron-07", filepath.Base(log), meant(low, "")),
+		"rename it by the id of its client, or move it out of this folder")
 }
 
 func stray(log, message, remedy string) finding.Finding {

@@ -32,12 +32,12 @@ func TestOwners(t *testing.T) {
 		{"c/heron-07-b.log (1).csv", "c/heron-07-b.yaml", "allowed: heron-07-b.log.csv", "the longest id counts"},
 		{"c/broken.log.csv", "c/swapped.yaml", "", "the id goes before the file's name"},
 		{"c/broken-2.log.csv", "c/swapped.yaml", "allowed: broken.log.csv", "also where it only seems so"},
-		{"c/heron-7.log.csv", "", "did you mean heron-07.log.csv", "a digit too few"},
+		{"c/heron-7.log.csv", "c/heron-07.yaml", "did you mean heron-07.log.csv", "a digit too few"},
 		{"c/log.csv", "", "named by no id", "a log that belongs to nobody"},
 		{"c/osprey-1.log.csv", "", "named by no id", "of somebody who has no record"},
-		{"c/far-1.log.csv", "", "move it to d/far-1.log.csv", "its record is in another folder"},
+		{"c/far-1.log.csv", "d/far.yaml", "move it to d/far-1.log.csv", "its record is in another folder"},
 	} {
-		of, alone := owners([]string{filepath.FromSlash(c.log)}, records)
+		of, alone := (&Found{Logs: []string{filepath.FromSlash(c.log)}}).owners(records)
 		owner, says, read := "", "", false
 		for file, b := range of {
 			if b.log+b.sessions+b.diary != "" {
@@ -54,11 +54,11 @@ func TestOwners(t *testing.T) {
 			t.Errorf("%s is %q's, says %q, want %q and %q: %s", c.log, owner, says, c.owner, c.told, c.why)
 		}
 	}
-	of, _ := owners([]string{"c/PLOVER-12.log.csv", "c/plover-12.log.csv"}, records)
+	of, _ := (&Found{Logs: []string{"c/PLOVER-12.log.csv", "c/plover-12.log.csv"}}).owners(records)
 	if b := of["c/dara.yaml"]; len(b.trouble) != 1 || !strings.Contains(b.trouble[0].Message, "are one name in small letters") {
 		t.Errorf("two logs of one name: %+v", b)
 	}
-	if _, alone := owners([]string{"c/unread.log.csv"}, []holder{{file: "c/unread.yaml"}}); len(alone) != 0 {
+	if _, alone := (&Found{Logs: []string{"c/unread.log.csv"}}).owners([]holder{{file: "c/unread.yaml"}}); len(alone) != 0 {
 		t.Errorf("the log of a record whose id cannot be read is nobody's: %v", alone)
 	}
 }

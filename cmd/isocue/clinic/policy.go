@@ -74,25 +74,42 @@ func (j *Judging) ownFile(what, name string) (*load.File, error) {
 	return f, nil
 }
 
-// sayIdle names the policies of the folders judged that are not in force. Each is sound or is refused like every file; but a limit that
-// somebody wrote down and that judges nothing is worse than none.
-func (j *Judging) sayIdle(flag string, named, walked []string) error {
-	force, err := clinicFile("policy.cue", flag, named)
-	if err != nil {
-		return err
-	}
-	in, _ := os.Stat(force) // "" is none
-	var idle []string
-	for _, n := range walked {
-		if f := j.Files[n]; f == nil || f.Kind != load.IsPolicy {
-			continue
+// idle finds the policies and waivers of the folders judged that are not in force, whatever they are called and wherever they stand: a
+// limit that somebody wrote down and that judges nothing is worse than none. What was named on the command line was chosen, and so was
+// what it leaves out: of that is told.
+func (j *Judging) idle(p Lint, walked []string) (out []finding.Finding, err error) {
+	for _, x := range []struct {
+		kind             load.Kind
+		what, file, flag string
+	}{{load.IsPolicy, "policy", "policy.cue", p.Policy}, {load.IsWaivers, "waivers file", "waivers.cue", p.Waivers}} {
+		force, err := clinicFile(x.file, x.flag, p.Named)
+		if err != nil {
+			return nil, err
 		}
-		if is, err := os.Stat(n); err != nil || in == nil || !os.SameFile(in, is) {
-			idle = append(idle, n)
+		in, _ := os.Stat(force) // "" is none
+		var told []string
+		for _, n := range walked {
+			f := j.Files[filepath.Clean(n)]
+			if f == nil || f.Kind != x.kind {
+				continue
+			}
+			if is, err := os.Stat(n); err == nil && in != nil && os.SameFile(in, is) {
+				continue
+			}
+			if x.flag != "" {
+				told = append(told, n)
+				continue
+			}
+			out = append(out, finding.Finding{Rule: Misnamed, Verdict: finding.Malformed, Pos: finding.Pos{File: n, Line: 1, Column: 1},
+				Message: fmt.Sprintf("%s is a %s and judges nothing, in force: %s", filepath.Base(n), x.what, cmp.Or(filepath.ToSlash(force), "none")),
+				Allowed: x.file + " in the folder that is judged, or in the working directory",
+				Remedy:  fmt.Sprintf("put its lines into %s, or name it with --%s; if it is not meant to count, move it out of this folder", filepath.ToSlash(cmp.Or(force, x.file)), strings.TrimSuffix(x.file, ".cue")),
+
+				Rationale: "A limit that somebody wrote down and that is not in force looks as if it were."})
+		}
+		if len(told) > 0 {
+			j.Say("a %s here judges nothing: %s; in force: %s; put its lines into %s, or name it with --%s", x.what, strings.Join(told, ", "), cmp.Or(force, "none"), x.file, strings.TrimSuffix(x.file, ".cue"))
 		}
 	}
-	if len(idle) > 0 {
-		j.Say("a policy here judges nothing: %s; in force: %s; put its lines into policy.cue, or name it with --policy", strings.Join(idle, ", "), cmp.Or(force, "none"))
-	}
-	return nil
+	return out, nil
 }

@@ -3,7 +3,6 @@ package clinic
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 	"path/filepath"
 	"regexp"
 	"runtime"
@@ -52,20 +51,14 @@ func (r *Roster) ofSpreadsheet() error {
 	for i := range r.sheet.Len() {
 		it := item{r.sheet.Where(i), i}
 		r.all = append(r.all, it)
-		r.holders = append(r.holders, holder{it.name, r.sheet.ID(i), true})
+		r.holders = append(r.holders, holder{file: it.name, id: r.sheet.ID(i), row: true})
 	}
-	dir := filepath.Dir(r.order.Clients)
-	entries, err := os.ReadDir(dir)
+	here, err := standBeside(filepath.Dir(r.order.Clients), 1)
 	if err != nil {
-		return fmt.Errorf("--clients: cannot read %s: %w", dir, files.Cause(err))
+		return fmt.Errorf("--clients: %w", err)
 	}
-	var here Found
-	for _, e := range entries {
-		if what, _ := called(e.Name()); !e.IsDir() && (what == aLog || what == aTable) {
-			here.file(dir, filepath.Join(dir, e.Name()), e)
-		}
-	}
-	r.found = Found{Logs: here.Logs, Trouble: here.Trouble}
+	here.ofOthers(r.holders)
+	r.found = Found{Logs: here.Logs, Trouble: here.Trouble, Maybe: here.Maybe}
 	for _, f := range r.meet() {
 		r.found.Passed = append(r.found.Passed, report.Passed{File: filepath.ToSlash(f.Pos.File), Why: "a log that is named by the id of no row", Named: true})
 	}
@@ -82,7 +75,7 @@ func (r *Roster) meet() (alone []finding.Finding) {
 		}
 		r.idOf[h.file] = h.id
 	}
-	r.of, alone = owners(r.found.Logs, r.holders)
+	r.of, alone = r.found.owners(r.holders)
 	return alone
 }
 
@@ -127,7 +120,7 @@ func (r *Roster) beside(name, id string) *belongings {
 			anew[i].id = id
 		}
 	}
-	of, _ := owners(r.found.Logs, anew)
+	of, _ := r.found.owners(anew)
 	return of[name]
 }
 
@@ -179,7 +172,7 @@ func (r *Roster) seen(rows []plans.RosterRow, left *plans.RosterLeft) {
 				holders[i].id = id
 			}
 		}
-		_, alone := owners(r.found.Logs, holders)
+		_, alone := r.found.owners(holders)
 		trouble = append(trouble, alone...)
 	}
 	left.Trouble = told(trouble)

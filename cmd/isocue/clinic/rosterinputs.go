@@ -39,8 +39,9 @@ func (r *Roster) untouched(was plans.RosterRow, name, record string) bool {
 	if was.Folder == "" || was.Folder != filepath.Base(was.Folder) || was.Plan == nil || was.Measure != 0 && was.Measure < unit.DateOf(r.order.Input.Now) {
 		return false
 	}
-	digest, err := r.beside(name, was.ID).digest()
-	if err != nil {
+	beside := r.beside(name, was.ID)
+	digest, err := r.besideDigest(beside)
+	if err != nil || len(beside.trouble) > 0 {
 		return false
 	}
 	dir := filepath.Join(r.order.Pack, was.Folder)

@@ -29,7 +29,7 @@ func (r *Roster) one(it item, d *desk) (row plans.RosterRow, w *files.Writing) {
 	}()
 	c, row, ok := r.read(it, row)
 	if !ok {
-		return row, nil
+		return r.heldBeside(row, c.id, d)
 	}
 	return r.compile(c, row, d)
 }
@@ -49,7 +49,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	in := r.order.Input
 	in.Client, in.Protocols, in.Start = c.client, c.protocols, c.start
 	beside := r.beside(row.File, row.ID)
-	digest, err := beside.digest()
+	digest, err := r.besideDigest(beside)
 	if err != nil {
 		return fail(err)
 	}
@@ -98,9 +98,17 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
 	}
+	told, err := withDiary(r.under, &in, beside.diary, c.client, func(*load.File) {})
+	if err != nil {
+		return fail(err)
+	}
 	if len(beside.trouble) > 0 { // an alert may stand in it
 		row.Reason = beside.trouble[0].Message
-		return turnedAway(row, beside.trouble), nil
+		return r.held(turnedAway(row, beside.trouble), in, dir, d)
+	}
+	if finding.Rejected(told) {
+		row.Reason = rejecting(told).Message
+		return r.held(turnedAway(row, told), in, dir, d)
 	}
 	if row.Reason = lacks(in); row.Reason != "" {
 		return fail(errors.New(row.Reason))
@@ -110,11 +118,11 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	case err != nil:
 		return fail(err)
 	case finding.Rejected(closed):
-		return turnedAway(row, closed), nil
+		return r.held(turnedAway(row, closed), in, dir, d)
 	}
 	if lack := callable(c.client); len(lack) > 0 {
 		row.Reason = lack[0].Message // no lint of the record alone would say so
-		return turnedAway(row, lack), nil
+		return r.held(turnedAway(row, lack), in, dir, d)
 	}
 	eng, in, err := r.order.Reading.in(r.under, in)
 	if err != nil {
@@ -124,7 +132,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	if err != nil {
 		return fail(err)
 	}
-	for _, x := range slices.Concat(doubts, closed, res.Findings) {
+	for _, x := range slices.Concat(doubts, told, closed, res.Findings) {
 		if x.Verdict == finding.Caution {
 			row.Cautions++
 		}
@@ -133,20 +141,11 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return r.words(c, turnedAway(row, res.Findings), res.Findings), nil
 	}
 	res.Plan.Inputs, res.Plan.Told = inputs, row.Cautions
-	pack := Pack{dir, r.names(dir, res.Plan), false, d.ofCalendar, d.plans.JSON}
-	fs, err := pack.Files(eng, res.Plan, c.client)
+	w, last, err := r.prepare(eng, res.Plan, c.client, dir, d)
 	if err != nil {
 		return fail(err)
 	}
-	last := fs[len(fs)-1]
-	row.Plan = kept(last.Name, last.Data)
-	m := pack.manner(r.order.Force)
-	m.Later, m.Busy = files.TogetherMost > 1, func() { d.clear(r.tell) }
-	w, err := files.Prepare(fs, m)
-	if err != nil {
-		return fail(err)
-	}
-	row.Outcome, row.Sheet, row.Reason = plans.RosterCompiled, res.Plan.Sheet, broken
+	row.Outcome, row.Sheet, row.Plan, row.Reason = plans.RosterCompiled, res.Plan.Sheet, last, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
 	return holding(row, res.Plan), w
 }

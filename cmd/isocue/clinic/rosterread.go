@@ -21,7 +21,8 @@ type rosterClient struct {
 	digest    string // of everything that was read for this client alone
 	protocols []*load.Protocol
 	start     unit.Date
-	row       int // of the spreadsheet
+	row       int    // of the spreadsheet
+	id        string // of a record that cannot be read
 }
 
 // read reads one client. Where ok is false, the row says what became of the client already.
@@ -42,11 +43,12 @@ func (r *Roster) read(it item, row plans.RosterRow) (c rosterClient, _ plans.Ros
 	case err != nil:
 		return c, failed(row, err), false
 	case f.Client == nil && len(f.Findings) > 0:
+		c.id, _ = idOf(f) // without one nobody knows whose plan it is
 		return c, turnedAway(row, f.Findings), false
 	case f.Client == nil:
 		return c, failed(row, fmt.Errorf("file is %s, allowed here: %s", f.Kind.Words(), load.IsClient.Words())), false
 	}
-	return rosterClient{f.Client, f.Digest, r.order.Input.Protocols, r.order.Input.Start, 0}, row, true
+	return rosterClient{client: f.Client, digest: f.Digest, protocols: r.order.Input.Protocols, start: r.order.Input.Start}, row, true
 }
 
 // readRow reads one row of the spreadsheet, with the protocols and the start that it may have of its own.
@@ -57,7 +59,7 @@ func (r *Roster) readRow(it item, row plans.RosterRow) (c rosterClient, _ plans.
 		row.Reason = r.sheet.Reason(it.row, x.File.Findings)
 		return c, r.known(it, row), false
 	}
-	c = rosterClient{x.File.Client, x.File.Digest, r.order.Input.Protocols, r.order.Input.Start, it.row}
+	c = rosterClient{client: x.File.Client, digest: x.File.Digest, protocols: r.order.Input.Protocols, start: r.order.Input.Start, row: it.row}
 	fail := func(format string, args ...any) (rosterClient, plans.RosterRow, bool) {
 		return c, r.known(it, failed(row, fmt.Errorf(format, args...))), false
 	}

@@ -48,7 +48,7 @@ func (j *Judging) Standings(q Look) (out followup.Clinic, closed bool, err error
 	for _, h := range holders {
 		having[h.id] = append(having[h.id], h.file)
 	}
-	of, alone := owners(found.Logs, holders)
+	of, alone := found.owners(holders)
 	out.Trouble = told(append(found.Trouble, alone...))
 	for _, r := range all {
 		s := j.standing(r, of[r.file], q)

@@ -35,7 +35,7 @@ func TestEnvelope(t *testing.T) {
 	}
 	for _, id := range b.IDs() {
 		if !held[id] {
-			t.Errorf("rule %s stands in no row of schema/envelope.cue", id)
+			t.Errorf("rule %s stands in no row of schema/base/envelope.cue", id)
 		}
 	}
 	for _, c := range choices {

@@ -26,13 +26,13 @@ type saying struct{ Source, Says string }
 
 // envelope reads the list of parameters and the choices between sources. No judgement needs it; the pages show it.
 func envelope(r *load.Reader) (rows []considered, choices []choice, err error) {
-	src, err := schema.FS.ReadFile("envelope.cue")
+	src, err := schema.FS.ReadFile("base/envelope.cue")
 	if err != nil {
 		return nil, nil, err
 	}
-	n := r.Bytes("schema/envelope.cue", src).Node
+	n := r.Bytes("schema/base/envelope.cue", src).Node
 	if n == nil {
-		return nil, nil, errors.New("schema/envelope.cue cannot be read")
+		return nil, nil, errors.New("schema/base/envelope.cue cannot be read")
 	}
 	for _, e := range n.Get("envelope").Items() {
 		rows = append(rows, considered{About: e.Get("about").Text(), Parameter: e.Get("parameter").Text(), Excused: e.Get("excused").Text(), Rules: texts(e.Get("rules"))})

@@ -3,6 +3,7 @@ package docs
 import (
 	"bytes"
 	"encoding/json"
+	"os"
 	"os/exec"
 	"slices"
 	"strings"
@@ -196,6 +197,21 @@ func TestJudgedIsStillTheException(t *testing.T) {
 	for _, p := range packages(t) {
 		if p.ImportPath == mod+"compiler/report/judged" && !slices.ContainsFunc(p.Deps, cue.has) {
 			t.Error("judged no longer has CUE below it: add it to the ban on CUE under output")
+		}
+	}
+}
+
+// docs/architecture.md has a row for each room. The maker of the zone archive stands in the row of its room, and the command itself
+// calls cli and nothing else.
+func TestRoomsAreDescribed(t *testing.T) {
+	text, err := os.ReadFile(root + "docs/architecture.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range packages(t) {
+		room := strings.TrimPrefix(p.ImportPath, mod)
+		if room != "compiler/zone/gen" && room != "cmd/isocue" && !bytes.Contains(text, []byte("\n| `"+room+"` | ")) {
+			t.Errorf("docs/architecture.md has no row for %s", room)
 		}
 	}
 }

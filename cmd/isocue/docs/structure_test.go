@@ -13,6 +13,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"cuelang.org/go/cue/format"
 )
 
 // files lists the repository by slash paths: what git knows or would take, else the folder without its hidden parts.
@@ -64,6 +66,31 @@ func TestTopLevel(t *testing.T) {
 	slices.Sort(have)
 	if !slices.Equal(have, want) {
 		t.Errorf("top level is %v, allowed: %v", have, want)
+	}
+}
+
+// Every CUE file is as the cue command formats it, but for those that attack a reader by their bytes; a text with holes is no CUE and has
+// another ending.
+func TestCUEIsFormatted(t *testing.T) {
+	n := 0
+	for _, f := range files(t, false) {
+		if path.Ext(f) != ".cue" || strings.HasPrefix(f, "testdata/hostile/") {
+			continue
+		}
+		src, err := os.ReadFile(root + f)
+		if err != nil {
+			if os.IsNotExist(err) { // removed, not yet committed
+				continue
+			}
+			t.Fatal(err)
+		}
+		n++
+		if out, err := format.Source(src); err != nil || !bytes.Equal(out, src) {
+			t.Errorf("%s is not formatted: cue fmt %s (%v)", f, f, err)
+		}
+	}
+	if n < 300 {
+		t.Errorf("only %d files were looked at", n)
 	}
 }
 

@@ -24,7 +24,7 @@ import (
 	"isocue.example/compiler/tree"
 )
 
-//go:embed protocol/*.yaml client.yaml rule.cue all:clinic
+//go:embed protocol/*.yaml client.yaml rule.txt all:clinic
 var texts embed.FS
 
 // text is a start with its holes filled. A hole that nothing fills is a defect of the program.
@@ -60,7 +60,7 @@ var From = map[record.Modality]string{
 }
 
 // Protocol is a commented protocol with the numbers of a standard one. In CUE it stands as a field of package protocols,
-// behind the schema, so that an editor completes its fields.
+// behind its modality's definition, so that an editor completes its fields and CUE tells a slip in two lines.
 func Protocol(standard *tree.Node, id, title string, to load.Format) ([]byte, error) {
 	own := map[string]string{"id": id, "title": title}
 	yaml, err := text("protocol/"+standard.Get("modality").Text()+".yaml", func(hole string) (string, bool) {
@@ -77,13 +77,12 @@ func Protocol(standard *tree.Node, id, title string, to load.Format) ([]byte, er
 		return load.Convert([]byte(yaml), to)
 	}
 	says, yaml := head(yaml)
-	says += "# With schema." + definition(standard.Get("modality").Text()) + " in place of schema.#Protocol an editor offers the fields of this modality alone.\n"
 	b, err := load.Convert([]byte(yaml), load.CUE)
 	if err != nil {
 		return nil, err
 	}
-	return []byte(fmt.Sprintf("package protocols\n\nimport \"isocue.example/schema\"\n\n%s%q: schema.#Protocol & {\n%s}\n",
-		strings.ReplaceAll(says, "# ", "// "), id, indent(string(b)))), nil
+	return []byte(fmt.Sprintf("package protocols\n\nimport \"isocue.example/schema\"\n\n%s%q: schema.%s & {\n%s}\n",
+		strings.ReplaceAll(says, "# ", "// "), id, definition(standard.Get("modality").Text()), indent(string(b)))), nil
 }
 
 // definition is the schema's name for the protocols of a modality: wall-squat is #WallSquat.
@@ -161,7 +160,7 @@ func dated(now time.Time, people, m map[string]string) func(string) (string, boo
 // is CUE, so there is no other notation. The example's number is that of a standard protocol.
 func Rule(b *rule.Base, standard *tree.Node, id string) ([]byte, error) {
 	days := standard.Get("daysPerWeek").Whole()
-	s, err := text("rule.cue", values(map[string]string{"id": id, "version": b.Version, "of": standard.Get("id").Text(),
+	s, err := text("rule.txt", values(map[string]string{"id": id, "version": b.Version, "of": standard.Get("id").Text(),
 		"daysPerWeek": fmt.Sprint(days), "daysPerWeek+1": fmt.Sprint(days + 1)}))
 	return []byte(s), err
 }

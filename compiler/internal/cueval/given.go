@@ -2,18 +2,21 @@ package cueval
 
 import "cuelang.org/go/cue"
 
-// Knows says whether a definition (or one of several) has a field, whether or not it must be there.
-func (s *Schema) Knows(path []string, defs ...string) bool {
+// Knows finds the first name on a path that a definition (or each of several) does not have, "" where it has them all, and the names
+// that it has there.
+func (s *Schema) Knows(path []string, defs ...string) (wrong string, beside []string) {
 	for _, d := range defs {
-		if has(s.root.LookupPath(cue.ParsePath(d)), path) {
-			return true
+		name, more := unknownIn(s.root.LookupPath(cue.ParsePath(d)), path)
+		if name == "" {
+			return "", nil
 		}
+		wrong, beside = name, append(beside, more...)
 	}
-	return false
+	return wrong, beside
 }
 
-func has(v cue.Value, p []string) bool {
-	for _, name := range p {
+func unknownIn(v cue.Value, path []string) (wrong string, beside []string) {
+	for _, name := range path {
 		found := false
 		for _, sel := range []cue.Selector{cue.Str(name), cue.Str(name).Optional(), cue.Str(name).Required()} {
 			if x := v.LookupPath(cue.MakePath(sel)); x.Exists() {
@@ -22,8 +25,8 @@ func has(v cue.Value, p []string) bool {
 			}
 		}
 		if !found {
-			return false
+			return name, fields(v)
 		}
 	}
-	return true
+	return "", nil
 }

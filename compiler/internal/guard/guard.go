@@ -69,7 +69,7 @@ type Document struct {
 	Root *tree.Node
 	// Package is the package clause of a CUE file, "" without one.
 	Package string
-	// Rules is the syntax of a top-level record named rules of a CUE file, which only a clinic's policy may have: it is held to
+	// Rules is the syntax of a top-level record named rules or #rules of a CUE file, which only a clinic's policy may have: it is held to
 	// the rule language, and never evaluated. In Root it is an empty record.
 	Rules *ast.StructLit
 	// Def names the schema definition that stood before a top-level record, by field.

@@ -119,6 +119,10 @@ func (c *checker) field(into *tree.Node, f *ast.Field, depth int) {
 	switch x := f.Label.(type) {
 	case *ast.Ident:
 		name = x.Name
+		if name == "#rules" && depth == 0 && c.format == CUE { // as rules of the base stand, so that cue vet knows them for incomplete
+			name = "rules"
+			break
+		}
 		if strings.HasPrefix(name, "_") || strings.HasPrefix(name, "#") {
 			c.bad(x, "%s is a hidden field or a definition, allowed: plain field names", cut(name))
 			return

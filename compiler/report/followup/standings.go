@@ -126,11 +126,7 @@ func standingsText(w io.Writer, c Clinic) error {
 	if p := report.PassedText(c.Passed); p != "" {
 		fmt.Fprintf(&b, "%s\n", p)
 	}
-	clients := "clients"
-	if len(all) == 1 {
-		clients = "client"
-	}
-	fmt.Fprintf(&b, "%d %s, %d need a look today\n", len(all), clients, today)
+	fmt.Fprintf(&b, "%d %s, %d need a look today\n", len(all), report.Plural(len(all), "client", "clients"), today)
 	for _, s := range all {
 		if s.Refused == "" {
 			for _, c := range s.Followed.Cautions {

@@ -8,6 +8,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -22,7 +23,11 @@ const NotClearance = "no rule refused this; it is not a medical clearance"
 // asText prints findings for people: place, verdict, message and rule, the author's line with a mark, then how to repair it and why;
 // then the summary. No meaning is carried by colour alone.
 func asText(w io.Writer, j Judgement) error {
-	for _, f := range j.Findings {
+	told, more := lists(j.Findings)
+	for i, f := range j.Findings {
+		if told[i] {
+			continue
+		}
 		var b strings.Builder
 		verdict := string(f.Verdict)
 		if j.Color {
@@ -33,6 +38,9 @@ func asText(w io.Writer, j Judgement) error {
 			if line := lineOf(j.Source(f.Pos.File), f.Pos.Line); len(line) > 0 {
 				quote(&b, line, f.Pos.Column)
 			}
+		}
+		if more[i] != "" {
+			fmt.Fprintf(&b, "    also at %s\n", report.Clean(more[i]))
 		}
 		if f.Waiver != "" {
 			fmt.Fprintf(&b, "    waived by %s\n", report.Clean(f.Waiver))
@@ -56,6 +64,47 @@ func asText(w io.Writer, j Judgement) error {
 		}
 	}
 	return nil
+}
+
+// maxSame bounds the places of one list in which one rule's findings are told singly.
+const maxSame = 3
+
+var index = regexp.MustCompile(`\[[0-9]+\]`)
+
+// lists finds where one rule finds the same in many entries of one list: those findings are told with the first of them, by their number
+// and first places. The formats for programs have each.
+func lists(fs []finding.Finding) (told []bool, more map[int]string) {
+	type key struct{ rule, file, path, waiver string }
+	at := map[key][]int{}
+	var keys []key
+	for i, f := range fs {
+		if path := index.ReplaceAllString(f.Path, "[]"); path != f.Path {
+			k := key{f.Rule, f.Pos.File, path, f.Waiver}
+			if at[k] == nil {
+				keys = append(keys, k)
+			}
+			at[k] = append(at[k], i)
+		}
+	}
+	told, more = make([]bool, len(fs)), map[int]string{}
+	for _, k := range keys {
+		same := at[k]
+		if len(same) <= maxSame {
+			continue
+		}
+		var places []string
+		for n, i := range same[1:] {
+			told[i] = true
+			if n < maxSame {
+				places = append(places, fs[i].Path)
+			}
+		}
+		more[same[0]] = strings.Join(places, ", ")
+		if rest := len(same) - 1 - maxSame; rest > 0 {
+			more[same[0]] += fmt.Sprintf(" and %d more: %d in all", rest, len(same))
+		}
+	}
+	return told, more
 }
 
 // maxQuote bounds a quoted line, in runes.

@@ -78,6 +78,9 @@ func Explain(w io.Writer, b *rule.Base, r *rule.Rule) error {
 	if r.Tell.Who != "" {
 		fmt.Fprintf(&s, "tell     %s, %s\n", r.Tell.Who, r.Tell.HowSoon)
 	}
+	if r.Ours() != "" {
+		fmt.Fprintf(&s, "ours     %s\n", report.Clean(r.Ours()))
+	}
 	fmt.Fprintf(&s, "fix      %s\n", r.Remedy)
 	fmt.Fprintf(&s, "why      %s\n", r.Rationale)
 	for i, k := range r.Sources {

@@ -8,7 +8,6 @@ import (
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report"
-	"isocue.example/compiler/unit"
 )
 
 // CSV prints the plan as a table for a spreadsheet (RFC 4180): a row a session, then a row an all-day entry, then the cautions,
@@ -31,7 +30,7 @@ func CSV(w io.Writer, p *record.Plan) error {
 		if s.Gate && s.Status != record.Cancelled {
 			gate = fmt.Sprintf("no session at %s/%s or over", p.Gate.Systolic, p.Gate.Diastolic)
 		}
-		d, end := s.Start.Date(), s.Start+unit.Local((s.Seconds+59)/60)
+		d, end := s.Start.Date(), s.Until()
 		row(d.String(), d.Weekday().String(), s.Start.Clock().String(), end.Clock().String(), fmt.Sprint(s.Week), report.Clean(k.Title),
 			loads(k, s.Status), string(s.Status), gate, fmt.Sprint(s.Sheet))
 	}

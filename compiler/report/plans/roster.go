@@ -161,7 +161,11 @@ func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, sto
 			}
 			fmt.Fprintf(&b, "refused: %s: %s\n", report.Clean(cmp.Or(r.ID, r.File)), why)
 		case RosterHeld:
-			fmt.Fprintf(&b, "held: %s: %s; ring the client, whose sheet is void\n", report.Clean(r.ID), strings.Join(r.Rules, ", "))
+			rest := ""
+			if r.Reason != "" {
+				rest = "; " + report.Clean(r.Reason)
+			}
+			fmt.Fprintf(&b, "held: %s: %s; ring the client, whose sheet is void%s\n", report.Clean(r.ID), strings.Join(r.Rules, ", "), rest)
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", report.Clean(r.File), report.Clean(r.Reason))
 		case RosterCompiled:

@@ -1,0 +1,66 @@
+package compiler
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
+)
+
+// Nothing keeps a hold from being made: where another protocol is refused for data that are missing, the one that is barred is held all
+// the same, and the rest goes on as it stood. Source: docs/architecture.md, a plan after a plan.
+func TestAHoldIsMadeBesideARefusal(t *testing.T) {
+	c := invented(t)
+	client := func(edits ...string) Input {
+		f := c.Reader.Bytes("c.yaml", []byte(strings.NewReplacer(edits...).Replace(demoText)))
+		if f.Client == nil {
+			t.Fatal(f.Findings)
+		}
+		in := demo(t, c, "inspiratory-strength", "slow-breathing-even")
+		in.Client = f.Client
+		return in
+	}
+	first := plan(t, c, client())
+	ill := client("conditions: []", "conditions: [{code: ear-or-sinus, since: 2027-01-05}]", `    panic: "no"`, `    panic: "unanswered"`)
+	ill.Previous, ill.Now = first, now.AddDate(0, 0, 3)
+	r, err := c.Compile(ill)
+	if err != nil || r.Plan == nil || !finding.Rejected(r.Findings) {
+		t.Fatal(err, r.Plan, r.Findings)
+	}
+	coming := map[string]int{}
+	for _, s := range r.Plan.Sessions {
+		if s.Status != record.Cancelled && moment(r.Plan, s).After(ill.Now) {
+			coming[s.Protocol]++
+		}
+	}
+	if coming["inspiratory-strength"] != 0 || coming["slow-breathing-even"] == 0 || len(r.Plan.Holds) != 1 {
+		t.Errorf("%v, holds %+v", coming, r.Plan.Holds)
+	}
+	again := ill
+	again.Previous, again.Now = r.Plan, ill.Now.Add(time.Hour)
+	if twice, err := c.Compile(again); err != nil || len(twice.Changes) != 0 || twice.Plan.Sheet != r.Plan.Sheet {
+		t.Errorf("held once more: %v %v", err, twice.Changes)
+	}
+	well := client("conditions: []", "conditions: [{code: ear-or-sinus, since: 2027-01-05, until: 2027-01-06}]", "    - {date: 2027-01-02, unit: cmH2O", "    - {date: 2027-01-13, unit: cmH2O, trials: [78, 82, 80], method: static}\n    - {date: 2027-01-02, unit: cmH2O",
+		"screening:\n  date: 2027-01-02", "screening:\n  date: 2027-01-13", "  bloodPressure:\n", "  bloodPressure:\n    - {at: \"2027-01-12T07:30\", systolic: 136, diastolic: 83, setting: home, arm: left}\n")
+	well.Previous, well.Now = r.Plan, now.AddDate(0, 0, 10)
+	back, err := c.Compile(well)
+	if err != nil || back.Plan == nil {
+		t.Fatal(err, back.Findings)
+	}
+	was := map[string]bool{}
+	for _, s := range first.Sessions {
+		was[s.UID] = true
+	}
+	kept := 0
+	for _, s := range back.Plan.Sessions {
+		if was[s.UID] && s.Status != record.Cancelled && s.Protocol == "inspiratory-strength" && moment(back.Plan, s).After(well.Now) {
+			kept++
+		}
+	}
+	if kept == 0 || len(back.Plan.Holds) != 0 {
+		t.Errorf("%d of the sessions before the hold come back, holds %v", kept, back.Plan.Holds)
+	}
+}
