@@ -62,7 +62,7 @@ func PressureLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 	r.findBeside()
 	for _, row := range r.t.rows {
 		if r.reading(r.overflows(row)); len(r.out.Readings) > maxRows {
-			return nil, fmt.Errorf("%s: the log has over %d readings, allowed: at most that; cut it by year", name, maxRows)
+			return nil, fmt.Errorf("%s: %w", name, tooLong("readings", maxRows))
 		}
 	}
 	r.twice()

@@ -22,19 +22,27 @@ var (
 	}
 	besideWords = strings.Fields(`blood rate first second third fourth reading readings measurement measured value mm hg left right arm morning noon evening night am pm
 		repeat again resting rest at ruhe in wert messung zweite zweiter dritte dritter erste erster morgens mittags abends links rechts arm 1 2 3 4 1st 2nd 3rd of the no nr and`)
+	// notTaken are words of a heading under which a pressure is no reading.
+	notTaken  = strings.Fields("goal target limit line aim change difference diff delta fall drop variability sd load ziel zielwert grenze grenzwert differenz abfall")
 	lastDigit = regexp.MustCompile(`([a-z])(\d)\b`)
 )
 
-// besidePart is what a column that is not read holds by its heading: a part of a reading, or "".
+// besidePart is what a column that is not read holds by its heading: a part of a reading, or "". A heading that names the upper or the
+// lower number is about one, whatever stands beside that; a pressure or a pulse is of many things, such as medicines and walks.
 func besidePart(plain string) (part string) {
+	strange := false
 	for _, w := range strings.Fields(lastDigit.ReplaceAllString(plain, "$1 $2")) {
 		p := besideParts[w]
+		strange = strange || p == "" && !slices.Contains(besideWords, w)
 		switch {
-		case p == "" && !slices.Contains(besideWords, w):
+		case slices.Contains(notTaken, w):
 			return ""
 		case p != "" && (part == "" || part == "pressure"):
 			part = p
 		}
+	}
+	if strange && part != "systolic" && part != "diastolic" {
+		return ""
 	}
 	return part
 }

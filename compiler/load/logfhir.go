@@ -75,7 +75,7 @@ func (b *bundleReader) keep(h unread) {
 // another person than those before, spoils the whole file.
 func readBundle(src []byte, span LogSpan) (*table, error) {
 	if len(src) > MaxLog {
-		return nil, fmt.Errorf("the log is over %d bytes, allowed: at most that; cut it by year", MaxLog)
+		return nil, tooLong("bytes", MaxLog)
 	}
 	t := &table{}
 	t.setHeadings(bundleHeadings, 1)

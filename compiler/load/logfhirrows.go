@@ -48,7 +48,7 @@ func (b *bundleReader) rows(t *table) error {
 	}
 	t.rows = append(t.rows, b.said...)
 	if len(t.rows) > maxRows {
-		return fmt.Errorf("the log has over %d readings, allowed: at most that; cut it by year", maxRows)
+		return tooLong("readings", maxRows)
 	}
 	return nil
 }

@@ -46,6 +46,10 @@ func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 }
 
 func (r *logReader) session(row tableRow) {
+	if row.words {
+		r.reading(row)
+		return
+	}
 	x := record.SessionRow{File: r.out.File, Line: row.line, UID: r.cell(row, "uid"), Symptoms: r.cell(row, "symptoms"),
 		Told: r.cell(row, "told"), Outcome: record.Outcome(strings.ToLower(r.cell(row, "outcome")))}
 	at, remark, err := r.at(row)

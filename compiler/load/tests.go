@@ -127,7 +127,7 @@ func (f *File) health(n *tree.Node, c *record.Client) {
 	for i, e := range n.Get("clearances").Items() {
 		cl := f.clearance(e)
 		cl.Index = i
-		if by := e.Get("by"); by != nil && samePerson(by.Text(), n.Get("name").Text()) {
+		if by := e.Get("by"); by != nil && SamePerson(by.Text(), n.Get("name").Text()) {
 			f.add(by, Shape, by.Path()+" is the client, allowed: the clinician who gave the clearance", "nobody clears themselves: ask the physician, and record by and role")
 		}
 		c.Clearances = append(c.Clearances, cl)
@@ -154,8 +154,8 @@ func (f *File) clearance(e *tree.Node) (cl record.Clearance) {
 	return cl
 }
 
-// samePerson says whether two names are one, however they are written.
-func samePerson(a, b string) bool {
+// SamePerson says whether two names are one, however they are written.
+func SamePerson(a, b string) bool {
 	plain := func(s string) string { return strings.Join(wordsOf(strings.ToLower(near.Plain(s))), " ") }
 	return plain(a) != "" && plain(a) == plain(b)
 }

@@ -1,6 +1,11 @@
 package record
 
-import "isocue.example/compiler/unit"
+import (
+	"strconv"
+	"strings"
+
+	"isocue.example/compiler/unit"
+)
 
 // LogReading is one reading of a pressure log, mmHg and beats a minute. Systolic 0 is a row whose numbers could not be used
 // and that tells of something all the same.
@@ -82,6 +87,17 @@ type Column struct {
 	Number  int    `json:"number"`
 	Heading string `json:"heading,omitempty"`
 	Means   string `json:"means,omitempty"` // "" for a column that is not read
+}
+
+// NotRead are the numbers of the columns that are not read, as a line says them; "" where each is.
+func (l *Log) NotRead() string {
+	var unread []string
+	for _, c := range l.Columns {
+		if c.Means == "" {
+			unread = append(unread, strconv.Itoa(c.Number))
+		}
+	}
+	return strings.Join(unread, ", ")
 }
 
 // Log is what was read of one log file.
