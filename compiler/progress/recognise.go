@@ -74,26 +74,8 @@ func (l *Lexicon) Recognise(text string) (found []record.Symptom, unknown bool) 
 	if len(text) <= mostAtOnce {
 		return l.recognise(text)
 	}
-	seen := map[string]bool{}
-	for len(text) > 0 {
-		part := text[:min(len(text), mostAtOnce)]
-		if text = text[len(part):]; text != "" { // the next part begins with the last words of this one
-			text = part[len(part)-atOnceTwice:] + text
-		}
-		more, strange := l.recognise(part)
-		for _, s := range more {
-			if !seen[s.ID] {
-				seen[s.ID], found = true, append(found, s)
-			}
-		}
-		unknown = unknown || strange
-	}
-	return found, unknown
+	return l.inParts(text)
 }
-
-// mostAtOnce is how many bytes of a text are read at once: a note of megabytes would take a hundred times its size. Parts share some
-// bytes, so that what stands where they meet is read as a whole.
-const mostAtOnce, atOnceTwice = 20_000, 600
 
 func (l *Lexicon) recognise(text string) (found []record.Symptom, unknown bool) {
 	ws := split(text)
