@@ -96,6 +96,7 @@ var scenes = []scene{
 	{rule: "log-low-symptoms", log: "2027-02-10T07:00,99,62,68,left,,dizzy\n", now: wednesday},
 	{rule: "log-low-diastolic", log: "2027-02-10T07:00,110,59,68,left,,dizzy\n", now: wednesday},
 	{rule: "log-pulse", log: "2027-02-10T07:00,130,80,121,left,,\n", now: wednesday},
+	{rule: "log-pulse-slow", log: "2027-02-10T07:00,130,80,39,left,,\n", now: wednesday},
 	{rule: "log-pulse-fast", log: "2027-02-10T07:00,130,80,101,left,,\n", now: wednesday},
 	{rule: "log-standing-systolic", log: "2027-02-10T07:00,130,80,68,left,,\n2027-02-10T07:03,110,76,80,left,standing,\n", now: wednesday},
 	{rule: "log-standing-diastolic", log: "2027-02-10T07:00,130,80,68,left,,\n2027-02-10T07:03,125,70,80,left,standing,\n", now: wednesday},

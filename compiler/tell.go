@@ -44,7 +44,7 @@ func (c *Compiler) hears(x, t progress.Tell) bool {
 // judgeLog is the alerts, each as it was found.
 func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell {
 	j := judging{programme: g, log: in, f: f}
-	for _, s := range f.Sittings {
+	for _, s := range slices.Concat(f.Sittings, f.Severe) {
 		j.sitting(s)
 	}
 	for _, s := range f.Standing {
@@ -154,6 +154,7 @@ func (j *judging) sitting(s progress.Sitting) {
 	x.gate("lowSystolic", g.LowSystolic)
 	x.gate("pulseCoach", g.PulseCoach)
 	x.gate("pulseClinic", g.PulseClinic)
+	x.gate("pulseFloor", j.f.PulseFloor)
 	x.truth("maternity", g.Maternity)
 	x.truth("symptoms", s.Symptoms)
 	x.truth("lowSymptoms", s.LowSymptoms)

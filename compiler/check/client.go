@@ -120,6 +120,12 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	misfits := c.misfits(r)
 	g.Set("misfitClearances", tree.Int(len(misfits)))
 	g.Set("misfits", tree.Str(strings.Join(misfits, ", ")))
+	byCoach := clearedByCoach(cl)
+	g.Set("coachClearances", tree.Int(len(byCoach)))
+	g.Set("coachCleared", tree.Str(strings.Join(byCoach, ", ")))
+	ahead := datesAhead(cl, o)
+	g.Set("datesAhead", tree.Int(len(ahead)))
+	g.Set("ahead", tree.Str(strings.Join(ahead, ", ")))
 	unchecked := 0
 	for _, d := range cl.Node.Get("devices", "grip").Items() {
 		if d.Get("checked") == nil {

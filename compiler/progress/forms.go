@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"isocue.example/compiler/near"
 )
 
 // form is one way to write a word: what it holds, and whether letters may stand before and behind it.
@@ -103,13 +105,11 @@ func split(text string) (out []word) {
 			out[n-1].ends = max(out[n-1].ends, ends)
 		}
 	}
-	for _, r := range strings.ToLower(text) {
+	for _, r := range strings.ToLower(near.Plain(text)) {
 		switch {
 		case unicode.IsLetter(r):
 			b.WriteRune(r)
-		case r == '\u0308' && b.Len() > 0: // an umlaut in two characters
-			b.WriteByte('e')
-		case unicode.Is(unicode.Mn, r) || r == '\u00ad':
+		case unicode.Is(unicode.Mn, r):
 		case r == '.' && b.Len() > 0 && b.Len() <= 2:
 			flush(pause)
 		case strings.ContainsRune(".,;!?\n\r", r):

@@ -62,18 +62,19 @@ type Followed struct {
 	Now                 string     // RFC 3339, UTC
 	At                  unit.Local // now, on the client's wall clock
 	Result
-	Plan     *record.Plan
-	Weeks    int
-	Tells    []Tell
-	Logs     []*record.Log // as they were read, pressure before sessions
-	Rows     []record.RowProblem
-	Gate     record.Gate
-	Figures  record.Comparison
-	Lines    []Line // limit lines for drawing
-	Next     Next
-	Contacts record.Contacts
-	Taking   bool // a medicine that lowers pressure is in the record
-	Cautions []record.Caution
+	Plan       *record.Plan
+	Weeks      int
+	Tells      []Tell
+	Logs       []*record.Log // as they were read, pressure before sessions
+	Rows       []record.RowProblem
+	Gate       record.Gate
+	PulseFloor unit.Dec // 0 where nothing asks for one
+	Figures    record.Comparison
+	Lines      []Line // limit lines for drawing
+	Next       Next
+	Contacts   record.Contacts
+	Taking     bool // a medicine that lowers pressure is in the record
+	Cautions   []record.Caution
 }
 
 // Line is a limit that is drawn with its name: systolic and diastolic, mmHg.

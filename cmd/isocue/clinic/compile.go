@@ -113,7 +113,7 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 	if j.Found = append(j.Found, told...); finding.Rejected(j.Found) {
 		return refused()
 	}
-	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep)
+	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep, j.Say)
 	if err != nil {
 		return m, err
 	}

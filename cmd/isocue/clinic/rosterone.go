@@ -123,7 +123,9 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	if row.Reason = lacks(in); row.Reason != "" {
 		return fail(errors.New(row.Reason))
 	}
-	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {})
+	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {}, func(format string, a ...any) {
+		row.NotRead = append(row.NotRead, fmt.Sprintf(format, a...))
+	})
 	switch {
 	case err != nil:
 		return fail(err)

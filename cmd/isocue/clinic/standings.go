@@ -167,7 +167,11 @@ func (j *Judging) standing(r reader, b *belongings, q Look) (out followup.Standi
 		}
 	}
 	var trouble []finding.Finding // one log that cannot be read hides neither the other nor the other clients
-	in.Log, in.Sessions, trouble = readBoth(j.Under, in, b, func(f *load.File) { j.keep(f); j.Logs++ })
+	in.Log, in.Sessions, trouble = readBoth(j.Under, in, b, func(f *load.File) {
+		f.Source = nil // no line of a log is quoted, and a folder has many
+		j.keep(f)
+		j.Logs++
+	})
 	for _, f := range append(trouble, b.trouble...) {
 		if f.Rule == EmptyLog && f.Verdict == finding.Caution {
 			out.EmptyLog = true
@@ -176,5 +180,6 @@ func (j *Judging) standing(r reader, b *belongings, q Look) (out followup.Standi
 		}
 	}
 	out.Followed = j.Under.Follow(in)
+	out.Followed.Forget()
 	return out
 }
