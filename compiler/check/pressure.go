@@ -134,7 +134,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		g := tree.NewRecord()
 		if of == "window" {
 			p = window
-			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return c.heardOf(r, b.At.Date(), o) })
+			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.Settled || c.heardOf(r, b.At.Date(), o) })
 			systolic, diastolic, pulse := peaks(unheard, latest.Last, unit.Local(c.Base.Sitting.SameSitting))
 			if systolic.Sign() > 0 {
 				num(g, "peakSystolic", systolic)

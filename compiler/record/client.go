@@ -47,7 +47,7 @@ type Client struct {
 }
 
 // Contacts says whom to call.
-type Contacts struct{ Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
+type Contacts struct{ Client, Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
 
 // GripTest is one hand's maximum on one day with one gauge.
 type GripTest struct {
@@ -115,6 +115,7 @@ type Reading struct {
 	Pulse               int    // beats a minute, 0 where it was not taken
 	Setting             string // home | clinic
 	Arm                 Hand   // "" where it was not noted
+	Settled             bool   // an alert about it was ended by a call and what came after
 	Index               int
 }
 
