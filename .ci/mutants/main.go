@@ -4,6 +4,7 @@
 //
 //	go run ./.ci/mutants                  all of them, against the quick check
 //	go run ./.ci/mutants -sample 6        six of them, spread over the list
+//	go run ./.ci/mutants -find            builds none: each must still be found
 //	go run ./.ci/mutants -only 'waiver' -tags full -skip 'Browser|Readers|ByAnother|Vet|Editor'
 //
 // It ends with 1 where a mutant survives that the list does not say survives, does not build, or is no longer found.
@@ -28,14 +29,15 @@ func main() {
 	only := flag.String("only", "", "a regular expression for what the mutants break")
 	tags := flag.String("tags", "", "tags of the tests, such as full")
 	skip := flag.String("skip", "", "tests to leave out, as of go test -skip")
+	find := flag.Bool("find", false, "only look whether each is found in the program")
 	flag.Parse()
-	if err := run(*in, *list, *only, *tags, *skip, *sample); err != nil {
+	if err := run(*in, *list, *only, *tags, *skip, *sample, *find); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func run(in, list, only, tags, skip string, sample int) error {
+func run(in, list, only, tags, skip string, sample int, find bool) error {
 	text, err := os.ReadFile(list)
 	if err != nil {
 		return err
@@ -65,7 +67,13 @@ func run(in, list, only, tags, skip string, sample int) error {
 	}
 	count, bad := map[string]int{}, 0
 	for _, m := range all {
-		v := p.try(m)
+		at, v := p.find(m)
+		if find && v.word == "" {
+			continue
+		}
+		if v.word == "" {
+			v = p.try(m, at)
+		}
 		count[v.word]++
 		mark := ""
 		if v.word != killed && (m.survives == "" || v.word != survived) {
@@ -77,7 +85,11 @@ func run(in, list, only, tags, skip string, sample int) error {
 			fmt.Printf("   as the list says: %s\n", m.survives)
 		}
 	}
-	fmt.Printf("%d mutants: %d killed, %d survived, %d of no use\n", len(all), count[killed], count[survived], count[useless])
+	if find {
+		fmt.Printf("%d mutants, %d not found\n", len(all), bad)
+	} else {
+		fmt.Printf("%d mutants: %d killed, %d survived, %d of no use\n", len(all), count[killed], count[survived], count[useless])
+	}
 	if bad > 0 {
 		return fmt.Errorf("%d mutants are not as the list says", bad)
 	}
@@ -178,17 +190,22 @@ func (c *checkout) golang(args ...string) *exec.Cmd {
 	return cmd
 }
 
-// try builds a mutant and lets the tests at it: those of its own package first.
-func (c *checkout) try(m mutant) verdict {
-	at, n := "", 0
+// find is the file in which a mutant's text stands, which must be one and once.
+func (c *checkout) find(m mutant) (at string, v verdict) {
+	n := 0
 	for name, text := range c.files {
 		if k := strings.Count(text, m.old); k > 0 {
 			at, n = name, n+k
 		}
 	}
 	if n != 1 {
-		return verdict{useless, fmt.Sprintf(": its text stands %d times in the program, allowed: once", n)}
+		return "", verdict{useless, fmt.Sprintf(": its text stands %d times in the program, allowed: once", n)}
 	}
+	return at, verdict{}
+}
+
+// try builds a mutant and lets the tests at it: those of its own package first.
+func (c *checkout) try(m mutant, at string) verdict {
 	dir, err := os.MkdirTemp("", "mutant")
 	if err != nil {
 		return verdict{useless, ": " + err.Error()}

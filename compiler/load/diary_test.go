@@ -175,7 +175,10 @@ func TestDiaryIsTold(t *testing.T) {
 // The bounds of a diary are its own, and what is past them is one finding.
 func TestBoundsOfADiary(t *testing.T) {
 	r := reader(t)
-	line := entryLine("well: true") + "\n"
+	line, large := entryLine("well: true")+"\n", MaxDiary/8
+	if full {
+		large = MaxDiary
+	}
 	for _, c := range []struct {
 		src  string
 		n    int
@@ -185,11 +188,11 @@ func TestBoundsOfADiary(t *testing.T) {
 		{strings.Repeat(line, MaxEntries+1), 0, "more than 20000 entries"},
 		{strings.Repeat("#"+strings.Repeat("x", 1022)+"\n", 4<<10) + line, 0, "bytes"},
 		{strings.Repeat("- {well: maybe}\n", 5000), 0, "more places from here on"},
-		{line + strings.Repeat("\n", MaxDiary-len(line)), 1, ""}, // and none of these takes longer than its length
-		{line + strings.Repeat(" \n", MaxDiary/2-len(line)), 1, ""},
-		{line + strings.Repeat("#\n", MaxDiary/2-len(line)), 1, ""},
-		{line + strings.Repeat("x\n", MaxDiary/2-len(line)), 1, "belongs to no entry"},
-		{strings.Repeat("- \n", MaxDiary/3), 0, "entries, allowed"},
+		{line + strings.Repeat("\n", large-len(line)), 1, ""}, // and none of these takes longer than its length
+		{line + strings.Repeat(" \n", large/2-len(line)), 1, ""},
+		{line + strings.Repeat("#\n", large/2-len(line)), 1, ""},
+		{line + strings.Repeat("x\n", large/2-len(line)), 1, "belongs to no entry"},
+		{strings.Repeat("- \n", large/3), 0, "entries, allowed"},
 	} {
 		f := r.Bytes("a.diary.yaml", []byte(c.src))
 		if len(f.Diary.Entries) != c.n || (c.told == "") != (len(f.Findings) == 0) {

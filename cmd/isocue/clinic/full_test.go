@@ -1,0 +1,5 @@
+//go:build full
+
+package clinic
+
+func init() { full = true }
