@@ -55,13 +55,16 @@ func (c *Compiler) Attend(in Attending) []progress.Matter {
 	a.sheet()
 	a.due()
 	a.rest()
+	if over := func(m progress.Matter) bool { return m.Need == progress.Over }; slices.ContainsFunc(a.out, over) { // nothing is to be opened any more
+		a.out = slices.DeleteFunc(a.out, func(m progress.Matter) bool { return m.Need == progress.OnHold && m.Rule == DiaryCloses })
+	}
 	progress.SortMatters(a.out)
 	return a.out
 }
 
 // Bare is a client of whom nothing else is known: the rule base alone then tells what stands in the logs.
 func Bare(id, zone string) *load.Client {
-	return &load.Client{Node: tree.NewRecord(), Record: &record.Client{ID: id, Zone: zone, Answers: map[string]string{}}}
+	return &load.Client{Node: tree.NewRecord(), Told: true, Record: &record.Client{ID: id, Zone: zone, Answers: map[string]string{}}} // nothing of the diary opens anything
 }
 
 func (a *attending) add(m progress.Matter) { a.out = append(a.out, m) }

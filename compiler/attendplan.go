@@ -34,6 +34,9 @@ func (a *attending) holds() {
 		if coming := a.next(shut); coming != 0 {
 			m.Says += fmt.Sprintf("; sheet %d still has a session on %s", a.Plan.Sheet, on(coming))
 		}
+		if x.told && x.Path == string(record.Stop) {
+			m.Need = progress.Over
+		}
 		if !x.told {
 			m.Need, m.Act = progress.NotTold, "ring the client, whose sheet is void"
 			if m.Next = a.next(shut); m.Next == 0 {

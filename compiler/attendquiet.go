@@ -55,7 +55,7 @@ func (a *attending) rest() {
 		}
 		held := false
 		for _, m := range a.out {
-			held = held || m.Need == progress.OnHold || m.Need == progress.NotTold || m.Need == progress.HandOut
+			held = held || m.Need == progress.OnHold || m.Need == progress.Over || m.Need == progress.NotTold || m.Need == progress.HandOut
 		}
 		switch {
 		case a.Plan.Stopped != 0:

@@ -6,7 +6,6 @@ import (
 
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/history"
-	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -67,25 +66,6 @@ func madeBy(call *record.Entry) unit.Local {
 		return unit.At(call.Date+1, 0) - 1
 	}
 	return unit.At(call.Date, *call.Time)
-}
-
-// cleared is a client whose record holds the clearances of the diary as well.
-func cleared(cl *load.Client, d *diary.Diary) *load.Client {
-	if d == nil {
-		return cl
-	}
-	r := *cl.Record
-	r.Clearances = slices.Clone(r.Clearances)
-	for _, e := range d.Live() {
-		if e.Clearance != nil && !slices.ContainsFunc(r.Clearances, func(x record.Clearance) bool { return same(x, *e.Clearance) }) {
-			r.Clearances = append(r.Clearances, *e.Clearance)
-		}
-	}
-	return &load.Client{Node: cl.Node, Record: &r}
-}
-
-func same(x, y record.Clearance) bool {
-	return x.Gate == y.Gate && x.Role == y.Role && x.Date == y.Date && x.Until == y.Until && slices.Equal(x.Modalities, y.Modalities)
 }
 
 // understood puts what a coach read in unknown words into their place.

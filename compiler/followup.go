@@ -47,7 +47,7 @@ func (c *Compiler) compared() record.Comparison {
 
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
-	in.Client = cleared(c.withDiary(in.Client, in.Diary, history.Wall(in.Client.Record.Zone, in.Now).Date()), in.Diary)
+	in.Client = c.Stands(in.Client, in.Diary, in.Now)
 	start := Input{Client: in.Client, Now: in.Now, Start: history.Wall(in.Client.Record.Zone, in.Now).Date()}
 	if in.Plan != nil {
 		start.Pauses, start.Closed = in.Plan.Pauses, in.Plan.Closed

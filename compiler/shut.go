@@ -80,5 +80,5 @@ func WithReadings(cl *load.Client, l *record.Log, settled []unit.Local, sitting 
 	}
 	measured.Link("bloodPressure", list)
 	node.Link("measured", measured)
-	return &load.Client{Node: node, Record: &r}
+	return &load.Client{Node: node, Record: &r, Told: cl.Told}
 }

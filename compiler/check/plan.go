@@ -98,7 +98,7 @@ func (c *Checker) Questions() (out []history.Question) {
 
 // TellsPrescriber says whether the client takes a medicine that lowers pressure, so that readings go to the prescriber.
 func (c *Checker) TellsPrescriber(cl *record.Client) bool {
-	return slices.ContainsFunc(cl.Medicines, func(m record.Medicine) bool { return c.Base.Medicines[m.Class].LowersPressure })
+	return slices.ContainsFunc(cl.Medicines, func(m record.Medicine) bool { return !m.Stopped && c.Base.Medicines[m.Class].LowersPressure })
 }
 
 // Resting is the pressure of the window at the start, with its class.

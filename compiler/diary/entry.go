@@ -89,7 +89,7 @@ func Line(t Typed, k Known) (string, error) {
 // timed says whether what is entered on its day without a time of its own happened by now. What closes training is then known to be
 // older than what is entered later on that day, and a telephone call to be about it.
 func timed(h record.Happening) bool {
-	return h == record.Told || Gravity(h) == 0 && h != record.Paused && h != record.Stop
+	return h == record.Told || Gravity(h) == 0
 }
 
 // plainWord is text that YAML takes for text without quotes, whoever reads it.

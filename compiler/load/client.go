@@ -15,9 +15,12 @@ func (r *Reader) client(f *File, n *tree.Node) {
 	before := len(f.Findings)
 	c := f.decodeClient(n) // also where the shape is wrong: all trouble at once
 	if fits && len(f.Findings) == before {
-		f.Client = &Client{n, c}
+		f.Client = &Client{Node: n, Record: c}
 	}
 }
+
+// ClientOf is the record that a tree of its shape says, as one is that was put together of a record and a diary.
+func ClientOf(n *tree.Node) *record.Client { return (&File{}).decodeClient(n) }
 
 func (f *File) decodeClient(n *tree.Node) *record.Client {
 	c := &record.Client{

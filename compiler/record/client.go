@@ -44,6 +44,37 @@ type Client struct {
 	Screened                      unit.Date
 	Asked                         unit.Date // the symptom questions alone were asked again, by the diary; 0 where they were not
 	QuestionSet                   int
+	// Of the diary alone.
+	TaughtOf map[Modality]unit.Date // when a supervised session of a modality was held last
+	Later    []Later                // what is otherwise from a later day on, by day
+	Easings  []Easing
+}
+
+// Later is what of a record is otherwise from a day on; what is empty stays as it was before.
+type Later struct {
+	From            unit.Date
+	Zone, Emergency string
+	Hours           []Hours
+}
+
+// Easing is a step down that the coach takes, for a week.
+type Easing struct {
+	From     unit.Date
+	Protocol string
+}
+
+// TaughtIn is when a modality was taught under supervision last, by the record or the diary; 0 where it was not.
+func (c *Client) TaughtIn(m Modality) unit.Date { return max(c.Taught, c.TaughtOf[m]) }
+
+// ZoneOn is the zone in which the client lives on a day that has come or is to come.
+func (c *Client) ZoneOn(day unit.Date) string {
+	out := c.Zone
+	for _, x := range c.Later {
+		if x.From <= day && x.Zone != "" {
+			out = x.Zone
+		}
+	}
+	return out
 }
 
 // Contacts says whom to call.
@@ -188,6 +219,7 @@ type Condition struct {
 type Medicine struct {
 	Class   string
 	Changed unit.Date
+	Stopped bool // it is taken no more since it changed last
 	Index   int
 }
 

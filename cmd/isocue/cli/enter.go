@@ -159,10 +159,10 @@ func (a *app) changes(name string, e *clinic.Entering) error {
 		said = "no plan is changed yet: " + again + "; it judges the reading, which progress finds in the log alone"
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
 		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(client) + " asked no): then " + again
-	case clinic.Follows(what) || clinic.Silent(what):
+	case what == record.Told || what == record.Understood:
 		return nil
 	default:
-		said = "write it in the record too: plans do not follow it yet"
+		said = "no plan is changed yet: " + again + "; it follows what was entered"
 	}
 	_, err := fmt.Fprintln(a.out, said)
 	return err

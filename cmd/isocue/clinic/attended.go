@@ -90,11 +90,12 @@ func (j *Judging) attended(r reader, b *belongings, packs string) followup.Atten
 	var trouble []finding.Finding // one log that cannot be read hides neither the other nor the other clients
 	a.Log, a.Sessions, trouble = readBoth(j.Under, a.Following, b, func(f *load.File) { j.keep(f); j.Logs++ })
 	a.Log, a.Refused = withNoted(a.Log, readingsOf(d)), append(a.Refused, trouble...)
-	if made, err := j.wouldMake(in, b, a, plan); err != nil {
+	if made, err := j.wouldMake(in, r.file, b, a, plan); err != nil {
 		a.Refused = append(a.Refused, unreadable(plan, err))
 	} else {
 		a.Made = made
 	}
+	a.Asked = asked(in, a.Plan)
 	out.Phone = phoneOf(r.read, d, history.Wall(a.Zone, j.Now).Date())
 	for _, f := range a.Refused {
 		out.Blind = out.Blind || f.Rejects()
@@ -103,8 +104,24 @@ func (j *Judging) attended(r reader, b *belongings, packs string) followup.Atten
 	return out
 }
 
+// asked is the course of the diary that begins behind the plan's, or for which there is no plan; nil without one.
+func asked(in compiler.Input, p *record.Plan) (out *record.NewCourse) {
+	if in.Diary == nil {
+		return nil
+	}
+	for _, e := range in.Diary.Live() {
+		switch {
+		case e.What == record.Stop:
+			out = nil
+		case e.Course != nil && (p == nil || e.Course.Start > p.Start):
+			out = e.Course
+		}
+	}
+	return out
+}
+
 // wouldMake is what a compile of now comes to, for a client with a plan that runs: nothing is written. nil where there is none.
-func (j *Judging) wouldMake(in compiler.Input, b *belongings, a compiler.Attending, name string) (*compiler.Result, error) {
+func (j *Judging) wouldMake(in compiler.Input, file string, b *belongings, a compiler.Attending, name string) (*compiler.Result, error) {
 	p := a.Plan
 	if p == nil || p.Stopped != 0 || ended(compiler.Input{Now: j.Now}, p) {
 		return nil, nil
@@ -122,6 +139,13 @@ func (j *Judging) wouldMake(in compiler.Input, b *belongings, a compiler.Attendi
 		}
 		if in, err = r.goOn(in, name, src); err != nil {
 			return nil, err
+		}
+		more, err := r.courses(j.Under, &in, file)
+		if err != nil {
+			return nil, err
+		}
+		if finding.Rejected(more) {
+			return &compiler.Result{Findings: more}, nil
 		}
 		if _, err := shut(j.Under, &in, b.log, b.sessions, func(*load.File) {}); err != nil {
 			return nil, err
