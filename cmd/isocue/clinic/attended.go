@@ -62,6 +62,12 @@ var clientLine = regexp.MustCompile(`(?m)\bclient[ \t]*:[ \t]*["']([^"'\n]+)["']
 
 // attended says what one client needs.
 func (j *Judging) attended(r reader, b *belongings, packs string) followup.Attended {
+	out, _ := j.look(r, b, packs)
+	return out
+}
+
+// look is attended, with what it rests on.
+func (j *Judging) look(r reader, b *belongings, packs string) (followup.Attended, compiler.Attending) {
 	out := followup.Attended{File: filepath.ToSlash(r.file), Client: r.id}
 	a := compiler.Attending{Refused: append(r.refused, b.trouble...), Runs: r.id == ""} // whose plan runs nobody can tell then
 	in := compiler.Input{Now: j.Now, Client: r.read.Client}
@@ -101,7 +107,7 @@ func (j *Judging) attended(r reader, b *belongings, packs string) followup.Atten
 		out.Blind = out.Blind || f.Rejects()
 	}
 	out.Matters = j.Under.Attend(a)
-	return out
+	return out, a
 }
 
 // asked is the course of the diary that begins behind the plan's, or for which there is no plan; nil without one.
