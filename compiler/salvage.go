@@ -1,14 +1,17 @@
 package compiler
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"errors"
+	"iter"
 	"math"
 	"regexp"
 	"slices"
 	"time"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/check"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
@@ -32,17 +35,24 @@ func (l loose) into(name string, v any) bool {
 	return ok && json.Unmarshal(src, v) == nil
 }
 
-// list are the records of a list field.
-func (l loose) list(name string) (out []loose) {
-	var all []json.RawMessage
-	l.into(name, &all)
-	for _, src := range all {
-		var x loose
-		if json.Unmarshal(src, &x) == nil {
-			out = append(out, x)
+// list are the records of a list field, one by one: of a plan that somebody padded there may be millions, and few are wanted.
+func (l loose) list(name string) iter.Seq[loose] {
+	return func(yield func(loose) bool) {
+		d := json.NewDecoder(bytes.NewReader(l[name]))
+		if open, err := d.Token(); err != nil || open != json.Delim('[') {
+			return
+		}
+		var src json.RawMessage
+		for d.More() {
+			if d.Decode(&src) != nil {
+				return
+			}
+			var x loose
+			if len(src) > len("{}") && json.Unmarshal(src, &x) == nil && !yield(x) {
+				return
+			}
 		}
 	}
-	return out
 }
 
 // Salvage is what can be called back of a plan that cannot be trusted: its entries from now on, bare of all that they say. lost is how
@@ -91,7 +101,10 @@ func (c *Compiler) Salvage(src, calendar []byte, now time.Time) (p *record.Plan,
 		s.origin = s.start
 	}
 	s.courses = map[string]record.Course{}
-	for _, x := range top.list("courses") {
+	for x := range top.list("courses") {
+		if len(s.courses) == bound.Protocols {
+			break
+		}
 		c := record.Course{Protocol: x.word("protocol")}
 		if x.into("start", &c.Start) && x.into("origin", &c.Origin) {
 			s.courses[c.Protocol] = c

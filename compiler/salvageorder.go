@@ -1,21 +1,26 @@
 package compiler
 
 import (
+	"iter"
 	"slices"
 
+	"isocue.example/compiler/bound"
 	"isocue.example/compiler/unit"
 )
 
 // all takes the entries of a plan and of the calendar beside it: those that the client has by the calendar first, then those that their
 // identity vouches for, and what is left last.
-func (s *salvage) all(sessions, others, entries []loose) {
-	for _, x := range sessions {
-		s.known = s.known || s.identity(x) == x.word("uid")
-	}
+func (s *salvage) all(inPlan, besides iter.Seq[loose], entries []loose) {
 	shown := make(map[string]bool, len(entries))
 	for _, x := range entries {
 		shown[x.word("uid")] = true
 	}
+	sessions := s.worth(inPlan, func(x loose, uid string) bool {
+		mine := s.identity(x) == uid
+		s.known = s.known || mine
+		return mine || shown[uid]
+	})
+	others := s.worth(besides, func(_ loose, uid string) bool { return shown[uid] })
 	inIt := func(x loose) bool { return shown[x.word("uid")] }
 	realFirst(sessions, func(x loose) bool { return x.word("uid") == s.identity(x) })
 	realFirst(sessions, inIt)
@@ -58,6 +63,23 @@ func (s *salvage) all(sessions, others, entries []loose) {
 		}
 	}
 	take(others[m:], other)
+}
+
+// worth are the entries of a list that are worth a look: those that are vouched for, and of the others no more than a plan may have.
+func (s *salvage) worth(all iter.Seq[loose], real func(x loose, uid string) bool) (out []loose) {
+	sure, rest := 0, 0
+	for x := range all {
+		n := &rest
+		if real(x, x.word("uid")) {
+			n = &sure
+		}
+		if *n++; *n > bound.Entries {
+			s.lost++
+			continue
+		}
+		out = append(out, x)
+	}
+	return out
 }
 
 // realFirst puts those entries first that are vouched for, by their identity or by the calendar: what pads a plan is what the bound cuts.

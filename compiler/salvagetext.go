@@ -3,6 +3,7 @@ package compiler
 import (
 	"bytes"
 	"encoding/json"
+	"iter"
 	"regexp"
 	"slices"
 	"strconv"
@@ -47,42 +48,68 @@ const entryText = 2000
 
 // scanned are the fields of a plan that is no JSON: what stands before its first entry, its courses left out, and after each uid what
 // stands before the next. Of a text without such fields the uids are taken alone.
-func scanned(src []byte) (top loose, sessions, others []loose) {
-	at := uidField.FindAllIndex(src, -1)
-	head := src
-	if len(at) > 0 {
-		head = src[:at[0][0]]
+func scanned(src []byte) (top loose, sessions, others iter.Seq[loose]) {
+	head, last := src, -1
+	if first := uidField.FindIndex(src); first != nil {
+		head, last = src[:first[0]], bytes.LastIndex(src, []byte(`"uid"`))
 	}
 	top = fields(head[:min(len(head), entryText)])
-	if len(at) > 0 { // whom to call stands behind the entries
-		last := at[len(at)-1][0]
+	if last >= 0 { // whom to call stands behind the entries
 		for name, v := range fields(src[last:min(len(src), last+entryText)]) {
 			if slices.Contains([]string{"emergency", "coach", "clinic", "language", "discreet"}, name) {
 				top[name] = v
 			}
 		}
 	}
-	seen := map[string]bool{}
-	for i, m := range at {
-		end := len(src)
-		if i+1 < len(at) {
-			end = at[i+1][0]
+	allDay := func(x loose) bool { return x["date"] != nil && x["start"] == nil }
+	sessions = func(yield func(loose) bool) {
+		seen := map[string]bool{}
+		for x := range entriesIn(src) {
+			if uid := x.word("uid"); ourUID.MatchString(uid) {
+				seen[uid] = true
+			}
+			if !allDay(x) && !yield(x) {
+				return
+			}
 		}
-		x := fields(src[m[0]:min(end, m[0]+entryText)])
-		seen[x.word("uid")] = true
-		if _, ok := x["date"]; ok && x["start"] == nil {
-			others = append(others, x)
-		} else {
-			sessions = append(sessions, x)
+		for rest, m := src, ourUID.FindIndex(src); m != nil; m = ourUID.FindIndex(rest) {
+			uid := string(rest[m[0]:m[1]])
+			rest = rest[m[1]:]
+			if !seen[uid] {
+				seen[uid] = true
+				if !yield(loose{"uid": quoted(uid)}) {
+					return
+				}
+			}
 		}
 	}
-	for _, uid := range ourUID.FindAll(src, -1) {
-		if !seen[string(uid)] {
-			seen[string(uid)] = true
-			sessions = append(sessions, loose{"uid": quoted(string(uid))})
+	others = func(yield func(loose) bool) {
+		for x := range entriesIn(src) {
+			if allDay(x) && !yield(x) {
+				return
+			}
 		}
 	}
 	return top, sessions, others
+}
+
+// entriesIn are the fields that stand after each uid and before the next.
+func entriesIn(src []byte) iter.Seq[loose] {
+	return func(yield func(loose) bool) {
+		for m := uidField.FindIndex(src); m != nil; {
+			src = src[m[0]:]
+			after := uidField.FindIndex(src[m[1]-m[0]:])
+			end := len(src)
+			if after != nil {
+				after[0], after[1] = after[0]+m[1]-m[0], after[1]+m[1]-m[0]
+				end = after[0]
+			}
+			if !yield(fields(src[:min(end, entryText)])) {
+				return
+			}
+			m = after
+		}
+	}
 }
 
 func fields(src []byte) loose {
@@ -101,9 +128,10 @@ func quoted(s string) json.RawMessage {
 }
 
 // ofPlan takes the entries of a plan apart, by its records where it is JSON and by its text where not.
-func ofPlan(src []byte) (top loose, sessions, others []loose) {
+func ofPlan(src []byte) (top loose, sessions, others iter.Seq[loose]) {
 	if len(src) > load.MaxPlan {
-		return loose{}, nil, nil // its calendar may name them
+		none := func(func(loose) bool) {}
+		return loose{}, none, none // its calendar may name them
 	}
 	src = utf8Text(src)
 	if json.Unmarshal(src, &top) == nil && top != nil {

@@ -81,9 +81,12 @@ type Wait struct{ After, Before unit.Date } // the session before the gap, and t
 // New is a course at its beginning.
 func New(in Input) *Course {
 	c := &Course{in: in, at: -1}
+	left := in.MaxWeeks // no week behind it is asked for, however long a course says that it is
 	for i := range in.Protocol.Stages {
 		s := &in.Protocol.Stages[i]
-		c.queue = append(c.queue, repeat(Work{Stage: s}, s.Weeks)...)
+		weeks := min(max(s.Weeks, 0), left) // a ramp may be longer than its course, which a rule refuses
+		c.queue = append(c.queue, repeat(Work{Stage: s}, weeks)...)
+		left -= weeks
 	}
 	for c.done < len(in.Done) && in.Done[c.done].Date < in.Start { // before a start that was moved
 		c.take(in.Done[c.done], false)
