@@ -60,7 +60,7 @@ func SortMatters(ms []Matter) {
 }
 
 // limits are the words by which a finding goes on to what is allowed.
-var limits = []string{", allowed: ", "; allowed: ", ", usual: ", ", needed", ", and nothing opens training again"}
+var limits = []string{", allowed", "; allowed", ", usual: ", ", needed", ", and nothing opens training again"}
 
 // Plain is what a finding says first: what was found, without what is allowed.
 func Plain(message string) string {

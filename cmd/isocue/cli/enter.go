@@ -166,6 +166,7 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 	if err != nil {
 		return err
 	}
+	due := effect.Due
 	if effect.Says != "" {
 		if err := a.tell("%s", effect.Says); err != nil {
 			return err
@@ -189,7 +190,7 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 		}
 	}
 	switch what := e.Entry.What; {
-	case effect.Due:
+	case due:
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
 		if err := a.tell("what was closed opens only once the symptom questions were asked: %s", join("isocue", "enter", client, "asked", "no")); err != nil {
 			return err

@@ -46,7 +46,11 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 func effect(e *record.Entry, a compiler.Attending) (says string, due bool) {
 	switch {
 	case a.Made == nil && a.Asked != nil:
-		return fmt.Sprintf("the course begins on %s; sheet 1 is to be made", a.Asked.Start), true
+		next := 1
+		if a.Plan != nil {
+			next = a.Plan.Sheet + 1
+		}
+		return fmt.Sprintf("the course begins on %s; sheet %d is to be made", a.Asked.Start, next), true
 	case a.Made == nil:
 		return "", false
 	case a.Made.Plan == nil:
