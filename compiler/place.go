@@ -76,8 +76,12 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 		}
 	}
 	for i := range t.sessions { // of one who moves, each is trained where the client lives by then
-		if z := c.ZoneOn(t.sessions[i].Start.Date()); z != c.Zone {
+		z, call := c.Lives(t.sessions[i].Start.Date())
+		if z != c.Zone {
 			t.sessions[i].Zone = z
+		}
+		if call != c.Contacts.Emergency {
+			t.sessions[i].Call = call
 		}
 	}
 	return t, nil
@@ -96,7 +100,10 @@ func cleanFor(c *record.Client, start unit.Date) (func(unit.Local) bool, error) 
 		}
 		in[l.Zone] = cleanIn(loc, start)
 	}
-	return func(l unit.Local) bool { return in[c.ZoneOn(l.Date())](l) }, nil
+	return func(l unit.Local) bool {
+		z, _ := c.Lives(l.Date())
+		return in[z](l)
+	}, nil
 }
 
 // lastTrained is the last start of each modality in the plan before: a protocol that takes the place of another one keeps the gap to it.

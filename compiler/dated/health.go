@@ -9,7 +9,8 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// drug is a medicine by class and name. The record has no names.
+// drug is a medicine by class and name. The record has no names, and a name in the diary is never taken for what the record calls by its
+// class: a stop of one would open what another bars.
 type drug struct{ class, name string }
 
 // medicines puts the changes of the diary among the medicines of the record, one element a medicine with its newest change, and says
@@ -23,12 +24,6 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 	groups, order := map[drug][]*record.Entry{}, []drug{}
 	for _, e := range all {
 		k := drug{e.Medicine.Class, e.Medicine.Name}
-		if k.name != "" && groups[k] == nil && e.Medicine.Change != "started" && groups[drug{class: k.class}] == nil && sole(c, k.class) {
-			k.name = "" // what was never started is what the record calls by its class
-		}
-		if had := (drug{class: k.class}); k.name != "" && groups[k] == nil && slices.ContainsFunc(groups[had], func(o *record.Entry) bool { return o.Medicine.Name == k.name }) {
-			k = had
-		}
 		if groups[k] == nil {
 			order = append(order, k)
 		}
@@ -37,10 +32,11 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 	var elem []*tree.Node
 	for i, n := range old {
 		k := drug{class: c.Medicines[i].Class}
-		if es := groups[k]; es != nil && sole(c, k.class) && newestOf(es) >= c.Medicines[i].Changed {
-			continue // the diary counts
-		} else if es != nil {
-			groups[k] = slices.DeleteFunc(slices.Clone(es), func(e *record.Entry) bool { return e.Medicine.Change != "stopped" && e.Date < c.Medicines[i].Changed })
+		if es := groups[k]; es != nil && sole(c, k.class) {
+			if newestOf(es) >= c.Medicines[i].Changed {
+				continue // the diary counts
+			}
+			groups[k] = nil // the record's change is the newest
 		}
 		elem, stopped = append(elem, n), append(stopped, false)
 	}

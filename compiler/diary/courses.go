@@ -40,7 +40,9 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 	}
 	if all[0].Course.Add || all[0].Course.Replaces {
 		out = slices.DeleteFunc(slices.Clone(before), func(c Course) bool {
-			return slices.ContainsFunc(all, func(e *record.Entry) bool { return slices.Contains(e.Course.Protocols, c.Protocol) })
+			return slices.ContainsFunc(all, func(e *record.Entry) bool {
+				return e.Course.Start == c.Start && slices.Contains(e.Course.Protocols, c.Protocol)
+			})
 		})
 	}
 	for _, e := range all {
@@ -64,6 +66,10 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 		for _, p := range e.Course.Protocols {
 			if i := slices.IndexFunc(out, func(c Course) bool { return c.Protocol == p && runs(c) }); i >= 0 {
 				out[i].Start, out[i].By = start, e
+				continue
+			}
+			if i := slices.IndexFunc(out, func(c Course) bool { return c.Protocol == p && c.End == start-1 && !c.Stopped }); i >= 0 {
+				out[i].End, out[i].By = 0, e // it goes on beside what takes the place of the others
 				continue
 			}
 			out = slices.DeleteFunc(out, func(c Course) bool { return c.Protocol == p })

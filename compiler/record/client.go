@@ -66,15 +66,15 @@ type Easing struct {
 // TaughtIn is when a modality was taught under supervision last, by the record or the diary; 0 where it was not.
 func (c *Client) TaughtIn(m Modality) unit.Date { return max(c.Taught, c.TaughtOf[m]) }
 
-// ZoneOn is the zone in which the client lives on a day that has come or is to come.
-func (c *Client) ZoneOn(day unit.Date) string {
-	out := c.Zone
+// Lives is the zone in which the client lives on a day that has come or is to come, and the emergency number there.
+func (c *Client) Lives(day unit.Date) (zone, emergency string) {
+	zone, emergency = c.Zone, c.Contacts.Emergency
 	for _, x := range c.Later {
 		if x.From <= day && x.Zone != "" {
-			out = x.Zone
+			zone, emergency = x.Zone, x.Emergency
 		}
 	}
-	return out
+	return zone, emergency
 }
 
 // Contacts says whom to call.
