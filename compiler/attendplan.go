@@ -150,15 +150,15 @@ func (a *attending) sheet() {
 	case a.Asked != nil && (a.Plan == nil || !a.runs()):
 		a.add(progress.Matter{Need: progress.HandOut, Says: fmt.Sprintf("a course of %s from %s is entered, and no plan is made yet", strings.Join(a.Asked.Protocols, " and "), a.Asked.Start), Act: "make the plan, and hand out the sheet", On: a.Asked.Start})
 	case a.Plan == nil || a.Plan.Stopped != 0 && a.Plan.Stopped <= a.today:
-	case a.Made != nil && a.Made.Plan != nil && changed(a.Made.Changes):
+	case a.Made != nil && a.Made.Plan != nil && altered(a.Made.Changes):
 		a.add(progress.Matter{Need: progress.HandOut, Says: fmt.Sprintf("sheet %d no longer fits what was entered", a.Plan.Sheet), Act: fmt.Sprintf("make sheet %d, and hand it out", a.Made.Plan.Sheet), On: a.today})
 	case a.runs() && !a.inHand():
 		a.add(progress.Matter{Need: progress.HandOut, Says: fmt.Sprintf("sheet %d is not in the client's hands", a.Plan.Sheet), Act: fmt.Sprintf("hand out sheet %d, and enter it: isocue enter RECORD told client reached", a.Plan.Sheet), On: a.made().Date()})
 	}
 }
 
-// changed says whether a plan says anything else than the one before; other words for the same are no reason to hand it out.
-func changed(all []record.Change) bool {
+// altered says whether a plan says anything else than the one before; other words for the same are no reason to hand it out.
+func altered(all []record.Change) bool {
 	return slices.ContainsFunc(all, func(c record.Change) bool { return c.What != "reworded" })
 }
 
