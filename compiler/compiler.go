@@ -171,7 +171,7 @@ type pass struct {
 func (r *pass) find(fs []finding.Finding) (waived []finding.Finding) {
 	r.Findings = append(r.Findings, fs...)
 	for _, f := range fs {
-		if f.Waiver != "" {
+		if f.Waiver.Signed() {
 			waived = append(waived, f)
 		}
 	}

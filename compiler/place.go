@@ -128,7 +128,7 @@ func (g *programme) lastDay(waived []finding.Finding, p *record.Protocol) (last 
 		}
 	}
 	for _, f := range waived {
-		if until, err := unit.ParseDate(f.WaivedUntil); err == nil && f.Protocol == p.ID {
+		if until, err := unit.ParseDate(f.Waiver.Until); err == nil && f.Protocol == p.ID {
 			ends(until, fmt.Sprintf("the waiver of %s ends on %s", f.Rule, until), "have a reviewer sign it anew, or change the protocol")
 		}
 	}

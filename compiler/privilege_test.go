@@ -198,7 +198,7 @@ func TestWaiverForgivesOneValue(t *testing.T) {
 		fs, refused := underClinic(c, "ours.cue", two, `reviewers: ["B"]`, sign(found), now)
 		waived := 0
 		for _, f := range fs {
-			if f.Waiver != "" {
+			if f.Waiver.Signed() {
 				waived++
 			}
 		}
@@ -224,7 +224,7 @@ func TestWaiverUncovers(t *testing.T) {
 		t.Fatal(bad)
 	}
 	fs := w.apply([]finding.Finding{over}, "ours", date(t, "2027-01-04"))
-	if len(fs) != 2 || fs[0].Waiver == "" || fs[1].Rule != under.Rule || !fs[1].Rejects() {
+	if len(fs) != 2 || !fs[0].Waiver.Signed() || fs[1].Rule != under.Rule || !fs[1].Rejects() {
 		t.Errorf("%v", fs)
 	}
 }

@@ -91,7 +91,7 @@ func TestRecallFindsWhatIsRefusedNow(t *testing.T) {
 	o := c.Reader.Bytes("odd.cue", []byte(odd))
 	in.Protocols = []*load.Protocol{&o.Protocols[0]}
 	policy := c.Reader.Bytes("policy.cue", []byte(`reviewers: ["B. Reviewer"]`))
-	w, bad := c.NewWaivers(c.Reader.Bytes("waivers.cue", []byte(`waivers: [{protocol: "odd", revision: 1, rule: "grip-weeks-ceiling", path: "weeks", found: 30, reason: "r", by: "B. Reviewer", date: "2026-11-01", until: "2027-01-20"}]`)), policy)
+	w, bad := c.NewWaivers(c.Reader.Bytes("waivers.cue", []byte(`waivers: [{protocol: "odd", revision: 1, rule: "grip-weeks-ceiling", path: "weeks", found: 30, reason: "upkeep agreed with the physician", by: "B. Reviewer", date: "2026-11-01", until: "2027-01-20"}]`)), policy)
 	if len(bad) > 0 {
 		t.Fatal(bad)
 	}

@@ -9,6 +9,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/near"
+	"isocue.example/compiler/rule"
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
 )
@@ -21,6 +22,7 @@ const WaiverRule = "waiver"
 type Waivers struct {
 	file      *load.File
 	reviewers []string
+	signing   rule.Signing
 
 	mu     sync.Mutex
 	judged map[string]bool // protocols seen in this run
@@ -31,7 +33,7 @@ type Waivers struct {
 // NewWaivers reads a waivers file beside the policy that names the reviewers; policy may be nil. Findings that reject mean
 // that no waiver of the file may be used.
 func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding) {
-	w := &Waivers{file: f, judged: map[string]bool{}, used: map[*tree.Node]bool{}, void: map[*tree.Node]string{}}
+	w := &Waivers{file: f, signing: c.Check.Base.Signing, judged: map[string]bool{}, used: map[*tree.Node]bool{}, void: map[*tree.Node]string{}}
 	fs := append([]finding.Finding(nil), f.Findings...)
 	if f.Kind != load.IsWaivers {
 		return w, append(fs, notWaiver(f, f.Node, fmt.Sprintf("file is %s, allowed here: waivers", f.Kind.Words()), "name the clinic's waivers"))
@@ -43,8 +45,15 @@ func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding
 		for _, r := range policy.Node.Get("reviewers").Items() {
 			w.reviewers = append(w.reviewers, r.Text())
 		}
+		if n := policy.Node.Get("options", "waiverMonths"); n != nil {
+			w.signing.Months = n.Whole()
+		}
 	}
-	for _, n := range f.Node.Get("waivers").Items() {
+	for i, n := range f.Node.Get("waivers").Items() {
+		fs = append(fs, w.term(n)...)
+		if first := slices.IndexFunc(f.Node.Get("waivers").Items()[:i], func(o *tree.Node) bool { return sameWaiver(o, n) }); first >= 0 {
+			fs = append(fs, notWaiver(f, n, fmt.Sprintf("%s is waivers[%d] once more: the same value of the same rule at the same place, allowed: one waiver", n.Path(), first), "remove one of the two"))
+		}
 		r := c.Check.Base.Rule(n.Get("rule").Text())
 		switch by := n.Get("by"); {
 		case !slices.Contains(w.reviewers, by.Text()):
@@ -63,6 +72,40 @@ func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding
 	}
 	return w, finding.Sort(fs)
 }
+
+// term holds a waiver's dates to each other and to the longest term.
+func (w *Waivers) term(n *tree.Node) []finding.Finding {
+	from, to := dates(n)
+	longest := unit.DateOf(from.Time().AddDate(0, w.signing.Months, 0))
+	switch until := n.Get("until"); {
+	case to < from:
+		return []finding.Finding{notWaiver(w.file, until, fmt.Sprintf("%s is %s, before the waiver's date of %s", until.Path(), to, from), "write the last day on which it stands")}
+	case to > longest:
+		return []finding.Finding{notWaiver(w.file, until, fmt.Sprintf("%s is %s, allowed: at most %d months from %s, until %s", until.Path(), to, w.signing.Months, from, longest),
+			fmt.Sprintf("write until: %q, and have it signed anew then", longest))}
+	}
+	return nil
+}
+
+// dates are the first and the last day of a waiver, which the loader has checked.
+func dates(n *tree.Node) (from, until unit.Date) {
+	from, _ = unit.ParseDate(n.Get("date").Text())
+	until, _ = unit.ParseDate(n.Get("until").Text())
+	return from, until
+}
+
+// sameWaiver says whether two waivers are about one value, whoever signed them.
+func sameWaiver(a, b *tree.Node) bool {
+	for _, k := range []string{"protocol", "rule", "path"} {
+		if a.Get(k).Text() != b.Get(k).Text() {
+			return false
+		}
+	}
+	return a.Get("revision").Whole() == b.Get("revision").Whole() && sameValue(a.Get("found"), b.Get("found").Raw)
+}
+
+// File is the name of the file that the waivers stand in.
+func (w *Waivers) File() string { return w.file.Name }
 
 func notWaiver(f *load.File, n *tree.Node, msg, remedy string) finding.Finding {
 	x := wrong(f.Name, n, msg, remedy)
@@ -92,8 +135,7 @@ func (w *Waivers) forgive(f finding.Finding, today unit.Date) []finding.Finding 
 		if f.Verdict != finding.OutOfEvidence || n.Get("protocol").Text() != f.Protocol || n.Get("rule").Text() != f.Rule || n.Get("path").Text() != f.Path {
 			continue
 		}
-		from, _ := unit.ParseDate(n.Get("date").Text()) // the loader has checked both
-		until, _ := unit.ParseDate(n.Get("until").Text())
+		from, until := dates(n)
 		switch {
 		case n.Get("revision").Whole() != f.Revision:
 			w.void[n] = fmt.Sprintf("is void: it was signed for revision %d, the protocol is revision %d", n.Get("revision").Whole(), f.Revision)
@@ -105,7 +147,7 @@ func (w *Waivers) forgive(f finding.Finding, today unit.Date) []finding.Finding 
 			w.void[n] = fmt.Sprintf("has expired on %s", until)
 		default:
 			w.used[n] = true
-			back = append(back, f.Waive(n.Get("by").Text()+" until "+until.String()+": "+n.Get("reason").Text(), until.String())...)
+			back = append(back, f.Waive(finding.Waiver{By: n.Get("by").Text(), Date: from.String(), Until: until.String(), Reason: n.Get("reason").Text()})...)
 		}
 	}
 	out := []finding.Finding{f}
@@ -123,23 +165,34 @@ func sameValue(n *tree.Node, found string) bool {
 	return n.Kind == tree.Text && n.Str == found || n.Raw == found
 }
 
-// Report says which waivers of the protocols judged so far are void, expired or unused. They are cautions: they forgive
-// nothing, and somebody should clear them away.
-func (w *Waivers) Report() (fs []finding.Finding) {
+// Report says which waivers of the protocols judged so far are void, expired, unused or about to end, as cautions: somebody should clear
+// them away, or sign anew. With known, the ids of all protocols that there are, a waiver for another one is malformed.
+func (w *Waivers) Report(today unit.Date, known []string) (fs []finding.Finding) {
 	if w == nil {
 		return nil
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	for _, n := range w.file.Node.Get("waivers").Items() {
-		if !w.judged[n.Get("protocol").Text()] || w.used[n] {
+		id := n.Get("protocol").Text()
+		if known != nil && !w.judged[id] && !slices.Contains(known, id) {
+			fs = append(fs, notWaiver(w.file, n.Get("protocol"), fmt.Sprintf("%s is %s, which is no protocol here and none of the standard ones%s", n.Get("protocol").Path(), n.Get("protocol").Raw,
+				near.Hint(id, known)), "name the protocol, or remove the waiver"))
 			continue
 		}
-		why := w.void[n]
+		_, until := dates(n)
+		soon := w.used[n] && int(until-today) <= w.signing.Notice
+		if !w.judged[id] || w.used[n] && !soon {
+			continue
+		}
+		why, then := w.void[n], "remove it, or have a reviewer sign what stands now"
+		if soon {
+			why, then = fmt.Sprintf("ends on %s, in %d days", until, int(until-today)), "have a reviewer sign it anew, or change the protocol"
+		}
 		if why == "" {
 			why = fmt.Sprintf("is unused: nothing was found at %s by %s", n.Get("path").Text(), n.Get("rule").Text())
 		}
-		f := notWaiver(w.file, n, "the waiver for "+n.Get("protocol").Text()+" "+why, "remove it, or have a reviewer sign what stands now")
+		f := notWaiver(w.file, n, "the waiver for "+n.Get("protocol").Text()+" "+why, then)
 		f.Verdict = finding.Caution
 		fs = append(fs, f)
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 // free are the flags that take a path, a day, a moment or a name: a shell can offer files at most.
-var free = []string{"entries", "by", "date", "emergency", "instead", "note", "role", "row", "signed", "time", "until", "with", "client", "clients", "closed", "credentials", "letter", "log", "now", "output", "pack", "pause", "plan", "policy", "previous", "record", "remind", "report", "sessions", "since", "start", "stop", "stdin-filename", "to", "waivers", "weeks"}
+var free = []string{"entries", "expect", "by", "date", "emergency", "instead", "note", "role", "row", "signed", "time", "until", "with", "client", "clients", "closed", "credentials", "letter", "log", "now", "output", "pack", "pause", "plan", "policy", "previous", "record", "remind", "report", "sessions", "since", "start", "stop", "stdin-filename", "to", "waivers", "weeks"}
 
 // Every flag with words of its own tells them to shells, and a flag that takes anything is known as such.
 func TestFlagsComplete(t *testing.T) {

@@ -64,18 +64,39 @@ type Finding struct {
 	// Protocol and Revision name the protocol that a finding about a dose is about.
 	Protocol string
 	Revision int
-	// Waiver names who accepted the finding, until when and why, empty when nobody did; WaivedUntil is the date alone.
-	Waiver, WaivedUntil string
+	// Waiver says who accepted the finding, empty when nobody did.
+	Waiver Waiver
 	// Held names the protocol of a running course that the finding holds: its sessions are cancelled, and nothing is refused.
 	Held string
 	// Covers are the findings about the same mistake that this one stands in for: they are told where it is waived.
 	Covers []Finding
 }
 
+// Waiver is a reviewer's acceptance of a finding: who, why, and from which day until which, as 2027-01-04.
+type Waiver struct {
+	By     string `json:"by"`
+	Date   string `json:"date"`
+	Until  string `json:"until"`
+	Reason string `json:"reason"`
+}
+
+// Signed says whether somebody accepted the finding.
+func (w Waiver) Signed() bool { return w.By != "" }
+
+// Brief is who accepted it and until when; the reason is free text and stays in the clinic.
+func (w Waiver) Brief() string { return w.By + " until " + w.Until }
+
+func (w Waiver) String() string {
+	if !w.Signed() {
+		return ""
+	}
+	return w.Brief() + ": " + w.Reason
+}
+
 // Waive marks a finding as accepted. Rejections that it stood in for come back beside it: a waiver forgives one value of one rule, and
 // no other. A caution about the same mistake says nothing new to whoever signed.
-func (f *Finding) Waive(by, until string) (back []Finding) {
-	f.Waiver, f.WaivedUntil = by, until
+func (f *Finding) Waive(w Waiver) (back []Finding) {
+	f.Waiver = w
 	for _, x := range f.Covers {
 		if x.Rejects() {
 			back = append(back, x)
@@ -85,11 +106,11 @@ func (f *Finding) Waive(by, until string) (back []Finding) {
 }
 
 // Rejects says whether the finding refuses the work.
-func (f Finding) Rejects() bool { return f.Verdict != Caution && f.Waiver == "" && f.Held == "" }
+func (f Finding) Rejects() bool { return f.Verdict != Caution && !f.Waiver.Signed() && f.Held == "" }
 
 // Refuses says whether the finding makes a run fail: it rejects, or it is a caution and strict says that cautions count.
 func (f Finding) Refuses(strict bool) bool {
-	return f.Rejects() || strict && f.Verdict == Caution && f.Waiver == ""
+	return f.Rejects() || strict && f.Verdict == Caution && !f.Waiver.Signed()
 }
 
 // Sort puts findings in the order of files, lines, columns and rules, and drops exact repeats. Lists are sorted
@@ -126,7 +147,7 @@ type Count struct {
 func Tally(fs []Finding) (c Count) {
 	for _, f := range fs {
 		switch {
-		case f.Waiver != "":
+		case f.Waiver.Signed():
 			c.Waived++
 		case f.Verdict == Malformed:
 			c.Malformed++

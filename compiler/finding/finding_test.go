@@ -39,7 +39,7 @@ func TestRejects(t *testing.T) {
 		waiver string
 		want   bool
 	}{{Malformed, "", true}, {Unsafe, "", true}, {OutOfEvidence, "", true}, {Caution, "", false}, {OutOfEvidence, "B. Reviewer", false}} {
-		f := Finding{Verdict: c.v, Waiver: c.waiver}
+		f := Finding{Verdict: c.v, Waiver: Waiver{By: c.waiver}}
 		if f.Rejects() != c.want || Rejected([]Finding{{Verdict: Caution}, f}) != c.want {
 			t.Errorf("%s, waived by %q: not %v", c.v, c.waiver, c.want)
 		}
@@ -50,7 +50,7 @@ func TestRejects(t *testing.T) {
 }
 
 func TestTally(t *testing.T) {
-	got := Tally([]Finding{{Verdict: Malformed}, {Verdict: Unsafe}, {Verdict: Unsafe}, {Verdict: OutOfEvidence}, {Verdict: OutOfEvidence, Waiver: "x"}, {Verdict: Caution}})
+	got := Tally([]Finding{{Verdict: Malformed}, {Verdict: Unsafe}, {Verdict: Unsafe}, {Verdict: OutOfEvidence}, {Verdict: OutOfEvidence, Waiver: Waiver{By: "x"}}, {Verdict: Caution}})
 	if want := (Count{1, 2, 1, 1, 1}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}

@@ -16,9 +16,9 @@ func hash(line []byte) string {
 	return hex.EncodeToString(s[:])
 }
 
-// parse goes through the runs that are told whole, gives each of their lines to see, and checks the chain. It says how many lines
+// parse goes through the runs that are told whole, gives each of them to see, and checks the chain. It says how many lines
 // there are, the digest of the last and where it ends. What it has seen counts only without an error.
-func parse(name string, b []byte, see func(*Line)) (lines int, last string, end int, err error) {
+func parse(name string, b []byte, see func(run []Line)) (lines int, last string, end int, err error) {
 	fail := func(at int, why string) (int, string, int, error) { return 0, "", 0, &Broken{name, at, why} }
 	prev, more, n := "", 0, 0
 	var run []Line // of which the end is still to come
@@ -47,9 +47,7 @@ func parse(name string, b []byte, see func(*Line)) (lines int, last string, end 
 		}
 		prev, more = hash(line), l.More
 		if run = append(run, l); more == 0 {
-			for i := range run {
-				see(&run[i])
-			}
+			see(run)
 			run, lines, last, end = run[:0], n, prev, at
 		}
 	}

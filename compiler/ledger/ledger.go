@@ -3,15 +3,21 @@
 // A ledger is a text file of JSON lines without a header. Each line carries the SHA-256 of the line before it (Prev), so that
 // a line that was changed, dropped or put in between is found, and how many lines of the same run follow it (More), so that a
 // run is told whole or not at all. Appending locks the file, takes away what a killed process left half told, writes all new
-// lines at once and syncs before it reports; what was reported as written is never lost. The same judgement of the same bytes
-// is written once.
+// lines at once and syncs before it reports; what was reported as written is never lost. What was judged as it was the last time is not
+// written again; every change of a judgement is, in either direction.
+//
+// A ledger may be a folder: then each who judges has a file of their own in it, with its own chain, and two people who work through git
+// never write on one file. They are read together, in the order of time.
 package ledger
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"isocue.example/compiler/bound"
 	"isocue.example/compiler/files"
@@ -31,7 +37,8 @@ type Line struct {
 	Digest    string   `json:"digest"` // SHA-256 of the file's bytes, hexadecimal
 	Protocol  string   `json:"protocol,omitempty"`
 	Revision  int      `json:"revision,omitempty"`
-	Client    string   `json:"client,omitempty"` // the opaque id
+	Content   string   `json:"content,omitempty"` // SHA-256 of what the protocol says, however it is written
+	Client    string   `json:"client,omitempty"`  // the opaque id
 	Rule      string   `json:"rule,omitempty"`
 	Verdict   string   `json:"verdict"`
 	Path      string   `json:"path,omitempty"`
@@ -39,18 +46,45 @@ type Line struct {
 	Allowed   string   `json:"allowed,omitempty"`
 	Rationale string   `json:"rationale,omitempty"`
 	Sources   []string `json:"sources,omitempty"`
-	Waiver    string   `json:"waiver,omitempty"`
-	Base      string   `json:"base"` // version of the rule base
+	Waiver    string   `json:"waiver,omitempty"` // why it was accepted, of a line that is waived
+	Signer    string   `json:"signer,omitempty"`
+	Signed    string   `json:"signed,omitempty"` // from which day, 2027-01-04
+	Until     string   `json:"until,omitempty"`  // the last day on which the waiver stands
+	Base      string   `json:"base"`             // version of the rule base
+	Rules     string   `json:"rules,omitempty"`  // SHA-256 of the rule base
+	Policy    string   `json:"policy,omitempty"` // SHA-256 of the clinic's policy, "" for none
 	By        string   `json:"by"`
 	More      int      `json:"more,omitempty"` // lines of the same run that follow
 	Prev      string   `json:"prev"`           // SHA-256 of the line before, empty for the first
 }
 
-// judgement is what makes a second writing of a line idle.
-type judgement struct{ digest, rule, verdict, path, client, base, waiver, protocol string }
+// judgement is what a line says of a file, whoever says it and when.
+func (l *Line) judgement() string {
+	j, _ := json.Marshal([]string{l.Digest, l.Rule, l.Verdict, l.Path, l.Found, l.Protocol, l.Base, l.Rules, l.Policy, l.Waiver, l.Signer, l.Signed, l.Until})
+	return string(j)
+}
 
-func (l *Line) judgement() judgement {
-	return judgement{l.Digest, l.Rule, l.Verdict, l.Path, l.Client, l.Base, l.Waiver, l.Protocol}
+// subject is what a group of lines is about: one file, and the client in it.
+type subject struct{ file, client string }
+
+func (l *Line) subject() subject { return subject{l.File, l.Client} }
+
+// groups cuts the lines of one run where the next file begins.
+func groups(run []Line, see func(of subject, said string, g []Line)) {
+	for len(run) > 0 {
+		n := 1
+		for n < len(run) && run[n].subject() == run[0].subject() {
+			n++
+		}
+		said := make([]string, n)
+		for i := range said {
+			said[i] = run[i].judgement()
+		}
+		slices.Sort(said)
+		said = slices.Compact(said)
+		see(run[0].subject(), hash([]byte(strings.Join(said, "\n"))), run[:n])
+		run = run[n:]
+	}
 }
 
 // Of makes the lines of one file's judgement: one for each rejection and waiver, or one that says accepted. The head gives
@@ -68,8 +102,8 @@ func Of(head Line, fs []finding.Finding) (out []Line) {
 		if f.Protocol != "" {
 			l.Protocol, l.Revision = f.Protocol, f.Revision
 		}
-		if f.Waiver != "" {
-			l.Verdict, l.Waiver = Waived, f.Waiver
+		if w := f.Waiver; w.Signed() {
+			l.Verdict, l.Waiver, l.Signer, l.Signed, l.Until = Waived, w.Reason, w.By, w.Date, w.Until
 		}
 		out = append(out, l)
 	}
@@ -89,10 +123,34 @@ func growing(name string) files.Growing {
 	return files.Growing{Name: name, What: "ledger", Most: MaxBytes, Full: "keep it, and begin a new one"}
 }
 
-// Append adds the lines of one run that the ledger does not hold yet and says how many. Two writers wait for each other.
-func Append(name string, lines []Line) (added int, err error) {
-	err = files.Append(growing(name), func(b []byte) (add files.Addition, err error) {
-		added, add, err = addition(name, b, lines)
+// Append adds the lines of one run, without the files that are judged as they were the last time, and says how many. Two writers wait
+// for each other. by names the file in a ledger that is a folder.
+func Append(name, by string, lines []Line) (added int, err error) {
+	last := newest{}
+	into := name
+	if IsFolder(name) {
+		into = filepath.Join(name, chainOf(by))
+		if err := os.MkdirAll(name, 0o700); err != nil {
+			return 0, fmt.Errorf("open ledger: %w", files.Cause(err))
+		}
+		names, err := chains(name)
+		if err != nil {
+			return 0, err
+		}
+		for _, n := range names {
+			if n == into {
+				continue
+			}
+			if _, err := each(n, last.see); err != nil {
+				return 0, err
+			}
+		}
+	}
+	if _, err := os.Stat(into); err != nil && !last.anew(lines) {
+		return 0, nil // no file for one who found everything as it was
+	}
+	err = files.Append(growing(into), func(b []byte) (add files.Addition, err error) {
+		added, add, err = addition(into, b, lines, maps.Clone(last))
 		return add, err
 	})
 	if err != nil {
@@ -101,26 +159,41 @@ func Append(name string, lines []Line) (added int, err error) {
 	return added, err
 }
 
-// addition is what is to be written behind what stands in a ledger.
-func addition(name string, b []byte, lines []Line) (added int, add files.Addition, err error) {
-	have := map[judgement]bool{} // of the new lines: which the ledger holds
-	for _, l := range lines {
-		have[l.judgement()] = false
-	}
-	had, prev, end, err := parse(name, b, func(l *Line) {
-		if _, asked := have[l.judgement()]; asked {
-			have[l.judgement()] = true
+// newest is what was last said of each file, and when.
+type newest map[subject]struct{ at, said string }
+
+func (n newest) see(run []Line) {
+	groups(run, func(of subject, said string, g []Line) {
+		if g[0].Time >= n[of].at {
+			n[of] = struct{ at, said string }{g[0].Time, said}
 		}
 	})
+}
+
+// anew says whether lines say anything else than was last said.
+func (n newest) anew(lines []Line) (yes bool) {
+	groups(lines, func(of subject, said string, _ []Line) { yes = yes || n[of].said != said })
+	return yes
+}
+
+// addition is what is to be written behind what stands in a ledger.
+func addition(name string, b []byte, lines []Line, last newest) (added int, add files.Addition, err error) {
+	had, prev, end, err := parse(name, b, last.see)
 	if err != nil {
 		return 0, add, err
 	}
 	var fresh []Line
-	for _, l := range lines {
-		if !have[l.judgement()] {
-			fresh, have[l.judgement()] = append(fresh, l), true
+	groups(lines, func(of subject, said string, g []Line) {
+		if last[of].said == said {
+			return
 		}
-	}
+		have := map[string]bool{} // a line that is found twice is told once
+		for _, l := range g {
+			if j := l.judgement(); !have[j] {
+				fresh, have[j] = append(fresh, l), true
+			}
+		}
+	})
 	if n := had + len(fresh); n > bound.LedgerLines {
 		return 0, add, &bound.Over{What: name + " would have", Has: n, Of: "lines", Most: bound.LedgerLines, Then: "keep it, and begin a new one"}
 	}
@@ -135,42 +208,4 @@ func addition(name string, b []byte, lines []Line) (added int, add files.Additio
 	}
 	add.End = end
 	return len(fresh), add, nil
-}
-
-// Read lists the lines of a ledger and verifies its chain; a Broken error comes with no lines. Torn says that a killed process
-// left the last run half told: it is left out.
-func Read(name string) (lines []Line, torn bool, err error) {
-	err = growing(name).Fits()
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, false, fmt.Errorf("%s: no such ledger", name)
-	}
-	if err != nil {
-		return nil, false, err
-	}
-	b, err := files.Fetch(name, MaxBytes)
-	if err != nil {
-		return nil, false, err
-	}
-	same := map[string]string{} // most lines share most of their texts, and thousands of lines are kept
-	_, _, end, err := parse(name, b, func(l *Line) {
-		for _, text := range []*string{&l.File, &l.Digest, &l.Protocol, &l.Client, &l.Rule, &l.Verdict, &l.Path, &l.Allowed, &l.Rationale, &l.Waiver, &l.Base, &l.By} {
-			if known, ok := same[*text]; ok {
-				*text = known
-			} else {
-				same[*text] = *text
-			}
-		}
-		for i, x := range l.Sources {
-			if known, ok := same[x]; ok {
-				l.Sources[i] = known
-			} else {
-				same[x] = x
-			}
-		}
-		lines = append(lines, *l)
-	})
-	if err != nil {
-		return nil, false, err
-	}
-	return lines, end < len(b), nil
 }

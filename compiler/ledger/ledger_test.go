@@ -17,17 +17,72 @@ import (
 )
 
 func line(n int) Line {
-	return Line{Time: "2027-01-03T09:00:00Z", File: "a.cue", Digest: fmt.Sprint(n), Rule: "r", Verdict: "unsafe", Base: "v0.1", By: "t"}
+	return Line{Time: "2027-01-03T09:00:00Z", File: fmt.Sprintf("%d.cue", n), Digest: fmt.Sprint(n), Rule: "r", Verdict: "unsafe", Base: "v0.1", By: "t"}
+}
+
+func listed(name string) ([]Line, bool, error) {
+	b, err := Read(name)
+	return b.Lines, b.Torn(), err
+}
+
+// Every change of a judgement is a line, in either direction, and what is judged as before is none, whoever judges.
+func TestEveryChangeIsALine(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "ledger")
+	name := filepath.Join(t.TempDir(), "l.jsonl")
+	says := func(at, verdict, policy string) []Line {
+		l := line(1)
+		l.Time, l.Verdict, l.Policy = at, verdict, policy
+		return []Line{l}
+	}
+	for i, c := range []struct {
+		by string
+		Line
+		want int
+	}{
+		{"L. Coach", says("2027-01-03T09:00:00Z", "accepted", "")[0], 1},
+		{"L. Coach", says("2027-01-04T09:00:00Z", "accepted", "")[0], 0},
+		{"M. Osei", says("2027-01-05T09:00:00Z", "accepted", "")[0], 0},
+		{"M. Osei", says("2027-01-06T09:00:00Z", "unsafe", "tight")[0], 1},
+		{"L. Coach", says("2027-01-07T09:00:00Z", "unsafe", "tight")[0], 0},
+		{"L. Coach", says("2027-01-08T09:00:00Z", "accepted", "")[0], 1},
+		{"M. Osei", says("2027-01-09T09:00:00Z", "accepted", "other")[0], 1},
+	} {
+		for _, ledger := range []string{dir, name} {
+			if n, err := Append(ledger, c.by, []Line{c.Line}); err != nil || n != c.want {
+				t.Errorf("%d: %d lines, %v, want %d", i, n, err, c.want)
+			}
+		}
+	}
+	b, err := Read(dir)
+	if err != nil || len(b.Chains) != 2 || len(b.Lines) != 4 {
+		t.Fatalf("%+v %v", b, err)
+	}
+	if got := b.Lines[1].Verdict + b.Lines[2].Verdict; got != "unsafeaccepted" {
+		t.Errorf("the lines are not in the order of time: %s", got)
+	}
+	for _, c := range b.Chains { // a digest that was kept shows lines dropped from the end
+		if ok, err := Holds(dir, c.Last); !ok || err != nil {
+			t.Error(ok, err)
+		}
+		text, _ := os.ReadFile(c.File)
+		all := bytes.SplitAfter(text, []byte("\n"))
+		if err := os.WriteFile(c.File, bytes.Join(all[:len(all)-2], nil), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if ok, err := Holds(dir, c.Last); ok || err != nil {
+			t.Errorf("%s: a line was dropped from the end and nobody sees it: %v %v", c.File, ok, err)
+		}
+	}
 }
 
 func TestChain(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "l.jsonl")
 	for i := range 3 {
-		if n, err := Append(name, []Line{line(i), line(i + 1)}); err != nil || n != map[bool]int{true: 2, false: 1}[i == 0] {
+		if n, err := Append(name, "", []Line{line(i), line(i + 1)}); err != nil || n != map[bool]int{true: 2, false: 1}[i == 0] {
 			t.Fatal(n, err)
 		}
 	}
-	ls, torn, err := Read(name)
+	ls, torn, err := listed(name)
 	if err != nil || torn || len(ls) != 4 || ls[0].Prev != "" || ls[1].Prev == "" {
 		t.Fatal(ls, torn, err)
 	}
@@ -44,10 +99,10 @@ func TestChain(t *testing.T) {
 			t.Fatal(err)
 		}
 		var b *Broken
-		if _, _, err := Read(name); !errors.As(err, &b) {
+		if _, _, err := listed(name); !errors.As(err, &b) {
 			t.Errorf("%s: %v", why, err)
 		}
-		if _, err := Append(name, []Line{line(9)}); err == nil {
+		if _, err := Append(name, "", []Line{line(9)}); err == nil {
 			t.Errorf("%s: a broken ledger was written on", why)
 		}
 		if after, _ := os.ReadFile(name); string(after) != text {
@@ -58,10 +113,10 @@ func TestChain(t *testing.T) {
 	if err := os.WriteFile(name, good[:len(good)-9], 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if ls, torn, err := Read(name); err != nil || !torn || len(ls) != 3 {
+	if ls, torn, err := listed(name); err != nil || !torn || len(ls) != 3 {
 		t.Error(len(ls), torn, err)
 	}
-	if n, err := Append(name, []Line{line(3)}); err != nil || n != 1 {
+	if n, err := Append(name, "", []Line{line(3)}); err != nil || n != 1 {
 		t.Error(n, err)
 	}
 	if after, _ := os.ReadFile(name); !bytes.Equal(after, good) {
@@ -76,7 +131,7 @@ func TestCutAnywhere(t *testing.T) {
 	name := filepath.Join(dir, "l.jsonl")
 	var ends []int // of each run
 	for _, run := range [][]Line{{line(1)}, {line(2), line(3), line(4)}, {line(5), line(6)}} {
-		if n, err := Append(name, run); err != nil || n != len(run) {
+		if n, err := Append(name, "", run); err != nil || n != len(run) {
 			t.Fatal(n, err)
 		}
 		b, err := os.ReadFile(name)
@@ -98,14 +153,14 @@ func TestCutAnywhere(t *testing.T) {
 		if err := os.WriteFile(cut, whole[:at], 0o600); err != nil {
 			t.Fatal(err)
 		}
-		ls, torn, err := Read(cut)
+		ls, torn, err := listed(cut)
 		if err != nil || len(ls) != lines[last] || torn != (at > last) {
 			t.Fatalf("cut at byte %d: %d lines, torn %v, %v; want %d, %v", at, len(ls), torn, err, lines[last], at > last)
 		}
 		if at%7 > 0 { // each is a sync
 			continue
 		}
-		if n, err := Append(cut, []Line{line(9)}); err != nil || n != 1 {
+		if n, err := Append(cut, "", []Line{line(9)}); err != nil || n != 1 {
 			t.Fatal(n, err)
 		}
 		if after, _ := os.ReadFile(cut); !bytes.HasPrefix(after, whole[:last]) || bytes.Count(after, []byte("\n")) != lines[last]+1 {
@@ -128,7 +183,7 @@ func TestCutAnywhere(t *testing.T) {
 		t.Fatal(err)
 	}
 	var b *Broken
-	if _, _, err := Read(name); !errors.As(err, &b) || b.Line != 3 {
+	if _, _, err := listed(name); !errors.As(err, &b) || b.Line != 3 {
 		t.Error(err)
 	}
 }
@@ -137,13 +192,13 @@ func TestCutAnywhere(t *testing.T) {
 func TestWhatIsNoLedger(t *testing.T) {
 	dir := t.TempDir()
 	name := filepath.Join(dir, "l.jsonl")
-	if n, err := Append(name, []Line{line(1), line(1), line(2)}); err != nil || n != 2 {
+	if n, err := Append(name, "", []Line{line(1), line(1), line(2)}); err != nil || n != 2 {
 		t.Error(n, err)
 	}
-	if _, _, err := Read(dir); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
+	if _, _, err := listed(os.DevNull); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
 		t.Error(err)
 	}
-	if _, err := Append(dir, []Line{line(1)}); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
+	if _, err := Append(os.DevNull, "", []Line{line(1)}); err == nil || !strings.Contains(err.Error(), "is not a regular file") {
 		t.Error(err)
 	}
 	// a file that somebody else wrote is not a ledger that was cut off, even without a line's end
@@ -152,7 +207,7 @@ func TestWhatIsNoLedger(t *testing.T) {
 		if err := os.WriteFile(other, []byte(text), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		_, err := Append(other, []Line{line(1)})
+		_, err := Append(other, "", []Line{line(1)})
 		b, _ := os.ReadFile(other)
 		if begun := strings.HasPrefix(`{"time":"`, text); begun != (err == nil) || !begun && string(b) != text {
 			t.Errorf("%q became %q, %v", text, b, err)
@@ -161,10 +216,10 @@ func TestWhatIsNoLedger(t *testing.T) {
 	if err := os.Truncate(name, MaxBytes+1); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := Read(name); err == nil || !strings.Contains(err.Error(), "keep it, and begin a new one") {
+	if _, _, err := listed(name); err == nil || !strings.Contains(err.Error(), "keep it, and begin a new one") {
 		t.Error(err)
 	}
-	if _, err := Append(name, []Line{line(3)}); err == nil || !strings.Contains(err.Error(), "keep it, and begin a new one") {
+	if _, err := Append(name, "", []Line{line(3)}); err == nil || !strings.Contains(err.Error(), "keep it, and begin a new one") {
 		t.Error(err)
 	}
 }
@@ -174,7 +229,7 @@ func TestOf(t *testing.T) {
 	head.Rule, head.Verdict = "", ""
 	reject := finding.Finding{Rule: "a", Verdict: finding.Unsafe, Found: "0.9", Protocol: "p", Revision: 2}
 	private := finding.Finding{Rule: "b", Verdict: finding.Unsafe, Found: "182", Private: true}
-	waived := finding.Finding{Rule: "c", Verdict: finding.OutOfEvidence, Waiver: "B"}
+	waived := finding.Finding{Rule: "c", Verdict: finding.OutOfEvidence, Waiver: finding.Waiver{By: "B", Until: "2027-07-01", Reason: "r"}}
 	caution := finding.Finding{Rule: "d", Verdict: finding.Caution}
 	for _, c := range []struct {
 		fs   []finding.Finding
@@ -200,14 +255,14 @@ func TestWritersAtOnce(t *testing.T) {
 	for w := range 4 {
 		wg.Go(func() {
 			for i := range 25 {
-				if n, err := Append(name, []Line{line(1000*w + i)}); err != nil || n != 1 {
+				if n, err := Append(name, "", []Line{line(1000*w + i)}); err != nil || n != 1 {
 					t.Error(n, err)
 				}
 			}
 		})
 	}
 	wg.Wait()
-	if ls, torn, err := Read(name); err != nil || torn || len(ls) != 100 {
+	if ls, torn, err := listed(name); err != nil || torn || len(ls) != 100 {
 		t.Error(len(ls), torn, err)
 	}
 }
@@ -227,7 +282,7 @@ func TestWritersBeginAtOnce(t *testing.T) {
 		var wg sync.WaitGroup
 		for w := range 4 {
 			wg.Go(func() {
-				if n, err := Append(name, []Line{line(w)}); err != nil || n != 1 {
+				if n, err := Append(name, "", []Line{line(w)}); err != nil || n != 1 {
 					t.Error(n, err)
 				}
 			})
@@ -244,7 +299,7 @@ func TestKilledWriters(t *testing.T) {
 			l := line(i)
 			l.File = os.Getenv("ISOCUE_LEDGER_ROUND")
 			l.Digest = l.File + "/" + fmt.Sprint(i)
-			if _, err := Append(name, []Line{l}); err != nil {
+			if _, err := Append(name, "", []Line{l}); err != nil {
 				os.Exit(3)
 			}
 			fmt.Println(l.Digest)
@@ -278,7 +333,7 @@ func TestKilledWriters(t *testing.T) {
 			}
 		}
 		cmd.Wait()
-		ls, _, err := Read(name)
+		ls, _, err := listed(name)
 		if err != nil && !strings.Contains(err.Error(), "no such ledger") {
 			t.Fatal(err)
 		}

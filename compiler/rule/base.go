@@ -1,6 +1,8 @@
 package rule
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -52,6 +54,7 @@ type Base struct {
 	MadeUp      MadeUp // names and numbers that belong to nobody
 	Roles       Roles  // who may open a gate
 	Course      record.CourseDays
+	Signing     Signing
 	gaps        []*tree.Node
 	longGap     int // days
 	SteadyDays  int // for which no load rises after a medicine changed
@@ -66,6 +69,21 @@ type Base struct {
 
 // Load reads the embedded rule base. An error is a defect of the program.
 func Load() (*Base, error) { return LoadFS(schema.FS) }
+
+// Digest is the SHA-256 of the rule base and the data beside it, hexadecimal: two programs of one digest judge alike.
+func Digest() (string, error) {
+	h := sha256.New()
+	err := fs.WalkDir(schema.FS, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		b, err := fs.ReadFile(schema.FS, name)
+		fmt.Fprintf(h, "%s %d\n", name, len(b))
+		h.Write(b)
+		return err
+	})
+	return hex.EncodeToString(h.Sum(nil)), err
+}
 
 // LoadFS reads a rule base from the top and the rules folder of fsys. Rules are compiled when they are asked for; Check
 // compiles them all.
@@ -120,6 +138,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("examples.cue", b.readMadeUp)
 	read("roles.cue", b.readRoles)
 	read("course.cue", b.readCourse)
+	read("signing.cue", b.readSigning)
 	read("gaps.cue", b.readGaps)
 	read("comparison.cue", b.readComparison)
 	read("cautions.cue", func(n *tree.Node) {

@@ -187,6 +187,13 @@ func (b *Base) readCourse(n *tree.Node) {
 	}
 }
 
+// Signing is how long a waiver may stand, in months from its date, and how many days before its end that is told.
+type Signing struct{ Months, Notice int }
+
+func (b *Base) readSigning(n *tree.Node) {
+	b.Signing = Signing{n.Get("signing", "longestMonths").Whole(), n.Get("signing", "noticeDays").Whole()}
+}
+
 // Effect is a pooled or blinded effect on blood pressure, mmHg, negative for a fall.
 type Effect struct {
 	Modality                       record.Modality

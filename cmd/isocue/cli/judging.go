@@ -30,7 +30,7 @@ type judgeFlags struct {
 func (f *judgeFlags) add(c *cobra.Command, found string) {
 	f.clinic(c, found)
 	c.Flags().StringVar(&f.format, "format", "text", "the form of the findings: "+orList(judged.Formats.Names()))
-	c.Flags().StringVar(&f.record, "record", "", "append each rejection and waiver, or that the file was accepted, to this ledger")
+	c.Flags().StringVar(&f.record, "record", "", "append each rejection and waiver, or that the file was accepted, to this ledger: a folder, such as ledger, with a file for each who judges, or one file")
 	c.Flags().StringVar(&f.by, "by", "", "who judged, for the ledger; else the system's user")
 	complete(c, "format", judged.Formats.Names()...)
 }

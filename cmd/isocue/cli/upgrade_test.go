@@ -132,7 +132,7 @@ func TestUpgradeOfTheRuleBase(t *testing.T) {
 		t.Errorf("a policy on a rule that went: want %q:\n%s", want, out)
 	}
 	write("policy.cue", `reviewers: ["B. Reviewer"]`)
-	write("waivers.cue", `waivers: [{protocol: "x", revision: 1, rule: "grip-days-many", path: "daysPerWeek", found: 6, reason: "r", by: "B. Reviewer", date: "2027-01-04", until: "2027-07-01"}]`)
+	write("waivers.cue", `waivers: [{protocol: "x", revision: 1, rule: "grip-days-many", path: "daysPerWeek", found: 6, reason: "upkeep agreed with the physician", by: "B. Reviewer", date: "2027-01-04", until: "2027-07-01"}]`)
 	out, _ = run(next, true, "lint", "slow-breathing-even")
 	if want := `waivers[0].rule is "grip-days-many", which was retired in v0.2 (2027-02-01), judged since by grip-days-ceiling [waiver]`; !strings.Contains(out, want) {
 		t.Errorf("a waiver of a rule that went: want %q:\n%s", want, out)

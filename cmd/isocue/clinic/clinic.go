@@ -46,6 +46,9 @@ type Judging struct {
 	aged  []string // client records of a folder that only their age refuses
 	firm  []string // those that are refused by more than their age
 	plans []*load.File
+	whole []string // what was named to be linted
+	// policyDigest is that of the policy in force, "" for none.
+	policyDigest string
 }
 
 // Places are where a judgement looks for the clinic's own files: those that were named, else those of the folders given or of the

@@ -13,6 +13,11 @@ import (
 // clinicFile is the clinic's policy or waivers: the file that the flag names, else that of a folder given, else that of the
 // working directory or its nearest parent; never one that only stands beside a single file from elsewhere. "" is none.
 func clinicFile(name, flag string, args []string) (string, error) {
+	return inNearest(name, flag, args, func(dir string) (string, error) { return standsIn(dir, name) })
+}
+
+// inNearest looks for what has a name in the places that clinicFile names; in says what it is in one folder.
+func inNearest(name, flag string, args []string, in func(dir string) (string, error)) (string, error) {
 	switch flag {
 	case "":
 	case NoPolicy:
@@ -22,7 +27,7 @@ func clinicFile(name, flag string, args []string) (string, error) {
 	}
 	for _, a := range args {
 		if fi, err := os.Stat(a); err == nil && fi.IsDir() {
-			if p, err := standsIn(a, name); p != "" || err != nil {
+			if p, err := in(a); p != "" || err != nil {
 				return p, err
 			}
 		}
@@ -32,7 +37,7 @@ func clinicFile(name, flag string, args []string) (string, error) {
 		return "", fmt.Errorf("find the clinic's %s: %w", name, err)
 	}
 	for dir := wd; ; dir = filepath.Dir(dir) {
-		p, err := standsIn(dir, name)
+		p, err := in(dir)
 		if err != nil {
 			return "", err
 		}

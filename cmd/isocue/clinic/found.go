@@ -12,6 +12,7 @@ import (
 
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/ledger"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/report"
 )
@@ -105,6 +106,14 @@ func (o *Found) maybe(p string, what calling) { o.Maybe = append(o.Maybe, maybe{
 // file says what is to be done with what is no folder.
 func (o *Found) file(dir, p string, d fs.DirEntry) {
 	what, why := called(d.Name())
+	switch {
+	case isLedger(p):
+		o.pass(p, "the ledger", false)
+		return
+	case what == toRead && isTemplate(dir, p):
+		o.pass(p, "a template, of which the cue command makes data", true)
+		return
+	}
 	switch what {
 	case ordinary, leftover, lock, document:
 		o.pass(p, why, what == leftover || what == lock)
@@ -133,6 +142,20 @@ func (o *Found) file(dir, p string, d fs.DirEntry) {
 	default:
 		o.look(p, what, why)
 	}
+}
+
+// isLedger says whether a file is the clinic's ledger, or one of those in it.
+func isLedger(p string) bool {
+	return filepath.Ext(p) == ledger.Ending && (filepath.Base(p) == LedgerName+ledger.Ending || filepath.Base(filepath.Dir(p)) == LedgerName)
+}
+
+// templates is the folder for CUE that computes.
+const templates = "templates"
+
+// isTemplate says whether a file is CUE in the folder of templates at the top of the folder that is looked through.
+func isTemplate(top, p string) bool {
+	rel, err := filepath.Rel(top, p)
+	return err == nil && filepath.Ext(p) == ".cue" && strings.HasPrefix(filepath.ToSlash(rel), templates+"/")
 }
 
 // leads says whether what is no file itself leads to one inside the folder. Anything else is trouble where its name says that it

@@ -12,6 +12,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
 )
 
 // Lint is what a lint is asked.
@@ -63,12 +64,14 @@ func (j *Judging) Lint(q Lint) error {
 	j.Found = append(j.Found, j.sameIDs(walked)...)
 	j.Found = append(j.Found, j.logs(found, walked)...)
 	j.Found = append(j.Found, j.recall()...)
-	before, err := j.acceptedBefore(q.Ledger, q.Named)
+	accepted, err := j.remembered(q.Ledger, q.Named)
 	if err != nil {
 		return err
 	}
-	j.Found = append(j.Found, before...)
+	j.Found = append(j.Found, j.changed(accepted)...)
+	j.Found = append(j.Found, j.acceptedBefore(accepted)...)
 	j.sayAged()
+	j.whole = q.Named
 	idle, err := j.idle(q, walked)
 	j.Found = append(j.Found, idle...)
 	return err
@@ -190,7 +193,7 @@ type Record struct{ File, By string }
 
 // End puts what was found in order, with the waivers that nothing needed, and writes it into the ledger.
 func (j *Judging) End(r Record) error {
-	j.Found = finding.Sort(append(j.Found, j.Under.Waivers.Report()...))
+	j.Found = finding.Sort(append(j.Found, j.Under.Waivers.Report(unit.DateOf(j.Now), j.everyProtocol())...))
 	if r.File == "" {
 		return nil
 	}
@@ -199,7 +202,22 @@ func (j *Judging) End(r Record) error {
 		delete(judged, n) // nobody accepts a record as of a day that is past
 	}
 	maps.DeleteFunc(judged, func(_ string, f *load.File) bool { return f.Kind == load.IsPolicy || f.Kind == load.IsWaivers }) // used, not judged
-	return r.write(j.Under.Check.Base.Version, judged, j.Found, j.Now)
+	return j.record(r, judged)
+}
+
+// everyProtocol are the ids of all protocols that there are, nil unless the folder of the waivers was looked at whole.
+func (j *Judging) everyProtocol() []string {
+	w := j.Under.Waivers
+	if w == nil || !slices.ContainsFunc(j.whole, func(n string) bool { return filepath.Clean(n) == filepath.Dir(w.File()) }) {
+		return nil
+	}
+	ids := j.Under.StandardIDs()
+	for _, f := range j.Files {
+		for _, p := range f.Protocols {
+			ids = append(ids, p.Record.ID)
+		}
+	}
+	return ids
 }
 
 // Source gives the bytes of a file read, for quoting lines; never of a client record or log.

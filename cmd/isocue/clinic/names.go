@@ -54,8 +54,9 @@ var documentEnds = strings.Fields(`.pdf .doc .docx .odt .rtf .pages .htm .html .
 var leftoverEnds = strings.Fields(`.bak .backup .old .orig .rej .swp .swo .swn .tmp .temp .save .part .partial .crdownload .gz .bz2 .xz .zip .7z
 	.gpg .asc .sig .age .pgp`)
 
-// ordinaryNames are files without an ending that are nobody's record.
-var ordinaryNames = []string{"license", "licence", "copying", "readme", "makefile", "codeowners", "authors", "changelog", "notice", "pre-commit", "dockerfile", "thumbs.db", "desktop.ini"}
+// ordinaryNames are files without an ending, and settings of other programs, that are nobody's record.
+var ordinaryNames = []string{"license", "licence", "copying", "readme", "makefile", "codeowners", "authors", "changelog", "notice", "pre-commit", "dockerfile", "thumbs.db", "desktop.ini",
+	".pre-commit-hooks.yaml", ".pre-commit-config.yaml"}
 
 // called says by a file's name what is to be done with it, and why in words where it is passed over.
 func called(name string) (calling, string) {
@@ -67,6 +68,8 @@ func called(name string) (calling, string) {
 	_, known := load.FormatOf(low)
 	counts := mention.MatchString(low)
 	switch {
+	case slices.Contains(ordinaryNames, low):
+		return ordinary, ignored
 	case strings.HasPrefix(low, ".#"), strings.HasPrefix(low, ".~"), strings.HasPrefix(low, "~$"):
 		return lock, "an editor's lock"
 	case strings.HasPrefix(low, "._"):
@@ -91,7 +94,7 @@ func called(name string) (calling, string) {
 		return unknown, "ends in none of " + endings
 	case slices.Contains(documentEnds, end):
 		return document, ignored
-	case low[0] == '.', slices.Contains(ordinaryEnds, end), slices.Contains(ordinaryNames, low):
+	case low[0] == '.', slices.Contains(ordinaryEnds, end):
 		return ordinary, ignored
 	case end == ".txt":
 		return unknown, ignored

@@ -39,6 +39,7 @@ func (j *Judging) under(p Places) error {
 		if policy, err = j.ownFile("policy", name); err != nil {
 			return err
 		}
+		j.policyDigest = policy.Digest
 		strict, found := j.Under.Under(policy)
 		j.Under, j.Found, j.Policy = strict, append(j.Found, found...), "policy "+filepath.ToSlash(name)
 		if p.Policy == "" && sentAlong(name, p.Folders) {

@@ -269,7 +269,7 @@ func TestTextsRefused(t *testing.T) {
 			put(t, dir, "ours.yaml", p+fmt.Sprintf(doses["handgrip"], "0.30"))
 			lint("ours.yaml", field+" is ")
 		}
-		for field, w := range map[string]string{"reason": `by: "B", reason: ` + quoted(bad), "by": `reason: "r", by: ` + quoted(bad)} {
+		for field, w := range map[string]string{"reason": `by: "B", reason: ` + quoted(bad), "by": `reason: "upkeep agreed with the physician", by: ` + quoted(bad)} {
 			put(t, dir, "waivers.yaml", `waivers: [{protocol: odd, revision: 1, rule: grip-weeks-ceiling, path: weeks, found: 30, date: "2026-11-01", until: "2027-07-01", `+w+"}]\n")
 			lint("waivers.yaml", field+" is ")
 		}

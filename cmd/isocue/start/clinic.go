@@ -49,7 +49,7 @@ func AttributesText() ([]byte, error) { return texts.ReadFile("clinic/gitattribu
 // example is the file of the made-up client.
 const example = "plover-12.yaml"
 
-// Clinic is a clinic's folder: example protocols, one made-up client, policy, waivers, an empty ledger, a hook, the schema copy.
+// Clinic is a clinic's folder: example protocols, one made-up client, policy, waivers, a hook, the schema copy.
 // Module comes last: until it is there, the folder is not told as a clinic's. standard finds a standard protocol by id.
 func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([]files.File, error) {
 	out, err := SchemaCopy()
@@ -76,13 +76,12 @@ func Clinic(b *rule.Base, standard func(id string) *tree.Node, now time.Time) ([
 		return nil, err
 	}
 	out = append(out, files.File{Name: path.Join(Clients, example), Data: []byte(client), Mode: 0o600},
-		files.File{Name: path.Join(Clients, RecordsName), Data: Records([]string{example}), Mode: 0o644},
-		files.File{Name: "ledger.jsonl", Mode: 0o600})
+		files.File{Name: path.Join(Clients, RecordsName), Data: Records([]string{example}), Mode: 0o644})
 	for _, x := range []struct {
 		from, to string
 		mode     fs.FileMode
 	}{{"README.md", "README.md", 0o644}, {"policy.cue", "policy.cue", 0o644}, {"waivers.cue", "waivers.cue", 0o644},
-		{"pre-commit", "hooks/pre-commit", 0o755}, {"gitattributes", Attributes, 0o644}, {"isocue.yaml", Version, 0o644}, {"module.cue", Module, 0o644}} {
+		{"pre-commit", "hooks/pre-commit", 0o755}, {"ci.sh", "hooks/ci.sh", 0o755}, {"pre-commit-hooks.yaml", ".pre-commit-hooks.yaml", 0o644}, {"gitattributes", Attributes, 0o644}, {"isocue.yaml", Version, 0o644}, {"module.cue", Module, 0o644}} {
 		b, err := texts.ReadFile("clinic/" + x.from)
 		if err != nil {
 			return nil, err

@@ -92,7 +92,7 @@ func conjuncts(v cue.Value) []cue.Value {
 
 // combine prints >=a & <=b as a range and drops the type beside a bound or a pattern.
 func (s *Schema) combine(cs []cue.Value) string {
-	var low, high, typ string
+	var low, high, typ, narrow string
 	var rest []string
 	for _, c := range cs {
 		if c.Pos().Filename() == "" && c.IsConcrete() {
@@ -100,8 +100,8 @@ func (s *Schema) combine(cs []cue.Value) string {
 		}
 		op, x := c.Expr()
 		switch {
-		case op == cue.NotRegexMatchOp: // it is the narrower one, and its words cover the others
-			return s.allowed(c)
+		case op == cue.NotRegexMatchOp: // it is the narrower one, and the words of the last one cover the others
+			narrow = s.allowed(c)
 		case op == cue.GreaterThanEqualOp:
 			low = "at least " + text(x[0])
 		case op == cue.GreaterThanOp:
@@ -119,6 +119,8 @@ func (s *Schema) combine(cs []cue.Value) string {
 		}
 	}
 	switch {
+	case narrow != "":
+		return narrow
 	case low != "" && high != "":
 		rest = append(rest, strings.TrimPrefix(low, "at least ")+" to "+high)
 	case low != "":

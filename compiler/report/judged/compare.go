@@ -151,8 +151,8 @@ func compareFindings(w io.Writer, c Comparison) {
 
 func oneLine(f finding.Finding) string {
 	s := fmt.Sprintf("%s: %s: %s [%s]", f.Pos, f.Verdict, f.Message, f.Rule)
-	if f.Waiver != "" {
-		s += ", waived by " + f.Waiver
+	if f.Waiver.Signed() {
+		s += ", waived by " + f.Waiver.String()
 	}
 	return report.Clean(s)
 }

@@ -42,8 +42,8 @@ func asText(w io.Writer, j Judgement) error {
 		if more[i] != "" {
 			fmt.Fprintf(&b, "    also at %s\n", report.Clean(more[i]))
 		}
-		if f.Waiver != "" {
-			fmt.Fprintf(&b, "    waived by %s\n", report.Clean(f.Waiver))
+		if f.Waiver.Signed() {
+			fmt.Fprintf(&b, "    waived by %s\n", report.Clean(f.Waiver.String()))
 		}
 		if f.Held != "" {
 			fmt.Fprintf(&b, "    held: %s is closed for now, and its sessions are cancelled\n", report.Clean(f.Held))
@@ -74,7 +74,10 @@ var index = regexp.MustCompile(`\[[0-9]+\]`)
 // lists finds where one rule finds the same in many entries of one list: those findings are told with the first of them, by their number
 // and first places. The formats for programs have each.
 func lists(fs []finding.Finding) (told []bool, more map[int]string) {
-	type key struct{ rule, file, path, waiver string }
+	type key struct {
+		rule, file, path string
+		waiver           finding.Waiver
+	}
 	at := map[key][]int{}
 	var keys []key
 	for i, f := range fs {

@@ -68,7 +68,7 @@ func TestJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []map[string]any{{"rule": "r-a", "verdict": "unsafe", "file": "a.cue", "line": 2., "column": 8., "path": "load", "found": "0.9", "allowed": "at most 0.6",
-		"message": "load is 0.9", "rationale": "Why.", "remedy": "write 0.3", "sources": []any{"s-1"}, "waiver": ""}}
+		"message": "load is 0.9", "rationale": "Why.", "remedy": "write 0.3", "sources": []any{"s-1"}, "waiver": nil}}
 	if d := cmp.Diff(want, got.Findings); d != "" || got.Version != 1 || got.Note != "refused" {
 		t.Errorf("-want +got\n%s %+v", d, got)
 	}
@@ -82,7 +82,7 @@ func TestSummary(t *testing.T) {
 	caution := one
 	caution.Verdict = finding.Caution
 	waived := one
-	waived.Waiver = "B. Reviewer"
+	waived.Waiver = finding.Waiver{By: "B. Reviewer", Until: "2027-07-01", Reason: "agreed"}
 	for _, c := range []struct {
 		fs   []finding.Finding
 		want string

@@ -66,7 +66,7 @@ func madeFindings(r *rand.Rand, ids []string) (out []finding.Finding) {
 		f := finding.Finding{Rule: ids[r.IntN(len(ids))], Verdict: finding.Verdicts[r.IntN(4)], Pos: finding.Pos{File: files[r.IntN(4)], Line: 1 + r.IntN(300), Column: 1 + r.IntN(9)},
 			Path: made(r, 3), Message: made(r, 6), Remedy: made(r, 4), Rationale: made(r, 4), Found: made(r, 2), Private: r.IntN(3) == 0}
 		if f.Verdict == finding.OutOfEvidence && r.IntN(2) == 0 {
-			f.Waiver = made(r, 2) + " until 2027-07-01: " + made(r, 3)
+			f.Waiver = finding.Waiver{By: made(r, 2), Date: "2027-01-01", Until: "2027-07-01", Reason: made(r, 3)}
 		}
 		out = append(out, f)
 	}

@@ -15,7 +15,7 @@ func TestGitHub(t *testing.T) {
 	mild := f
 	mild.Verdict, mild.Message = finding.Caution, "mild"
 	waived := f
-	waived.Verdict, waived.Message, waived.Waiver = finding.OutOfEvidence, "old", "B. Reviewer until 2027-07-01: agreed"
+	waived.Verdict, waived.Message, waived.Waiver = finding.OutOfEvidence, "old", finding.Waiver{By: "B. Reviewer", Until: "2027-07-01", Reason: "agreed"}
 	j := judged(t, f, mild, waived)
 	j.Files, j.Summary = []string{"a,b:c%.cue"}, []string{"1 file judged; policy ##[error]\n::error::p.cue"}
 	j.Source = func(string) []byte { return []byte("x\n  load\n") }

@@ -8,19 +8,19 @@ import (
 )
 
 type jsonFinding struct {
-	Rule      string   `json:"rule"`
-	Verdict   string   `json:"verdict"`
-	File      string   `json:"file"`
-	Line      int      `json:"line"`
-	Column    int      `json:"column"`
-	Path      string   `json:"path"`
-	Found     string   `json:"found"`
-	Allowed   string   `json:"allowed"`
-	Message   string   `json:"message"`
-	Rationale string   `json:"rationale"`
-	Remedy    string   `json:"remedy"`
-	Sources   []string `json:"sources"`
-	Waiver    string   `json:"waiver"`
+	Rule      string          `json:"rule"`
+	Verdict   string          `json:"verdict"`
+	File      string          `json:"file"`
+	Line      int             `json:"line"`
+	Column    int             `json:"column"`
+	Path      string          `json:"path"`
+	Found     string          `json:"found"`
+	Allowed   string          `json:"allowed"`
+	Message   string          `json:"message"`
+	Rationale string          `json:"rationale"`
+	Remedy    string          `json:"remedy"`
+	Sources   []string        `json:"sources"`
+	Waiver    *finding.Waiver `json:"waiver"` // null where nobody accepted it
 }
 
 // asJSON prints findings for programs.
@@ -49,6 +49,10 @@ func findingsJSON(fs []finding.Finding) []jsonFinding {
 }
 
 func findingJSON(f finding.Finding) jsonFinding {
+	var waiver *finding.Waiver
+	if f.Waiver.Signed() {
+		waiver = &f.Waiver
+	}
 	return jsonFinding{f.Rule, string(f.Verdict), f.Pos.File, f.Pos.Line, f.Pos.Column, f.Path, f.Found, f.Allowed, f.Message, f.Rationale, f.Remedy,
-		list(f.Sources), f.Waiver}
+		list(f.Sources), waiver}
 }

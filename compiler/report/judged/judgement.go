@@ -103,9 +103,8 @@ func (j Judgement) card(f finding.Finding) card {
 	if len(f.Sources) > 0 {
 		c.why += " (" + strings.Join(f.Sources, ", ") + ")"
 	}
-	if f.Waiver != "" { // who and until when; the reason is free text and stays in the clinic
-		by, _, _ := strings.Cut(f.Waiver, ": ")
-		c.waived = "waived by " + report.Clean(by)
+	if f.Waiver.Signed() {
+		c.waived = "waived by " + report.Clean(f.Waiver.Brief())
 	}
 	c.says, c.fix, c.why, c.path = report.Clean(c.says), report.Clean(c.fix), report.Clean(c.why), report.Clean(c.path)
 	return c

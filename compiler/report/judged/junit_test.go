@@ -15,7 +15,7 @@ func TestJUnit(t *testing.T) {
 		return finding.Finding{Rule: "grip-weeks-ceiling", Verdict: v, Pos: finding.Pos{File: file, Line: 7, Column: 1}, Path: "weeks", Message: "30 weeks ]]> <b>", Remedy: "write 8", Rationale: "Why."}
 	}
 	waived := at("waived.cue", finding.OutOfEvidence)
-	waived.Waiver = "B. Reviewer until 2027-07-01: agreed with Dara Quill"
+	waived.Waiver = finding.Waiver{By: "B. Reviewer", Until: "2027-07-01", Reason: "agreed with Dara Quill"}
 	for _, strict := range []bool{false, true} {
 		j := judged(t, at("bad.cue", finding.OutOfEvidence), at("bad.cue", finding.Caution), at("careful.cue", finding.Caution), waived)
 		j.Files, j.Strict = []string{"waived.cue", "clean.cue", "bad.cue", "careful.cue"}, strict
