@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
@@ -19,8 +20,12 @@ type Following struct {
 	Log      *record.Log  // nil without
 	Sessions *record.Log  // nil without
 	Plan     *record.Plan // nil without
-	Now      time.Time
-	Weeks    int // in each window, 0 for the usual
+	// Diary is the client's, nil without: who was told of an alert, and what the coach read in words that nobody knew. Felt says that
+	// its own words are read as a log's are; whoever judges the entries themselves does not need it.
+	Diary *diary.Diary
+	Felt  bool
+	Now   time.Time
+	Weeks int // in each window, 0 for the usual
 	// Modalities are those that an alert may close; none for those of the plan, or all without one.
 	Modalities []record.Modality
 }
@@ -42,6 +47,7 @@ func (c *Compiler) compared() record.Comparison {
 
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
+	in.Client = c.Stands(in.Client, in.Diary, in.Now)
 	start := Input{Client: in.Client, Now: in.Now, Start: history.Wall(in.Client.Record.Zone, in.Now).Date()}
 	if in.Plan != nil {
 		start.Pauses, start.Closed = in.Plan.Pauses, in.Plan.Closed
@@ -63,12 +69,14 @@ func (g *programme) read(in Following) *progress.Followed {
 	for _, b := range cl.BloodPressure {
 		p.Readings = append(p.Readings, b.Logged())
 	}
+	words := understood{lexicon: c.lexicon, read: readNotes(in.Diary, g.on.Today)}
 	for _, l := range []*record.Log{in.Log, in.Sessions} {
-		if l != nil {
+		if l = words.log(l); l != nil {
 			p.Readings, p.Sessions = append(p.Readings, l.Readings...), append(p.Sessions, l.Sessions...)
 			f.Logs, f.Rows = append(f.Logs, l), append(f.Rows, l.Problems...)
 		}
 	}
+	p.Readings = append(p.Readings, words.entries(in)...)
 	f.Result = progress.Compute(p)
 	set := cmp.Or(c.Check.Classes, base.UsualSet)
 	for i := range f.Windows {

@@ -133,7 +133,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		return nil
 	}
 	list := cl.Node.Get("measured", "bloodPressure")
-	unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.At > latest.Last.At || c.heardOf(r, b.At.Date(), o) })
+	unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.At > latest.Last.At || b.Settled || c.heardOf(r, b.At.Date(), o) })
 	newest, earlier := c.peaks(unheard, latest.Last.At-unit.Local(c.Base.Sitting.SameSitting)+1)
 	for _, of := range []string{"latest", "window"} {
 		p, peaks := latest, newest

@@ -25,7 +25,7 @@ func ClientOf(n *tree.Node) *record.Client { return (&File{}).decodeClient(n) }
 func (f *File) decodeClient(n *tree.Node) *record.Client {
 	c := &record.Client{
 		ID: n.Get("id").Text(), Zone: n.Get("zone").Text(), Dominant: record.Hand(n.Get("dominantHand").Text()),
-		Contacts: record.Contacts{Coach: n.Get("contacts", "coach").Text(), Prescriber: n.Get("contacts", "prescriber").Text(),
+		Contacts: record.Contacts{Client: n.Get("contacts", "client").Text(), Coach: n.Get("contacts", "coach").Text(), Prescriber: n.Get("contacts", "prescriber").Text(),
 			Emergency: n.Get("contacts", "emergency").Text(), Clinic: n.Get("contacts", "clinic").Text(), MaternityUnit: n.Get("contacts", "maternityUnit").Text()},
 		QuestionSet: n.Get("screening", "questions").Whole(), Screened: f.date(n.Get("screening", "date")),
 		Answers: answersOf(n.Get("screening", "answers")), Born: n.Get("born").Whole(), Sex: n.Get("sex").Text(),

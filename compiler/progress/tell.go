@@ -15,6 +15,7 @@ type Tell struct {
 	Rationale                   string
 	Sources                     []string
 	On                          unit.Date
+	At                          unit.Local // when what was found came up; where only its day is known, the end of that
 	Times                       int
 	Closes                      bool              // training is closed by it until a clinician opens it
 	Closed                      []record.Modality // for these no clearance of a later day has; empty where it closes nothing any more
@@ -65,6 +66,7 @@ type Followed struct {
 	Plan       *record.Plan
 	Weeks      int
 	Tells      []Tell
+	Settled    []unit.Local  // when what came up of which an alert was ended by a call
 	Logs       []*record.Log // as they were read, pressure before sessions
 	Rows       []record.RowProblem
 	Gate       record.Gate

@@ -78,7 +78,7 @@ func (c *Client) Lives(day unit.Date) (zone, emergency string) {
 }
 
 // Contacts says whom to call.
-type Contacts struct{ Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
+type Contacts struct{ Client, Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
 
 // GripTest is one hand's maximum on one day with one gauge.
 type GripTest struct {
@@ -146,6 +146,7 @@ type Reading struct {
 	Pulse               int    // beats a minute, 0 where it was not taken
 	Setting             string // home | clinic
 	Arm                 Hand   // "" where it was not noted
+	Settled             bool   // an alert about it was ended by a call and what came after
 	Index               int
 }
 

@@ -127,10 +127,10 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 // that are not read.
 func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File), say func(string, ...any)) ([]finding.Finding, error) {
 	noted := readingsOf(in.Diary)
-	if log == "" && sessions == "" && len(noted) == 0 {
+	if log == "" && sessions == "" && in.Diary == nil {
 		return nil, nil
 	}
-	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now}
+	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now, Diary: in.Diary}
 	var err error
 	if f.Log, f.Sessions, err = readLogs(eng, f, log, sessions, keep); err != nil {
 		return nil, err
@@ -141,12 +141,13 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 	}
 	written := f.Log
 	f.Log = withNoted(f.Log, noted)
-	in.Client = compiler.WithReadings(in.Client, f.Log)
 	if f.Sessions != nil {
 		in.Sessions = f.Sessions.Sessions
 	}
+	closings, settled := eng.Shut(f, ms)
+	in.Client = compiler.WithReadings(in.Client, f.Log, settled, eng.Check.Base.Sitting.SameSitting)
 	var out []finding.Finding
-	for _, x := range eng.Shut(f, ms) {
+	for _, x := range closings {
 		if in.Previous == nil {
 			out = append(out, x.Finding)
 		} else {

@@ -120,7 +120,11 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		row.Reason = rejecting(told).Message
 		return r.held(turnedAway(row, told), in, dir, d)
 	}
-	if row.Reason = lacks(in); row.Reason != "" {
+	if row.Reason = lacks(in); row.Reason != "" && r.order.Own {
+		row.Outcome, row.Folder, row.Reason = plans.RosterNone, "", ""
+		return row, nil
+	}
+	if row.Reason != "" {
 		return fail(errors.New(row.Reason))
 	}
 	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {}, func(format string, a ...any) {
@@ -159,7 +163,24 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	}
 	row.Outcome, row.Sheet, row.Plan, row.Reason = plans.RosterCompiled, res.Plan.Sheet, last, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
-	return holding(row, res.Plan), w
+	if row = holding(row, res.Plan); len(res.Changes) == 0 && stopped(in) {
+		row.Outcome, row.Rules = plans.RosterStopped, nil // its sessions were cancelled by an earlier run
+	}
+	return row, w
+}
+
+// stopped says whether the diary has ended every course by today.
+func stopped(in compiler.Input) (out bool) {
+	if in.Diary == nil {
+		return false
+	}
+	today := Today(in.Client.Record.Zone, in.Now)
+	for _, e := range in.Diary.Live() {
+		if e.Date <= today && (e.What == record.Stop || e.Course != nil) {
+			out = e.What == record.Stop
+		}
+	}
+	return out
 }
 
 // holding says of a client who is held so, each time.

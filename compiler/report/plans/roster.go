@@ -20,13 +20,14 @@ const (
 	RosterUnchanged = "unchanged"
 	RosterRefused   = "refused"
 	RosterFailed    = "failed"
-	RosterHeld      = "held"    // compiled, and a protocol of the course is closed for now
-	RosterStopped   = "stopped" // the programme was stopped; nothing is compiled for the client
-	RosterOver      = "over"    // its last session is past
+	RosterHeld      = "held"             // compiled, and a protocol of the course is closed for now
+	RosterStopped   = "stopped"          // the programme was stopped; nothing is compiled for the client
+	RosterOver      = "over"             // its last session is past
+	RosterNone      = "without a course" // nobody asked for one yet
 )
 
 // rosterOutcomes are all, in the order in which they are counted.
-var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterHeld, RosterStopped, RosterOver, RosterRefused, RosterFailed}
+var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterHeld, RosterStopped, RosterOver, RosterNone, RosterRefused, RosterFailed}
 
 // RosterRow is what became of one client. It holds the opaque id and no word of the record.
 type RosterRow struct {
