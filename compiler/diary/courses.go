@@ -65,6 +65,8 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 		case e.Course.Replaces:
 			ended(out, start-1, func(c Course) bool { return runs(c) && !mine(c) })
 		case e.Course.Add, moves && !slices.ContainsFunc(out, func(c Course) bool { return runs(c) && !mine(c) }):
+		case planned(before, e) && !slices.ContainsFunc(out, func(c Course) bool { return runs(c) && inPlan(before, c) }):
+			ended(out, start-1, runs) // what was trained before it was over when the plan took it up
 		case slices.ContainsFunc(out, runs):
 			strange = append(strange, e)
 			continue
@@ -90,6 +92,15 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 		stopped(out, s)
 	}
 	return out, strange
+}
+
+// planned says whether the plan has what an entry begins.
+func planned(before []Course, e *record.Entry) bool {
+	return slices.ContainsFunc(e.Course.Protocols, func(p string) bool { return inPlan(before, Course{Protocol: p, Start: e.Course.Start}) })
+}
+
+func inPlan(before []Course, c Course) bool {
+	return slices.ContainsFunc(before, func(b Course) bool { return b.Protocol == c.Protocol && b.Start == c.Start })
 }
 
 // stopped ends every course that is not known to be later than a stop.

@@ -41,6 +41,9 @@ func TestCourses(t *testing.T) {
 		{"a stop of the day of a course leaves the client stopped", nil, 0, []record.Entry{course(10, 10, "", "grip"), stop(10)}, "grip 10 to 9 stopped", 0},
 		{"a course after a stop", nil, 0, []record.Entry{course(0, 0, "", "grip"), stop(10), course(20, 21, "", "keep")}, "grip 0 to 9 stopped; keep 21", 0},
 		{"a course after one that is over", nil, 55, []record.Entry{course(0, 0, "", "grip"), course(60, 63, "", "grip")}, "grip 63", 0},
+		{"another after one that is over", nil, 55, []record.Entry{course(0, 0, "", "grip"), course(60, 63, "", "keep")}, "grip 0 to 55; keep 63", 0},
+		{"and once the plan has it", []Course{{Protocol: "keep", Start: first + 63}}, 0, []record.Entry{course(0, 0, "", "grip"), course(60, 63, "", "keep")}, "grip 0 to 62; keep 63", 0},
+		{"one that the plan has beside the first is no end of it", []Course{{Protocol: "grip", Start: first}, {Protocol: "keep", Start: first + 63}}, 0, []record.Entry{course(0, 0, "", "grip"), course(60, 63, "", "keep")}, "grip 0", 1},
 		{"an announced course is stopped too", nil, 0, []record.Entry{course(0, 30, "", "grip"), stop(10)}, "grip 30 to 9 stopped", 0},
 	} {
 		over := unit.Date(0)
