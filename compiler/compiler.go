@@ -85,6 +85,8 @@ type Input struct {
 	// that the plan before does not have begin beside its own; 0 for Start.
 	Move  bool
 	Begin unit.Date
+	// Courses are those of the diary: their starts, and their last days where another takes their place; nil where the diary tells of none.
+	Courses []diary.Course
 	// Hold says that a running course is held where anything unsafe is found of it; Closings are what logs close.
 	Hold     bool
 	Closings []Closing

@@ -52,6 +52,8 @@ func TestLintDiary(t *testing.T) {
 		{[]string{"date: 2027-01-04, grip: {hand: left, unit: kgf, trials: [30], score: best, with: home-guage}"}, `did you mean "home-gauge"`, finding.Malformed, "a gauge that nobody has"},
 		{[]string{"date: 2027-01-04, device: {grip: {id: new, unit: kgf, step: 1}, instead: home-gauge}", "date: 2027-01-05, grip: {hand: left, unit: kgf, trials: [30], score: best, with: new}"}, "", "", "a gauge of the diary"},
 		{[]string{"date: 2027-01-04, over: {code: carpal-tunnel, side: left}"}, "neither record nor diary says that it began", finding.Caution, "an end without a beginning"},
+		{[]string{"date: 2027-01-04, medicine: {class: beta-blocker, name: bisoprolol, change: stopped}"}, "neither record nor diary says under that name that it was taken", finding.Caution, "a stop of what nobody took"},
+		{[]string{"date: 2027-01-04, medicine: {class: beta-blocker, change: started}", "date: 2027-01-06, medicine: {class: beta-blocker, change: stopped}"}, "", "", "a stop of what was started"},
 		{[]string{"date: 2027-01-04, condition: {code: carpal-tunnel, side: left}", "date: 2027-01-06, over: {code: carpal-tunnel, side: left}"}, "", "", "an end of what began"},
 		{[]string{ill, "date: 2027-01-05, over: {code: ill-now}"}, "", "", "an illness is a condition too"},
 		{[]string{"date: 2027-01-04, course: {protocols: [handgrip-maintenanc], start: 2027-02-01}"}, "did you mean handgrip-maintenance", finding.Malformed, "a protocol that nobody has"},

@@ -28,7 +28,7 @@ type entered struct {
 type ledgered struct {
 	c         *Compiler
 	d         *diary.Diary
-	cl        *record.Client // with the clearances of the diary; nil where the record cannot be read: then it opens nothing
+	cl        *record.Client // as it stands today; nil where the record cannot be read: then it opens nothing
 	today     unit.Date
 	live      []*record.Entry // those that count by today, in order
 	questions []rule.Question
@@ -36,19 +36,10 @@ type ledgered struct {
 
 // ledger is a diary as it is known today.
 func (c *Compiler) ledger(d *diary.Diary, cl *record.Client, today unit.Date) *ledgered {
-	l := &ledgered{c: c, d: d, today: today, questions: c.Check.Base.Questions()}
-	if cl != nil {
-		mine := *cl
-		mine.Clearances = slices.Clone(cl.Clearances)
-		l.cl = &mine
-	}
+	l := &ledgered{c: c, d: d, cl: cl, today: today, questions: c.Check.Base.Questions()}
 	for _, e := range d.Live() {
-		if e.Date > today {
-			continue
-		}
-		l.live = append(l.live, &e)
-		if l.cl != nil && e.Clearance != nil {
-			l.cl.Clearances = append(l.cl.Clearances, *e.Clearance)
+		if e.Date <= today {
+			l.live = append(l.live, &e)
 		}
 	}
 	return l

@@ -87,7 +87,8 @@ func TestWhatTheDiaryCloses(t *testing.T) {
 			d := diary.Of(f.Diary.Of())
 			today := unit.DateOf(time.Date(2027, 1, 20, 0, 0, 0, 0, time.UTC))
 			start := unit.DateOf(time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC))
-			shut := c.entered(d, cl.Record, today, start)
+			told := c.Stands(cl, d, time.Date(2027, 1, 20, 12, 0, 0, 0, time.UTC))
+			shut := c.entered(d, told.Record, today, start)
 			var closes []history.Entered
 			for _, y := range shut {
 				closes = append(closes, y.Entered)

@@ -2,7 +2,9 @@ package compiler
 
 import (
 	"slices"
+	"time"
 
+	"isocue.example/compiler/dated"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -11,12 +13,21 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// withDiary is a client whose record holds the conditions of the diary as well, each with its place there, so that the rules judge
-// them as they judge those of the record. The client itself stays as it is.
-func (c *Compiler) withDiary(cl *load.Client, d *diary.Diary, today unit.Date) *load.Client {
-	if d == nil {
+// Stands is a client as record and diary tell of them now, each value with its place in one of the two, so that whoever reads a record
+// reads both. The client itself stays as it is; one that says already what its diary says is returned.
+func (c *Compiler) Stands(cl *load.Client, d *diary.Diary, now time.Time) *load.Client {
+	if cl == nil || d == nil {
 		return cl
 	}
+	return c.withDiary(cl, d, dated.Today(cl.Record, d, now))
+}
+
+// withDiary is Stands as of a day.
+func (c *Compiler) withDiary(cl *load.Client, d *diary.Diary, today unit.Date) *load.Client {
+	if d == nil || cl.Told {
+		return cl
+	}
+	cl = dated.Record(cl, d, today)
 	l := c.ledger(d, cl.Record, today)
 	r := *cl.Record
 	r.Conditions = slices.Clone(r.Conditions)
@@ -58,7 +69,7 @@ func (c *Compiler) withDiary(cl *load.Client, d *diary.Diary, today unit.Date) *
 	}
 	node := cl.Node.Borrow()
 	node.Link("conditions", list)
-	return &load.Client{Node: node, Record: &r}
+	return &load.Client{Node: node, Record: &r, Told: true}
 }
 
 // began are the entries by today that a condition other than an illness begins, those that were taken back too.

@@ -60,14 +60,14 @@ func after(prev, next *record.Plan, begun func(record.Session) bool, today unit.
 // says is everything that a session's calendar entry says, and nothing else.
 func (f *follower) says(p *record.Plan, s record.Session) string {
 	if f.texts[p] == nil {
-		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + p.Emergency + "\n" + p.Coach + text(p.Discreet) + text(p.Language) + text(p.Remind)}
+		f.texts[p] = map[string]string{"": text(p.Gate) + text(p.Cautions) + "\n" + p.Coach + text(p.Discreet) + text(p.Language) + text(p.Remind)}
 	}
 	k, ok := f.texts[p][s.Kind]
 	if !ok {
 		k = text(p.Kinds[s.Kind])
 		f.texts[p][s.Kind] = k
 	}
-	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone, s.Merged, s.Whole = 0, 0, "", "", "", "", p.ZoneOf(s), false, false
+	s.Sequence, s.Sheet, s.Modified, s.Kind, s.Moved, s.Text, s.Zone, s.Call, s.Merged, s.Whole = 0, 0, "", "", "", "", p.ZoneOf(s), p.CallOf(s), false, false
 	if s.Status == record.Cancelled {
 		return "cancelled" + s.Start.String()
 	}
@@ -126,10 +126,13 @@ func (f *follower) kept(s record.Session) record.Session {
 	return s
 }
 
-// there is a session of the plan before where it was to be trained, wherever the client lives now.
+// there is a session of the plan before where it was to be trained, wherever the client lives now, by the number that was answered there.
 func (f *follower) there(s record.Session) record.Session {
 	if s.Zone = f.prev.ZoneOf(s); s.Zone == f.next.Zone {
 		s.Zone = ""
+	}
+	if s.Call = f.prev.CallOf(s); s.Call == f.next.Emergency {
+		s.Call = ""
 	}
 	return s
 }

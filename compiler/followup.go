@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
@@ -19,8 +20,12 @@ type Following struct {
 	Log      *record.Log  // nil without
 	Sessions *record.Log  // nil without
 	Plan     *record.Plan // nil without
-	Now      time.Time
-	Weeks    int // in each window, 0 for the usual
+	// Diary is the client's, nil without: who was told of an alert, and what the coach read in words that nobody knew. Felt says that
+	// its own words are read as a log's are; whoever judges the entries themselves does not need it.
+	Diary *diary.Diary
+	Felt  bool
+	Now   time.Time
+	Weeks int // in each window, 0 for the usual
 	// Modalities are those that an alert may close; none for those of the plan, or all without one.
 	Modalities []record.Modality
 }
@@ -42,6 +47,7 @@ func (c *Compiler) compared() record.Comparison {
 
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
+	in.Client = c.Stands(in.Client, in.Diary, in.Now)
 	start := Input{Client: in.Client, Now: in.Now, Start: history.Wall(in.Client.Record.Zone, in.Now).Date()}
 	if in.Plan != nil {
 		start.Pauses, start.Closed = in.Plan.Pauses, in.Plan.Closed
@@ -56,19 +62,21 @@ func (c *Compiler) Follow(in Following) progress.Followed {
 // read makes facts of the logs, and of the record's readings.
 func (g *programme) read(in Following) *progress.Followed {
 	c, cl, base := g.c, in.Client.Record, g.c.Check.Base
-	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), Symptoms: base.Symptoms(), Words: base.LogWords(),
+	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), PulseFloor: c.Check.PulseFloor(cl, g.on), Symptoms: base.Symptoms(), Words: base.LogWords(),
 		Now: g.now, Open: g.history.Open, Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks), Asked: in.Sessions != nil}
 	f := &progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
-		Gate: p.Gate, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}
+		Gate: p.Gate, PulseFloor: p.PulseFloor, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}
 	for _, b := range cl.BloodPressure {
-		p.Readings = append(p.Readings, record.LogReading{At: b.At, Systolic: b.Systolic, Diastolic: b.Diastolic, Pulse: b.Pulse, Arm: b.Arm, Clinic: b.Setting != "home", FromRecord: true})
+		p.Readings = append(p.Readings, b.Logged())
 	}
+	words := understood{lexicon: c.lexicon, read: readNotes(in.Diary, g.on.Today)}
 	for _, l := range []*record.Log{in.Log, in.Sessions} {
-		if l != nil {
+		if l = words.log(l); l != nil {
 			p.Readings, p.Sessions = append(p.Readings, l.Readings...), append(p.Sessions, l.Sessions...)
 			f.Logs, f.Rows = append(f.Logs, l), append(f.Rows, l.Problems...)
 		}
 	}
+	p.Readings = append(p.Readings, words.entries(in)...)
 	f.Result = progress.Compute(p)
 	set := cmp.Or(c.Check.Classes, base.UsualSet)
 	for i := range f.Windows {

@@ -96,6 +96,7 @@ var scenes = []scene{
 	{rule: "log-low-symptoms", log: "2027-02-10T07:00,99,62,68,left,,dizzy\n", now: wednesday},
 	{rule: "log-low-diastolic", log: "2027-02-10T07:00,110,59,68,left,,dizzy\n", now: wednesday},
 	{rule: "log-pulse", log: "2027-02-10T07:00,130,80,121,left,,\n", now: wednesday},
+	{rule: "log-pulse-slow", log: "2027-02-10T07:00,130,80,39,left,,\n", now: wednesday},
 	{rule: "log-pulse-fast", log: "2027-02-10T07:00,130,80,101,left,,\n", now: wednesday},
 	{rule: "log-standing-systolic", log: "2027-02-10T07:00,130,80,68,left,,\n2027-02-10T07:03,110,76,80,left,standing,\n", now: wednesday},
 	{rule: "log-standing-diastolic", log: "2027-02-10T07:00,130,80,68,left,,\n2027-02-10T07:03,125,70,80,left,standing,\n", now: wednesday},
@@ -238,7 +239,7 @@ func TestWithReadings(t *testing.T) {
 	l := &record.Log{File: "log.csv", Readings: []record.LogReading{
 		{At: cl.Record.BloodPressure[0].At + 60*24, Systolic: 166, Diastolic: 94, File: "log.csv", Line: 2, Column: 1},
 		{At: cl.Record.BloodPressure[0].At + 61*24, Systolic: 100, Diastolic: 60, Standing: true, File: "log.csv", Line: 3, Column: 1}}}
-	with := WithReadings(cl, l)
+	with := WithReadings(cl, l, nil, 0)
 	list := with.Node.Get("measured", "bloodPressure")
 	if len(with.Record.BloodPressure) != before+1 || len(list.Elem) != before+1 || list.Elem[before].Pos.File != "log.csv" || with.Record.BloodPressure[before].Index != before {
 		t.Errorf("%d readings, %d nodes", len(with.Record.BloodPressure), len(list.Elem))
@@ -249,7 +250,7 @@ func TestWithReadings(t *testing.T) {
 	if p := cl.Node.Get("measured", "bloodPressure", "0", "systolic").Path(); !strings.HasPrefix(p, "measured.bloodPressure[0]") {
 		t.Errorf("a place of the record moved to %s", p)
 	}
-	if WithReadings(cl, nil) != cl {
+	if WithReadings(cl, nil, nil, 0) != cl {
 		t.Error("without a log nothing is copied")
 	}
 }

@@ -21,6 +21,12 @@ var (
 
 // record is the client's file on a day.
 func (l *life) record(today unit.Date) string {
+	if l.kept != nil { // what the first visit found, and what stands in no diary
+		was := *l
+		was.grip, was.mip, was.squat, was.walk = l.grip[:2], l.mip[:1], l.squat[:1], l.walk[:1]
+		was.gauge, was.conditions, was.zone, was.hours, was.asked, was.kept = 0, nil, l.kept.zone, l.kept.hours, l.kept.first+1, nil
+		return was.record(today)
+	}
 	var m, w, a strings.Builder
 	for _, x := range l.grip {
 		fmt.Fprintf(&m, "    - {date: %s, hand: %s, unit: kgf, trials: [%d, %d, %d], score: best, with: %s}\n", x.day, x.hand, x.best-1, x.best, x.best, x.with)

@@ -7,9 +7,11 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"isocue.example/compiler/diary"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -42,6 +44,7 @@ type life struct {
 	rows        []record.SessionRow
 	heard       map[string]bool // sessions that the log has
 	gauge, next int
+	kept        *kept // what is entered into a diary; nil where the record is edited
 }
 
 type woe struct {
@@ -71,6 +74,9 @@ func newLife(r *rand.Rand, start unit.Date) *life {
 	l.gather, l.remind, l.logs = r.IntN(4) == 0, 15*r.IntN(3), r.IntN(3) == 0
 	l.measure(start - 2)
 	l.asked = start - 1
+	if r.IntN(2) == 0 {
+		l.kept = &kept{first: start - 2, zone: l.zone, hours: l.hours}
+	}
 	return l
 }
 
@@ -119,11 +125,14 @@ func (l *life) event(today unit.Date) {
 		l.measure(today)
 	case 8:
 		l.gauge++
+		l.enter(today, "device", fmt.Sprintf("{grip: {id: gauge-%d, unit: kgf, step: 0.5, checked: 2026-11-20}}", l.gauge))
 		l.measure(today)
 	case 9:
 		l.hours = l.r.IntN(3)
+		l.enter(today, "hours", hoursLine(l.hours))
 	case 10:
 		l.zone = zones[l.r.IntN(len(zones))]
+		l.enter(today, "moved", fmt.Sprintf(`{zone: %s, emergency: "911"}`, l.zone))
 	case 11:
 		l.gather, l.remind, l.reviews = l.r.IntN(2) == 0, 15*l.r.IntN(3), l.r.IntN(2) == 0
 	}
@@ -205,6 +214,13 @@ func (l *life) input(c *Compiler, t testing.TB, prev *record.Plan, now time.Time
 	for _, id := range l.protocols {
 		in.Protocols = append(in.Protocols, standardOf(c, id))
 	}
+	if l.kept != nil {
+		d := c.Reader.Bytes("c.diary.yaml", []byte(l.diary(today)))
+		if len(d.Findings) > 0 {
+			t.Fatal(d.Findings, l.diary(today))
+		}
+		in.Diary = diary.Of(d.Diary.Of())
+	}
 	return in
 }
 
@@ -216,7 +232,15 @@ func invented(t testing.TB) *Compiler {
 		t.Fatal(err)
 	}
 	demoText = string(src)
-	return engine(t)
+	c := engine(t)
+	var no []string
+	for _, q := range c.Check.Base.Questions() {
+		if q.Symptom {
+			no = append(no, q.ID+`: "no"`)
+		}
+	}
+	allNo = strings.Join(no, ", ")
+	return c
 }
 
 var known = map[string]*load.Protocol{}
@@ -245,7 +269,7 @@ func TestHistories(t *testing.T) {
 		}
 	}
 	t.Log(seen)
-	for _, what := range []string{"plans", "refused", "held", "moved", "cancelled", "gaps", "loads"} {
+	for _, what := range []string{"plans", "refused", "held", "moved", "cancelled", "gaps", "loads", "diaries"} {
 		if seen[what] < many/50 {
 			t.Errorf("only %d %s in %d histories: the laws look at too little", seen[what], what, many)
 		}

@@ -60,6 +60,9 @@ func (g *programme) trains() [][]check.Part {
 	for _, p := range g.trained {
 		late := max(int(g.courses[p.Record.ID].Start-g.in.Start)/7, 0)
 		for i, stages := range g.expected(p.Record) {
+			if d := g.in.entered(p.Record.ID); d != nil && d.End != 0 && g.courses[p.Record.ID].Start+unit.Date(7*i+6) > d.End {
+				break // another takes its place; the days of the week in which it does are judged as they were built
+			}
 			for len(weeks) <= i+late {
 				weeks = append(weeks, nil)
 			}

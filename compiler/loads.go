@@ -88,6 +88,9 @@ func (g *programme) repeated(t *timetable, p *record.Protocol, mine []*record.Se
 			high := g.c.highLoad(p, t.stage(*s))
 			limit, ok := g.c.Check.MaxAge(*d, high)
 			old := ok && int(s.Start.Date()-d.Measured) > limit
+			if trained && g.steady(s.Start.Date()) {
+				*d = dose.AtMost(*d, before, g.c.Check.Base.Sitting.LoadTolerance)
+			}
 			if old && (high || p.Modality == record.WallSquat) {
 				continue // it carries no number and is not trained
 			}
@@ -132,7 +135,7 @@ func (g *programme) asked(t *timetable, p *record.Protocol, mine []*record.Sessi
 		var sessions []dose.Asked
 		for _, s := range mine {
 			w := t.works[s.Kind]
-			sessions = append(sessions, dose.Asked{Date: s.Start.Date(), Week: g.week(p, s.Start.Date()), Stage: w.Stage, Down: w.Down > 0})
+			sessions = append(sessions, dose.Asked{Date: s.Start.Date(), Week: g.week(p, s.Start.Date()), Stage: w.Stage, Down: w.Down > 0, Steady: g.steady(s.Start.Date())})
 		}
 		ds, lack := dose.Inspiratory(p, c, g.breathed(p), sessions, g.c.Check.WeekStep())
 		if lack != "" && len(mine) > 0 {

@@ -36,10 +36,6 @@ func (g *programme) end(t *timetable, p *record.Protocol) unit.Date {
 // place gives the sessions dates and hours. What is waived may be trained no longer than its waiver stands.
 func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 	c, sitting := g.in.Client.Record, g.c.Check.Base.Sitting
-	loc, err := zone.Load(c.Zone)
-	if err != nil {
-		return nil, err
-	}
 	t := &timetable{works: map[string]course.Work{}, weeks: map[string]int{}, waits: map[string]record.Span{}, last: map[string]unit.Date{}}
 	in := schedule.Input{Start: g.in.Start, Hours: c.Hours, Away: history.Joined(c.Away), Sitting: sitting}
 	if prev := g.in.Previous; prev != nil {
@@ -62,7 +58,15 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 		t.last[p.ID] = co.Last
 		in.Courses = append(in.Courses, co)
 	}
-	in.Clean = cleanIn(loc, in.Start)
+	for _, l := range c.Later {
+		if l.Hours != nil {
+			in.Later = append(in.Later, schedule.Later{From: l.From, Hours: l.Hours})
+		}
+	}
+	var err error
+	if in.Clean, err = cleanFor(c, in.Start); err != nil {
+		return nil, err
+	}
 	if t.sessions, t.unplaced, err = schedule.Place(in); err != nil {
 		return t, err
 	}
@@ -71,7 +75,35 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 			return nil, pl.err
 		}
 	}
+	for i := range t.sessions { // of one who moves, each is trained where the client lives by then
+		z, call := c.Lives(t.sessions[i].Start.Date())
+		if z != c.Zone {
+			t.sessions[i].Zone = z
+		}
+		if call != c.Contacts.Emergency {
+			t.sessions[i].Call = call
+		}
+	}
 	return t, nil
+}
+
+// cleanFor is zone.Clean in the zone in which a client lives on each day.
+func cleanFor(c *record.Client, start unit.Date) (func(unit.Local) bool, error) {
+	in := map[string]func(unit.Local) bool{}
+	for _, l := range append([]record.Later{{Zone: c.Zone}}, c.Later...) {
+		if l.Zone == "" {
+			continue
+		}
+		loc, err := zone.Load(l.Zone)
+		if err != nil {
+			return nil, err
+		}
+		in[l.Zone] = cleanIn(loc, start)
+	}
+	return func(l unit.Local) bool {
+		z, _ := c.Lives(l.Date())
+		return in[z](l)
+	}, nil
 }
 
 // lastTrained is the last start of each modality in the plan before: a protocol that takes the place of another one keeps the gap to it.
@@ -99,6 +131,9 @@ func (g *programme) lastDay(waived []finding.Finding, p *record.Protocol) (last 
 		if until, err := unit.ParseDate(f.Waiver.Until); err == nil && f.Protocol == p.ID {
 			ends(until, fmt.Sprintf("the waiver of %s ends on %s", f.Rule, until), "have a reviewer sign it anew, or change the protocol")
 		}
+	}
+	if d := g.in.entered(p.ID); d != nil {
+		ends(d.End, fmt.Sprintf("another course takes its place after %s", d.End), "see that it is meant: isocue lint says which entry of the diary it is")
 	}
 	c := g.in.Client.Record
 	day, gate := g.c.Check.LastDay(c, p.Modality, g.day())

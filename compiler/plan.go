@@ -56,7 +56,7 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held [
 				}
 			}
 		}
-		s.Supervised = first && i == 0 && c.Taught == 0 || !trained[s.Protocol] && newGauge(c, k)
+		s.Supervised = first && i == 0 && c.TaughtIn(k.Modality) == 0 || !trained[s.Protocol] && newGauge(c, k)
 		s.First = k.Modality == record.Handgrip && !trained[loads]
 		trained[s.Protocol], trained[loads] = true, true
 	}
@@ -90,7 +90,7 @@ func newGauge(c *record.Client, k record.Kind) bool {
 			continue
 		}
 		for i := range c.Grip {
-			if t := &c.Grip[i]; t.Hand == d.Hand && t.Date < d.Measured && t.Gauge != d.Gauge && c.Taught < d.Measured {
+			if t := &c.Grip[i]; t.Hand == d.Hand && t.Date < d.Measured && t.Gauge != d.Gauge && c.TaughtIn(d.Modality) < d.Measured {
 				return true
 			}
 		}

@@ -25,6 +25,17 @@ func (g *programme) courseOf(p *record.Protocol) course.Input {
 	if g.in.Previous == nil {
 		in.Today = 0 // a first plan is dated as it was asked for, and its past is nobody's
 	}
+	for _, r := range g.c.Check.Base.Easings {
+		if r.Modality == p.Modality {
+			in.Easing = &course.Row{Modality: r.Modality, Step: course.Step(r.Step), Without: course.Step(r.Without), WithoutWeeks: r.WithoutWeeks}
+		}
+	}
+	for _, e := range c.Easings {
+		if e.Protocol == p.ID && e.From >= in.Start && in.Easing != nil {
+			in.Easings = append(in.Easings, e.From)
+		}
+	}
+	in.Steady = g.steady
 	for _, s := range g.history.Begun() {
 		if s.Protocol == p.ID {
 			k := g.in.Previous.Kinds[s.Kind]
@@ -34,6 +45,13 @@ func (g *programme) courseOf(p *record.Protocol) course.Input {
 		}
 	}
 	return in
+}
+
+// steady says whether no load rises on a day, since a medicine was started, changed or stopped shortly before.
+func (g *programme) steady(day unit.Date) bool {
+	return slices.ContainsFunc(g.in.Client.Record.Medicines, func(m record.Medicine) bool {
+		return m.Changed <= day && day < m.Changed+unit.Date(g.c.Check.Base.SteadyDays)
+	})
 }
 
 // table is the table of gaps under the clinic's policy.

@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -38,7 +39,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 				if old, ok := base.RetiredRule(id); ok {
 					msg = fmt.Sprintf("%q %s; `isocue explain %s` says why", id, old.Fate(), id)
 				}
-				fs = append(fs, wrong(f.Name, limits.Field[id], msg, "name a rule of the base"))
+				fs = append(fs, wrong(f.Name, limits.Field[id], msg, "take it out, or name a rule that `isocue rules` lists"))
 				continue
 			}
 			of := r
@@ -49,7 +50,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 				}
 				s, err := r.Narrow(name, n)
 				if err != nil {
-					fs = append(fs, wrong(f.Name, n, strings.TrimPrefix(err.Error(), n.Pos.String()+": "), "write a tighter number, or leave the limit to the rule base"))
+					fs = append(fs, wrong(f.Name, n, strings.TrimPrefix(err.Error(), n.Pos.String()+": "), fmt.Sprintf("write a tighter number or take the line out; `isocue explain %s` shows the limit and its reason", id)))
 					continue
 				}
 				r = s
@@ -59,7 +60,7 @@ func (c *Compiler) Under(f *load.File) (*Compiler, []finding.Finding) {
 	}
 	if limits != nil {
 		for _, x := range base.Contradictions(limits.Keys) {
-			fs = append(fs, wrong(f.Name, limits.Get(x.Rule, x.Limit), x.Says, "write numbers between which something lies"))
+			fs = append(fs, wrong(f.Name, limits.Get(x.Rule, x.Limit), x.Says, "write limits that leave a value between them"))
 		}
 	}
 	own, more := c.own(f, base)
@@ -93,9 +94,22 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		return nil, nil
 	}
 	at := f.Node.Get("rules")
-	rules, errs := rule.Own(f.Name, f.Rules)
-	for _, err := range errs {
-		fs = append(fs, wrong(f.Name, at, err.Error(), "keep to the rule language of docs/architecture.md"))
+	rules, refused := rule.Own(f.Name, f.Rules)
+	// tell reports what is wrong with a rule, at its own place.
+	tell := func(id string, pos finding.Pos, says, remedy string) {
+		if id != "" {
+			says = "rule " + id + ": " + says
+		}
+		x := wrong(f.Name, at, says, remedy)
+		if pos.IsValid() {
+			x.Pos = pos
+		}
+		fs = append(fs, x)
+	}
+	for _, r := range refused {
+		for _, x := range r.Troubles {
+			tell(r.ID, x.Pos, x.Says, "`isocue new rule -` prints a whole rule with a comment on each field")
+		}
 	}
 	standards := map[string]*load.File{} // an example is laid over one of them, and there may be many examples
 	standard := func(id string) *load.File {
@@ -106,10 +120,10 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 	}
 	for _, r := range rules {
 		bad := func(format string, a ...any) {
-			fs = append(fs, wrong(f.Name, at, "rule "+r.ID+": "+fmt.Sprintf(format, a...), "copy a rule of the base and change what it claims"))
+			tell(r.ID, r.Pos, fmt.Sprintf(format, a...), "`isocue new rule -` prints a whole rule with a comment on each field")
 		}
 		if !clinicID.MatchString(r.ID) {
-			bad("a clinic's own rule, allowed: an id that begins with %s, then lower-case letters, digits and -, 64 characters at most", rule.ClinicPrefix)
+			bad("the name is not allowed, allowed: %s, then lower-case letters, digits and -, 64 characters at most", rule.ClinicPrefix)
 			continue
 		}
 		if abouts := base.Abouts(); !slices.Contains(abouts, r.About) {
@@ -122,7 +136,7 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 			bad("verdict is %q, allowed: unsafe, out-of-evidence or caution", r.Verdict)
 		}
 		if len(r.Milder) > 0 {
-			bad("writes milder, and %v", r.MaySilence(base.Rule(r.Milder[0])))
+			bad("it has milder, and %v", r.MaySilence(base.Rule(r.Milder[0])))
 		}
 		texts := tree.NewRecord()
 		for k, v := range map[string]string{"title": r.Title, "at": r.At, "message": r.Message, "rationale": r.Rationale, "remedy": r.Remedy, "since": r.Since} {
@@ -131,18 +145,30 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 		for _, says := range c.Reader.RuleTexts(texts) {
 			bad("%s", says)
 		}
-		for _, trouble := range r.Misread(c.Reader.GivenKnows) {
-			bad("%s", trouble.Says)
-			fs[len(fs)-1].Pos = trouble.Pos
+		misread := r.Misread(c.Reader.GivenKnows)
+		for _, trouble := range misread {
+			tell(r.ID, trouble.Pos, trouble.Says, "write given: schema.#Given."+r.About+", and an editor completes what there is")
 		}
 		for _, s := range r.Sources {
 			if _, ok := base.Sources()[s]; !ok {
-				bad("cites %q, which sources.cue does not have; practice and judgement are sources too", s)
+				bad("source %q is unknown%s; practice and judgement are sources too", s, near.Hint(s, slices.Sorted(maps.Keys(base.Sources()))))
 			}
 		}
-		if len(r.Sources) == 0 || len(r.Example.Pass) == 0 || len(r.Example.Fail) == 0 {
-			bad("has no source, no passing or no failing example, allowed: at least one of each")
+		var lacks []string
+		for _, x := range []struct {
+			n    int
+			what string
+		}{{len(r.Sources), "source"}, {len(r.Example.Pass), "passing example"}, {len(r.Example.Fail), "failing example"}} {
+			if x.n == 0 {
+				lacks = append(lacks, x.what)
+			}
+		}
+		if len(lacks) > 0 {
+			bad("it has no %s, allowed: at least one of each", strings.Join(lacks, " and no "))
 			continue
+		}
+		if len(misread) > 0 {
+			continue // its examples would be about another fact
 		}
 		for i, ex := range append(append([]*tree.Node{}, r.Example.Pass...), r.Example.Fail...) {
 			gs, err := check.ExampleGivens(base, standard, r, ex)
@@ -155,8 +181,11 @@ func (c *Compiler) own(f *load.File, base *rule.Base) (out []*rule.Rule, fs []fi
 				_, ok := r.Judge(g)
 				fires = fires || !ok
 			}
-			if want := i >= len(r.Example.Pass); fires != want {
-				bad("example %d does not do what it says: it %s", i+1, map[bool]string{true: "fires", false: "is silent"}[fires])
+			switch want := i >= len(r.Example.Pass); {
+			case fires && !want:
+				tell(r.ID, ex.Pos, fmt.Sprintf("pass example %d fires", i+1), "move the example to fail, or change the claim")
+			case want && !fires:
+				tell(r.ID, ex.Pos, fmt.Sprintf("fail example %d is silent", i+1-len(r.Example.Pass)), "move the example to pass, or change the claim")
 			}
 		}
 		out = append(out, r)

@@ -175,9 +175,9 @@ func TestPrivileges(t *testing.T) {
 		{"a clinic's rule adds a finding, and the base's stays", own(""), ``, "grip-load-ceiling"},
 		{"a clinic's rule has no milder", own(`milder: ["grip-load-ceiling"]`), ``, "a clinic's own rule silences nothing"},
 		{"not even of a rule that does not exist", own(`milder: ["no-such-rule"]`), ``, "a clinic's own rule silences nothing"},
-		{"a clinic does not rewrite a rule of the base", `rules: "grip-load-ceiling": {}`, ``, "rule grip-load-ceiling: a policy cannot change a base rule"},
+		{"a clinic does not rewrite a rule of the base", `rules: "grip-load-ceiling": {}`, ``, "rule grip-load-ceiling: a policy cannot change a rule of the base"},
 		{"a limit is not widened", `limits: "grip-load-ceiling": ceiling: 0.95`, ``, "is widened to 0.95"},
-		{"unsafe is not waived", `reviewers: ["B"]`, `waivers: [{protocol: "ours", revision: 1, rule: "grip-load-ceiling", path: "load.fraction", found: 0.90, reason: "agreed in writing", by: "B", date: "2026-11-01", until: "2027-07-01"}]`, "only out-of-evidence findings"},
+		{"unsafe is not waived", `reviewers: ["B"]`, `waivers: [{protocol: "ours", revision: 1, rule: "grip-load-ceiling", path: "load.fraction", found: 0.90, reason: "agreed in writing", by: "B", date: "2026-11-01", until: "2027-07-01"}]`, "which is unsafe, allowed: a rule that is out-of-evidence"},
 	} {
 		fs, refused := underClinic(c, "ours.cue", hard, row.policy, row.waivers, now)
 		if !refused || !slices.ContainsFunc(fs, func(f finding.Finding) bool { return f.Rejects() && strings.Contains(f.Rule+": "+f.Message, row.want) }) {

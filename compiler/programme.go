@@ -27,13 +27,12 @@ type programme struct {
 
 // programme is what a run's input comes to.
 func (c *Compiler) programme(in Input) *programme {
-	cl := in.Client.Record
 	if in.Previous != nil && !in.Move {
 		in.Start = in.Previous.Start
 	}
+	in.Client = c.Stands(in.Client, in.Diary, in.Now)
+	cl := in.Client.Record
 	today := history.Wall(cl.Zone, in.Now).Date()
-	in.Client = c.withDiary(in.Client, in.Diary, today)
-	cl = in.Client.Record
 	shut := c.entered(in.Diary, cl, today, in.Start)
 	var closes []history.Entered
 	for _, x := range shut {
@@ -45,6 +44,9 @@ func (c *Compiler) programme(in Input) *programme {
 	}
 	in.Closings = slices.Concat(in.Closings, closings(shut, today, ms))
 	of := history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now}
+	if in.Diary != nil {
+		of.Noted = in.Diary.Live()
+	}
 	h := history.New(of)
 	past := h
 	if in.ended != nil {
@@ -52,7 +54,7 @@ func (c *Compiler) programme(in Input) *programme {
 		past = history.New(of)
 	}
 	if sound := h.Sound(); sound != cl {
-		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound}, sound
+		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound, Told: true}, sound
 	}
 	g := &programme{c: c, in: in, history: h, past: past, now: h.Now(), courses: map[string]record.Course{}}
 	g.on.Start, g.on.Today, g.on.Again = in.Start, g.now.Date(), in.Previous != nil
@@ -91,21 +93,6 @@ func (g *programme) passed(p *record.Protocol) int {
 		}
 	}
 	return 0
-}
-
-// course is the start of a protocol and the start that its identities stand on: those of the plan before, where it has the protocol.
-func (in Input) course(protocol string) record.Course {
-	if in.Previous != nil {
-		if c, ok := in.Previous.Course(protocol); ok {
-			if in.Move {
-				c.Start = in.Start
-			}
-			c.Ended = 0
-			return c
-		}
-	}
-	start := cmp.Or(in.Begin, in.Start)
-	return record.Course{Protocol: protocol, Start: start, Origin: start}
 }
 
 // goesOn says whether a protocol was trained so lately that what comes is the same course. After as many days without a session as

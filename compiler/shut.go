@@ -14,10 +14,11 @@ import (
 )
 
 // Shut is what in a client's logs closes training in some modalities, as findings that refuse: each alert for now or today that no
-// clearance of a later day opens.
-func (c *Compiler) Shut(in Following, modalities []record.Modality) (out []Closing) {
+// clearance of a later day opens, and no call. settled are the moments of those that a call ended.
+func (c *Compiler) Shut(in Following, modalities []record.Modality) (out []Closing, settled []unit.Local) {
 	in.Modalities = modalities
-	for _, t := range c.Follow(in).Tells {
+	f := c.Follow(in)
+	for _, t := range f.Tells {
 		var shut []string
 		var closed []record.Modality
 		for _, m := range t.Closed {
@@ -33,12 +34,12 @@ func (c *Compiler) Shut(in Following, modalities []record.Modality) (out []Closi
 			Remedy:    fmt.Sprintf("%s; then record the clinician's clearance for %s, dated after %s", t.Do, check.GateLog, t.On),
 			Rationale: t.Rationale, Sources: t.Sources, Private: true}})
 	}
-	return out
+	return out, f.Settled
 }
 
 // WithReadings is a client whose record holds the readings of a log as well, each with its place there. The client itself stays
-// as it is. Standing readings never count.
-func WithReadings(cl *load.Client, l *record.Log) *load.Client {
+// as it is. Standing readings never count. settled are the moments of sittings whose alerts have ended; sitting is how long one is.
+func WithReadings(cl *load.Client, l *record.Log, settled []unit.Local, sitting int) *load.Client {
 	if l == nil {
 		return cl
 	}
@@ -69,7 +70,8 @@ func WithReadings(cl *load.Client, l *record.Log) *load.Client {
 		if x.Pulse > 0 {
 			put("pulse", tree.Num(unit.Int(int64(x.Pulse))))
 		}
-		r.BloodPressure = append(r.BloodPressure, record.Reading{At: x.At, Systolic: x.Systolic, Diastolic: x.Diastolic, Pulse: x.Pulse, Setting: setting, Arm: x.Arm, Index: len(list.Elem)})
+		r.BloodPressure = append(r.BloodPressure, record.Reading{At: x.At, Systolic: x.Systolic, Diastolic: x.Diastolic, Pulse: x.Pulse, Setting: setting, Arm: x.Arm, Index: len(list.Elem),
+			Settled: slices.ContainsFunc(settled, func(at unit.Local) bool { return x.At >= at && x.At < at+unit.Local(sitting) })})
 		list.Elem = append(list.Elem, n)
 	}
 	node, measured := cl.Node.Borrow(), tree.NewRecord()
@@ -78,5 +80,5 @@ func WithReadings(cl *load.Client, l *record.Log) *load.Client {
 	}
 	measured.Link("bloodPressure", list)
 	node.Link("measured", measured)
-	return &load.Client{Node: node, Record: &r}
+	return &load.Client{Node: node, Record: &r, Told: cl.Told}
 }

@@ -211,3 +211,16 @@ func BenchmarkRecognise(b *testing.B) {
 		}
 	}
 }
+
+// A note of megabytes is read in parts, to its last word and where two parts meet. Source: the longest log that is read is one cell.
+func TestALongNoteIsReadToItsEnd(t *testing.T) {
+	l, _ := lexicon(t)
+	for _, before := range []int{0, 1, 2846, 2847, 2848, 2849, 2850, 2851, 2852, 2853, 2854, 2855, 2856, 2857, 2858, 50_000} {
+		if found, _ := l.Recognise(strings.Repeat("garden ", before) + "chest pain" + strings.Repeat(" garden", 4000)); len(found) != 1 || found[0].ID != "chest-pain" {
+			t.Errorf("after %d words: %v", before, found)
+		}
+	}
+	if found, _ := l.Recognise(strings.Repeat("no chest pain today. ", 5000)); len(found) > 0 {
+		t.Errorf("what is denied counts: %v", found)
+	}
+}

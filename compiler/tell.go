@@ -15,7 +15,15 @@ type judging struct {
 	*programme
 	log   Following
 	f     *progress.Followed
-	tells []progress.Tell
+	tells []heard
+
+	harmless []unit.Local // sittings in which nothing was found
+}
+
+// heard is an alert, and whether it is a danger sign, which no call ends.
+type heard struct {
+	progress.Tell
+	grave bool
 }
 
 // checkLog judges everything that was found. A clinic's limits and options make no alert milder, later or absent: what it counts in
@@ -44,8 +52,10 @@ func (c *Compiler) hears(x, t progress.Tell) bool {
 // judgeLog is the alerts, each as it was found.
 func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell {
 	j := judging{programme: g, log: in, f: f}
-	for _, s := range f.Sittings {
-		j.sitting(s)
+	for _, s := range slices.Concat(f.Sittings, f.Severe) {
+		if n := len(j.tells); !j.sitting(s) && len(j.tells) == n {
+			j.harmless = append(j.harmless, s.At)
+		}
 	}
 	for _, s := range f.Standing {
 		x := about("standing").at(s.At, g.now, s.File, s.Line)
@@ -61,6 +71,7 @@ func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell
 	for _, e := range f.Events {
 		x := about("symptom").at(e.At, g.now, e.File, e.Line)
 		x.text("what", e.What)
+		x.grave = e.Grave
 		x.truth("grave", e.Grave)
 		x.truth("injury", e.Injury)
 		x.truth("mild", e.What != "" && !e.Grave && !e.Injury)
@@ -72,15 +83,17 @@ func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell
 	j.sessions()
 	j.tests()
 	j.rows()
-	return j.tells
+	return j.open()
 }
 
 // facts are one thing in a log, and where it stands.
 type facts struct {
-	node *tree.Node
-	on   unit.Date
-	file string
-	line int
+	node  *tree.Node
+	on    unit.Date
+	when  unit.Local // 0 where only the day is known
+	grave bool
+	file  string
+	line  int
 }
 
 func about(kind string) facts {
@@ -109,14 +122,14 @@ func (x facts) gate(key string, d unit.Dec) {
 
 // at sets day and age, and the place.
 func (x facts) at(l, now unit.Local, file string, line int) facts {
-	x.on, x.file, x.line = l.Date(), file, line
+	x.on, x.when, x.file, x.line = l.Date(), l, file, line
 	x.text("day", x.on.String())
 	x.whole("ageDays", int(now.Date()-x.on))
 	return x
 }
 
-// judge runs the rules on one thing.
-func (j *judging) judge(x facts) {
+// judge runs the rules on one thing, and says whether one was silenced because a clinician has spoken since.
+func (j *judging) judge(x facts) (spoken bool) {
 	if x.on == 0 {
 		x.on = j.on.Today
 	}
@@ -130,14 +143,19 @@ func (j *judging) judge(x facts) {
 				}
 			}
 			if len(t.Closed) == 0 {
-				continue // a clinician has spoken since
+				spoken = true
+				continue
 			}
 		}
-		j.tells = append(j.tells, t)
+		if t.At = x.when; t.At == 0 {
+			t.At = unit.At(x.on+1, 0) - 1
+		}
+		j.tells = append(j.tells, heard{t, x.grave})
 	}
+	return spoken
 }
 
-func (j *judging) sitting(s progress.Sitting) {
+func (j *judging) sitting(s progress.Sitting) (spoken bool) {
 	x := about("sitting").at(s.At, j.now, s.File, s.Line)
 	x.mean("systolic", s.Systolic)
 	x.mean("diastolic", s.Diastolic)
@@ -154,10 +172,11 @@ func (j *judging) sitting(s progress.Sitting) {
 	x.gate("lowSystolic", g.LowSystolic)
 	x.gate("pulseCoach", g.PulseCoach)
 	x.gate("pulseClinic", g.PulseClinic)
+	x.gate("pulseFloor", j.f.PulseFloor)
 	x.truth("maternity", g.Maternity)
 	x.truth("symptoms", s.Symptoms)
 	x.truth("lowSymptoms", s.LowSymptoms)
-	j.judge(x)
+	return j.judge(x)
 }
 
 // windows judges each window and the change between them, whatever the verdict says of it.

@@ -27,7 +27,7 @@ type Waivers struct {
 	mu     sync.Mutex
 	judged map[string]bool // protocols seen in this run
 	used   map[*tree.Node]bool
-	void   map[*tree.Node]string // why a waiver that names a finding does not stand
+	void   map[*tree.Node]string // why a waiver that names a finding is not valid
 }
 
 // NewWaivers reads a waivers file beside the policy that names the reviewers; policy may be nil. Findings that reject mean
@@ -57,17 +57,24 @@ func (c *Compiler) NewWaivers(f, policy *load.File) (*Waivers, []finding.Finding
 		r := c.Check.Base.Rule(n.Get("rule").Text())
 		switch by := n.Get("by"); {
 		case !slices.Contains(w.reviewers, by.Text()):
-			fs = append(fs, notWaiver(f, by, fmt.Sprintf("%s is %s, allowed: one of the policy's reviewers (%s)", by.Path(), by.Raw, strings.Join(w.reviewers, ", ")),
-				"have a reviewer of the policy sign it"))
+			who, remedy := "a reviewer of the policy ("+strings.Join(w.reviewers, ", ")+")", "have a reviewer of the policy sign it"
+			if len(w.reviewers) == 0 {
+				who, remedy = "a reviewer of the policy, which names none", "name the clinic's reviewers under reviewers in policy.cue, and have one of them sign"
+			}
+			fs = append(fs, notWaiver(f, by, fmt.Sprintf("%s is %s, allowed: %s", by.Path(), by.Raw, who), remedy))
 		case r == nil:
 			fate := "is no rule" + near.Hint(n.Get("rule").Text(), c.Check.Base.IDs())
 			if old, ok := c.Check.Base.RetiredRule(n.Get("rule").Text()); ok {
 				fate = old.Fate()
 			}
-			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which %s", n.Get("rule").Path(), n.Get("rule").Raw, fate), "name the rule of the finding, or remove the waiver"))
+			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which %s", n.Get("rule").Path(), n.Get("rule").Raw, fate), "write the rule that stands in brackets behind the finding, or take the waiver out"))
 		case r.Verdict != finding.OutOfEvidence || (r.About != "protocol" && r.About != "stage"):
-			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("rule %s is %s about a %s, allowed: only out-of-evidence findings about a protocol's dose can be waived", r.ID, r.Verdict, r.About),
-				"change the protocol, or have a clinician open a health gate by a clearance"))
+			what := "about the client"
+			if r.Verdict != finding.OutOfEvidence {
+				what = string(r.Verdict)
+			}
+			fs = append(fs, notWaiver(f, n.Get("rule"), fmt.Sprintf("%s is %s, which is %s, allowed: a rule that is out-of-evidence about a protocol's dose", n.Get("rule").Path(), r.ID, what),
+				"take the waiver out: nobody can sign for this; change the protocol, or have a clinician open a health gate by a clearance"))
 		}
 	}
 	return w, finding.Sort(fs)
@@ -142,9 +149,9 @@ func (w *Waivers) forgive(f finding.Finding, today unit.Date) []finding.Finding 
 		case !sameValue(n.Get("found"), f.Found):
 			w.void[n] = fmt.Sprintf("is void: it was signed for %s, found %s", n.Get("found").Raw, f.Found)
 		case today < from:
-			w.void[n] = fmt.Sprintf("does not stand yet: it is dated %s", from)
+			w.void[n] = fmt.Sprintf("is not valid before %s", from)
 		case until < today:
-			w.void[n] = fmt.Sprintf("has expired on %s", until)
+			w.void[n] = fmt.Sprintf("expired on %s", until)
 		default:
 			w.used[n] = true
 			back = append(back, f.Waive(finding.Waiver{By: n.Get("by").Text(), Date: from.String(), Until: until.String(), Reason: n.Get("reason").Text()})...)
@@ -185,12 +192,12 @@ func (w *Waivers) Report(today unit.Date, known []string) (fs []finding.Finding)
 		if !w.judged[id] || w.used[n] && !soon {
 			continue
 		}
-		why, then := w.void[n], "remove it, or have a reviewer sign what stands now"
+		why, then := w.void[n], "take it out, or have a reviewer sign a new one"
 		if soon {
 			why, then = fmt.Sprintf("ends on %s, in %d days", until, int(until-today)), "have a reviewer sign it anew, or change the protocol"
 		}
 		if why == "" {
-			why = fmt.Sprintf("is unused: nothing was found at %s by %s", n.Get("path").Text(), n.Get("rule").Text())
+			why = fmt.Sprintf("is not needed: %s finds nothing at %s", n.Get("rule").Text(), n.Get("path").Text())
 		}
 		f := notWaiver(w.file, n, "the waiver for "+n.Get("protocol").Text()+" "+why, then)
 		f.Verdict = finding.Caution

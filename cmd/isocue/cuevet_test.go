@@ -3,6 +3,7 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -32,11 +33,13 @@ func TestCUEIsSilent(t *testing.T) {
 		}
 	}
 	for _, dir := range []string{"../../schema", "../../protocols", clinic, importer} {
-		for _, args := range [][]string{{"vet", "."}, {"vet", "./..."}, {"vet", "-c", "./..."}} {
+		for _, args := range [][]string{{"vet", "."}, {"vet", "./..."}, {"vet", "-c", "./..."}, {"fmt", "--check", "./..."}, {"eval", "./..."}, {"export", "./..."}} {
 			c := exec.Command(cue, args...)
-			c.Dir, c.Env = dir, offline(t)
-			if out, err := c.CombinedOutput(); err != nil || len(out) > 0 {
-				t.Errorf("cue %q in %s: %v\n%s", args, dir, err, out)
+			var out, errw bytes.Buffer
+			c.Dir, c.Env, c.Stdout, c.Stderr = dir, offline(t), &out, &errw
+			prints := args[0] == "eval" || args[0] == "export"
+			if err := c.Run(); err != nil || errw.Len() > 0 || (out.Len() > 0) != prints {
+				t.Errorf("cue %q in %s: %v\n%s%s", args, dir, err, errw.String(), map[bool]string{false: out.String()}[prints])
 			}
 		}
 	}

@@ -74,8 +74,8 @@ func (b packBench) readers() map[string]func() (int, string, string) {
 		"progress": func() (int, string, string) {
 			return run("progress", "--client", b.client, "--log", filepath.Join("..", "..", "testdata", "demo", "plover-12.log.csv"), "--plan", b.plan, "--now", inCourse)
 		},
-		"progress --clients": func() (int, string, string) {
-			return run("progress", "--clients", b.clients, "--plan", b.packs, "--now", inCourse)
+		"today": func() (int, string, string) {
+			return run("today", filepath.Dir(b.clients), "--why", "--now", inCourse)
 		},
 		"roster": func() (int, string, string) { return b.roster(inCourse) },
 	}

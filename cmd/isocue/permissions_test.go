@@ -58,12 +58,12 @@ func TestPermissions(t *testing.T) {
 		folder    bool
 		commands  [][]string
 	}{
-		{"nothing", "", 0, false, [][]string{{"lint", "."}, {"progress", "--clients", "."}}},
-		{"a record", "other.yaml", 0, false, [][]string{{"lint", "."}, {"progress", "--clients", "."}, {"roster", "slow-breathing-even", "--clients", ".", "--start", "2027-01-04", "--pack", "packs"}}},
-		{"a log", "plover-12.log.csv", 0, false, [][]string{{"lint", "."}, {"progress", "--clients", "."}}},
-		{"a policy", "policy.cue", 0, false, [][]string{{"lint", "."}, {"progress", "--clients", "."}}},
-		{"a folder that cannot be listed", "below", 0o300, true, [][]string{{"lint", "."}, {"progress", "--clients", "."}}},
-		{"a folder that cannot be entered", "below", 0o600, true, [][]string{{"lint", "."}, {"progress", "--clients", "."}, {"roster", "slow-breathing-even", "--clients", ".", "--start", "2027-01-04", "--pack", "packs"}}},
+		{"nothing", "", 0, false, [][]string{{"lint", "."}, {"today", "."}}},
+		{"a record", "other.yaml", 0, false, [][]string{{"lint", "."}, {"today", "."}, {"roster", "slow-breathing-even", "--clients", ".", "--start", "2027-01-04", "--pack", "packs"}}},
+		{"a log", "plover-12.log.csv", 0, false, [][]string{{"lint", "."}, {"today", "."}}},
+		{"a policy", "policy.cue", 0, false, [][]string{{"lint", "."}, {"today", "."}}},
+		{"a folder that cannot be listed", "below", 0o300, true, [][]string{{"lint", "."}, {"today", "."}}},
+		{"a folder that cannot be entered", "below", 0o600, true, [][]string{{"lint", "."}, {"today", "."}, {"roster", "slow-breathing-even", "--clients", ".", "--start", "2027-01-04", "--pack", "packs"}}},
 	} {
 		dir := t.TempDir()
 		write := func(name string, src []byte) {

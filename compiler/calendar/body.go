@@ -19,7 +19,8 @@ type body struct {
 
 // place is what a body depends on beside the kind.
 type place struct {
-	status, sheet int // status is an index in statusNames
+	status, sheet int    // status is an index in statusNames
+	call          string // whom to call there
 	say.Place
 }
 
@@ -76,7 +77,14 @@ func (b *bodies) of(p *record.Plan, s *record.Session, shared bool) (*body, erro
 		}
 		b.last, b.lastKind = k, s.Kind
 	}
-	at := place{statusIndex(s.Status), s.Sheet, say.Place{Gate: s.Gate, Shared: shared, End: s.End, Supervised: s.Supervised, First: s.First}}
+	call := b.call
+	if s.Call != "" {
+		var err error
+		if call, err = oneLine(s.Call); err != nil {
+			return nil, fmt.Errorf("the emergency number: %w", err)
+		}
+	}
+	at := place{statusIndex(s.Status), s.Sheet, call, say.Place{Gate: s.Gate, Shared: shared, End: s.End, Supervised: s.Supervised, First: s.First}}
 	for i := range b.last.places {
 		if b.last.places[i] == at {
 			return &b.last.bodies[i], nil

@@ -32,7 +32,7 @@ func (b *bodies) describe(p *record.Plan, k *record.Kind, status record.Status, 
 	case b.discreet:
 		return []string{b.words.Frame.DiscreetNotice}, nil
 	}
-	return b.words.SessionLines(p, k, status, at.Place, b.call), nil
+	return b.words.SessionLines(p, k, status, at.Place, at.call), nil
 }
 
 // entry is the description of an all-day entry without its cautions.

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"slices"
 	"strings"
 
 	"isocue.example/compiler/finding"
@@ -107,7 +108,11 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
 	g.Set("medicinesAsked", tree.Truth(cl.Node.Get("medicines") != nil))
-	g.Set("taught", tree.Truth(r.Taught != 0))
+	taught := r.Taught != 0
+	if ms := modalities(o.Protocols); !taught && len(ms) > 0 {
+		taught = !slices.ContainsFunc(ms, func(m record.Modality) bool { return r.TaughtIn(m) == 0 })
+	}
+	g.Set("taught", tree.Truth(taught))
 	g.Set("consent", tree.Truth(cl.Node.Get("consent") != nil))
 	examples := c.exampleContacts(cl)
 	g.Set("exampleContacts", tree.Int(len(examples)))
@@ -115,6 +120,12 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	misfits := c.misfits(r)
 	g.Set("misfitClearances", tree.Int(len(misfits)))
 	g.Set("misfits", tree.Str(strings.Join(misfits, ", ")))
+	byCoach := clearedByCoach(cl)
+	g.Set("coachClearances", tree.Int(len(byCoach)))
+	g.Set("coachCleared", tree.Str(strings.Join(byCoach, ", ")))
+	ahead := datesAhead(cl, o)
+	g.Set("datesAhead", tree.Int(len(ahead)))
+	g.Set("ahead", tree.Str(strings.Join(ahead, ", ")))
 	unchecked := 0
 	for _, d := range cl.Node.Get("devices", "grip").Items() {
 		if d.Get("checked") == nil {
@@ -159,6 +170,7 @@ func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occ
 	g.Set("effort", tree.Truth(m.Effort()))
 	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
 	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
+	g.Set("taken", tree.Truth(!med.Stopped))
 	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))
 	g.Set("cleared", tree.Truth(c.opened(cl.Record, med.Class, m, o.from()) != nil))
 	n := cl.Node.Get("medicines").Elem[i]

@@ -52,6 +52,7 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 	if cl != nil {
 		out = append(out, devices(d, cl.Record)...)
 		out = append(out, overs(d, cl.Record)...)
+		out = append(out, stops(d, cl.Record)...)
 	}
 	for i := range out {
 		out[i].Private = true
@@ -159,6 +160,34 @@ func overs(d *load.Diary, r *record.Client) (out []finding.Finding) {
 		n := saysOf(e)
 		out = append(out, finding.Finding{Rule: diary.Reference, Verdict: finding.Caution, Pos: n.Pos, Path: n.Path(),
 			Message: fmt.Sprintf("%s is over, and neither record nor diary says that it began", e.Condition.Code), Remedy: "correct the code or the side, or enter when it began", Rationale: whyDiary})
+	}
+	return out
+}
+
+// stops finds stops of medicines that nobody has said are taken: what bars training may be the same one under another name.
+func stops(d *load.Diary, r *record.Client) (out []finding.Finding) {
+	type drug struct{ class, name string }
+	taken := map[drug]bool{}
+	for _, m := range r.Medicines {
+		taken[drug{class: m.Class}] = true
+	}
+	for _, e := range d.Entries {
+		if e.Medicine != nil && e.Medicine.Change != "stopped" {
+			taken[drug{e.Medicine.Class, e.Medicine.Name}] = true
+		}
+	}
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if len(out) >= maxTold {
+			break
+		}
+		if e.Medicine == nil || e.Medicine.Change != "stopped" || taken[drug{e.Medicine.Class, e.Medicine.Name}] {
+			continue
+		}
+		n := saysOf(e)
+		out = append(out, finding.Finding{Rule: diary.Reference, Verdict: finding.Caution, Pos: n.Pos, Path: n.Path(),
+			Message: strings.TrimSpace(fmt.Sprintf("%s %s", e.Medicine.Class, e.Medicine.Name)) + " was stopped, and neither record nor diary says under that name that it was taken: whatever else of its class is taken goes on",
+			Remedy:  "where it is what the record or an earlier entry calls by its class or another name, enter that stop by the same name", Rationale: whyDiary})
 	}
 	return out
 }

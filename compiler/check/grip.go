@@ -27,11 +27,22 @@ func (c *Checker) gripGivens(cl *load.Client, o Occasion) (out []rule.Given) {
 		}
 	}
 	for _, h := range []record.Hand{record.Right, record.Left} {
-		if need[h] {
+		if need[h] && !replaced(cl.Record, h, o) {
 			out = append(out, c.gripGiven(cl, h, o.day()))
 		}
 	}
 	return out
+}
+
+// replaced says whether a hand's measurement was made with a gauge that is no longer at home, and the hand was measured again since: no
+// load to come stands on it.
+func replaced(r *record.Client, h record.Hand, o Occasion) bool {
+	t := r.NewestGrip(h, o.day())
+	if t == nil || r.Gauge(t.Gauge) != nil {
+		return false
+	}
+	now := r.NewestGrip(h, o.By)
+	return now != nil && t.Date < now.Date && now.Date <= o.By
 }
 
 // gripGiven is the facts of one hand's newest test. A test dated after the day is used too, so that a start before

@@ -90,14 +90,14 @@ func (c *Checker) squatGivens(cl *load.Client, o Occasion) []rule.Given {
 	str(g, "kind", "squat")
 	g.Set("heartRateLoad", tree.Truth(byRate))
 	limiting, changed := false, unit.Date(0)
+	list := cl.Node.Get("measured", "squat")
+	t := r.NewestSquat(day)
 	for _, m := range r.Medicines {
-		if c.Base.Medicines[m.Class].RateLimiting {
+		if c.Base.Medicines[m.Class].RateLimiting && (!m.Stopped || t != nil && t.Date < m.Changed) { // one that was stopped limited the test before
 			limiting, changed = true, max(changed, m.Changed)
 		}
 	}
 	g.Set("rateLimiting", tree.Truth(limiting))
-	list := cl.Node.Get("measured", "squat")
-	t := r.NewestSquat(day)
 	if t == nil {
 		return unmeasured(cl, g, list)
 	}

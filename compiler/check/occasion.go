@@ -20,6 +20,8 @@ type Occasion struct {
 	Passed int
 	Pause  *record.Span  // the latest pause that has begun; nil without
 	Away   []record.Span // stretches without training that make the first week back lighter
+	// By is today on the occasion of a measurement that lies before it: what was measured again since carries no load to come.
+	By unit.Date
 }
 
 // day is the date to which ages run: the first day that is still to come, whatever start was written, for nobody trains on a day
@@ -45,7 +47,7 @@ func testsOf(c *record.Client, o Occasion) (out []Occasion) {
 	judge := func(ps []*record.Protocol, days []unit.Date) {
 		for _, d := range days {
 			if len(ps) > 0 {
-				out = append(out, Occasion{Protocols: ps, Start: d})
+				out = append(out, Occasion{Protocols: ps, Start: d, By: o.Today})
 			}
 		}
 	}

@@ -42,6 +42,15 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 	return g
 }
 
+// PulseFloor is the pulse under which training needs a clinician's word, read from the rules; 0 where one has given it, or nothing
+// that is trained is an effort.
+func (c *Checker) PulseFloor(cl *record.Client, o Occasion) unit.Dec {
+	if !o.effort() || c.openedForEffort(cl, gatePulse, o) {
+		return unit.Dec{}
+	}
+	return c.Base.Limit("pulse-floor", "floor").Num
+}
+
 // GripEnd is how many days after a grip measurement its load may last be repeated, read from the rules.
 func (c *Checker) GripEnd() int { return c.Base.Limit("grip-provisional-end", "ceiling").Whole() }
 
@@ -98,7 +107,7 @@ func (c *Checker) Questions() (out []history.Question) {
 
 // TellsPrescriber says whether the client takes a medicine that lowers pressure, so that readings go to the prescriber.
 func (c *Checker) TellsPrescriber(cl *record.Client) bool {
-	return slices.ContainsFunc(cl.Medicines, func(m record.Medicine) bool { return c.Base.Medicines[m.Class].LowersPressure })
+	return slices.ContainsFunc(cl.Medicines, func(m record.Medicine) bool { return !m.Stopped && c.Base.Medicines[m.Class].LowersPressure })
 }
 
 // Resting is the pressure of the window at the start, with its class.

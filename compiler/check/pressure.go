@@ -1,7 +1,6 @@
 package check
 
 import (
-	"cmp"
 	"slices"
 
 	"isocue.example/compiler/load"
@@ -11,33 +10,38 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// peaks are the highest means of the sittings that a record holds before the latest one: the mean of a week hides them, and one of
-// an earlier week stands in none. The sittings are grouped as those of a log are, from their first reading on. 0 is none.
-func peaks(rs []record.Reading, newest *record.Reading, sitting unit.Local) (systolic, diastolic, pulse unit.Dec) {
-	in := slices.DeleteFunc(slices.Clone(rs), func(b record.Reading) bool { return newest.At-b.At < sitting })
-	slices.SortStableFunc(in, func(a, b record.Reading) int { return cmp.Compare(a.At, b.At) })
-	for len(in) > 0 {
-		n := 1
-		for n < len(in) && in[n].At-in[0].At < sitting {
-			n++
-		}
-		m := mean(in[:n], &in[n-1], sitting)
-		systolic, diastolic, pulse = larger(systolic, m.Systolic), larger(diastolic, m.Diastolic), larger(pulse, m.Pulse)
-		in = in[n:]
+// peaks are the gravest numbers of the readings from a moment on and of those before it, by the names under which rules know them, each
+// as it counts in its sitting: the mean of a week hides them, and one of an earlier week stands in none.
+func (c *Checker) peaks(rs []record.Reading, from unit.Local) (latest, earlier map[string]unit.Dec) {
+	var logged []record.LogReading
+	for _, b := range rs {
+		logged = append(logged, b.Logged())
 	}
-	return systolic, diastolic, pulse
+	latest, earlier = map[string]unit.Dec{}, map[string]unit.Dec{}
+	for _, s := range record.Sittings(logged, c.Base.Sitting.SameSitting) {
+		for _, part := range []struct {
+			high, low string
+			number    func(record.LogReading) int
+		}{{"peakSystolic", "lowestSystolic", record.SystolicOf}, {"peakDiastolic", "", record.DiastolicOf}, {"peakPulse", "lowestPulse", record.PulseOf}} {
+			for way, name := range map[record.Way]string{record.High: part.high, record.Low: part.low} {
+				for i, n := range record.Counted(s, part.number, way) {
+					out := earlier
+					if s[i].At >= from {
+						out = latest
+					}
+					if old := out[name]; name != "" && n.Sign() > 0 && (old.Sign() == 0 || way.Graver(n, old)) {
+						out[name] = n
+					}
+				}
+			}
+		}
+	}
+	return latest, earlier
 }
 
 // heardOf says whether a clinician who knew of what was read on a day has opened training since, for everything that is trained.
 func (c *Checker) heardOf(r *record.Client, day unit.Date, o Occasion) bool {
 	return !slices.ContainsFunc(modalities(o.Protocols), func(m record.Modality) bool { return !c.OpenedSince(r, m, day, o.from()) })
-}
-
-func larger(a, b unit.Dec) unit.Dec {
-	if a.Less(b) {
-		return b
-	}
-	return a
 }
 
 // Resting is the mean of a group of readings.
@@ -129,19 +133,20 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		return nil
 	}
 	list := cl.Node.Get("measured", "bloodPressure")
+	unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return b.At > latest.Last.At || b.Settled || c.heardOf(r, b.At.Date(), o) })
+	newest, earlier := c.peaks(unheard, latest.Last.At-unit.Local(c.Base.Sitting.SameSitting)+1)
 	for _, of := range []string{"latest", "window"} {
-		p := latest
-		g := tree.NewRecord()
+		p, peaks := latest, newest
 		if of == "window" {
-			p = window
-			unheard := slices.DeleteFunc(slices.Clone(r.BloodPressure), func(b record.Reading) bool { return c.heardOf(r, b.At.Date(), o) })
-			systolic, diastolic, pulse := peaks(unheard, latest.Last, unit.Local(c.Base.Sitting.SameSitting))
-			if systolic.Sign() > 0 {
-				num(g, "peakSystolic", systolic)
-				num(g, "peakDiastolic", diastolic)
-			}
-			if pulse.Sign() > 0 {
-				num(g, "peakPulse", pulse)
+			p, peaks = window, earlier
+		}
+		g := tree.NewRecord()
+		for name, n := range peaks {
+			num(g, name, n)
+		}
+		for name, n := range map[string]int{"ownSystolic": r.LimitSystolic, "ownDiastolic": r.LimitDiastolic} {
+			if n > 0 {
+				g.Set(name, tree.Int(n))
 			}
 		}
 		str(g, "kind", "pressure")

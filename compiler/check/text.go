@@ -40,7 +40,7 @@ func (c *Checker) TextGivens(p *load.Protocol) (out []rule.Given) {
 			g.Set(what, tree.Str(""))
 		}
 		for _, f := range c.Base.Texts().Find(n.Text()) {
-			words := strings.Join(strings.Fields(n.Text()[f.From:f.To]), " ")
+			words := strings.Join(strings.Fields(f.Words), " ")
 			if was := g.Get(f.Fact).Text(); was != "" {
 				words = was + " ... " + words
 			} else {

@@ -32,7 +32,7 @@ func said(b *rule.Base, fact, text string) string {
 	var out []string
 	for _, f := range b.Texts().Find(text) {
 		if f.Fact == fact {
-			out = append(out, text[f.From:f.To])
+			out = append(out, f.Words)
 		}
 	}
 	return strings.Join(out, " ... ")
@@ -59,6 +59,7 @@ func TestTextTurns(t *testing.T) {
 		{"promised", "promise", "Wir versprechen Ihnen gute Werte", "versprechen"},
 		{"the sign of a log, over a full stop", "danger", "Chest hurts? That is normal", "Chest hurts? That is normal"},
 		{"what to do", "danger", "Chest hurts? Stop at once and call us", ""},
+		{"disguised letters", "promise", "It is guar\u200bаnteed", "guaranteed"},
 		{"two places", "promise", "It cures. We guarantee it", "cures ... guarantee"},
 	} {
 		if got := said(b, x.fact, x.text); got != x.want {

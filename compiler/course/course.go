@@ -43,6 +43,11 @@ type Input struct {
 	Measured func(unit.Date) unit.Date
 	Level    func(unit.Date) int
 	MaxWeeks int // a client who is always away has no course
+	// Easings are the days on which the coach took a step down, Easing what it is. Steady says whether no load rises on a day, since a
+	// medicine changed; nil where none did.
+	Easings []unit.Date
+	Easing  *Row
+	Steady  func(unit.Date) bool
 }
 
 // Done is a session that has begun.
@@ -67,6 +72,7 @@ type Course struct {
 	// due and stand are the new sessions of the week at hand and those of it that stand; resumed is the day of the newest end of a gap.
 	due, stand int
 	resumed    unit.Date
+	eased      unit.Date // the newest easing that was taken
 }
 
 // Wait is what keeps a course from going on: a measurement after a gap.
@@ -98,7 +104,9 @@ func repeat(w Work, weeks int) []Work {
 func (c *Course) take(d Done, counts bool) {
 	if d.Trained {
 		if counts {
-			c.resume(d.Date, true)
+			if c.resume(d.Date, true); d.Stage <= c.at {
+				c.steady(d.Date, 1)
+			}
 		}
 		c.last, c.at, c.missed = d.Date, d.Stage, false
 	} else {
@@ -157,7 +165,8 @@ func (c *Course) Reached(day unit.Date) (again Week, changed bool, wait *Wait) {
 	if w := c.waiting(day); w != nil {
 		return again, false, w
 	}
-	if !c.resume(day, false) {
+	changed = c.resume(day, false)
+	if held := c.steady(day, c.due); !changed && !held {
 		return again, false, nil
 	}
 	head := c.queue[0].Stage

@@ -1,6 +1,8 @@
 package course
 
 import (
+	"slices"
+
 	"isocue.example/compiler/unit"
 )
 
@@ -39,6 +41,9 @@ func (c *Course) waiting(day unit.Date) *Wait {
 // resume goes on at a day with what the table asks for, where a gap ends there.
 func (c *Course) resume(day unit.Date, begun bool) (changed bool) {
 	row := c.gap(day)
+	if eased := c.ease(day); row == nil {
+		row = eased
+	}
 	if row == nil || len(c.queue) == 0 {
 		return false
 	}
@@ -52,6 +57,37 @@ func (c *Course) resume(day unit.Date, begun bool) (changed bool) {
 	}
 	n := len(c.queue)
 	c.queue = append(again, c.queue...)[:n]
+	return true
+}
+
+// easingDays is for how long a step down is waited for: it holds for a week.
+const easingDays = 7
+
+// ease is the step down that begins at a day; nil where none does. Each is taken once, by the first session from its day on.
+func (c *Course) ease(day unit.Date) (row *Row) {
+	for _, d := range c.in.Easings {
+		if d > c.eased && d <= day {
+			if c.eased = d; day < d+easingDays {
+				row = c.in.Easing
+			}
+		}
+	}
+	return row
+}
+
+// steady keeps the next n sessions at the stage last trained, where they would rise on a day on which no load does. The number of
+// sessions stays.
+func (c *Course) steady(day unit.Date, n int) bool {
+	if c.at < 0 || c.in.Steady == nil || !c.in.Steady(day) {
+		return false
+	}
+	n = min(n, len(c.queue))
+	i := slices.IndexFunc(c.queue[:n], func(w Work) bool { return w.Stage.Index > c.at })
+	if i < 0 {
+		return false
+	}
+	all := len(c.queue)
+	c.queue = slices.Insert(slices.Clone(c.queue), i, slices.Repeat([]Work{{Stage: &c.in.Protocol.Stages[c.at]}}, n-i)...)[:all]
 	return true
 }
 

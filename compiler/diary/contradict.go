@@ -124,7 +124,7 @@ func abouts(e *record.Entry) (out []about) {
 	case record.WalkingIs:
 		return one("the walking", "the lower counts", e.Walking.Minutes)
 	case record.HasDevice:
-		return one("the device "+deviceID(e.Device), neither, deviceSays(e.Device))
+		return one("the device "+DeviceID(e.Device), neither, DeviceSays(e.Device))
 	case record.HasMedicine:
 		return one("the medicine "+e.Medicine.Class+sideOf(record.Hand(e.Medicine.Name)), "each counts as a change", e.Medicine.Change)
 	case record.Limited:
@@ -157,7 +157,8 @@ func sideOf(s record.Hand) string {
 	return " " + string(s)
 }
 
-func deviceSays(d *record.Device) string {
+// DeviceSays is all that an entry about a device says.
+func DeviceSays(d *record.Device) string {
 	switch {
 	case d.Gauge != nil:
 		return fmt.Sprint(*d.Gauge, d.Instead)
@@ -167,13 +168,16 @@ func deviceSays(d *record.Device) string {
 	return fmt.Sprint(*d.Cuff, d.Instead)
 }
 
-// deviceID is the id of a device; the cuff has none, for there is one.
-func deviceID(d *record.Device) string {
+// Cuff stands for the id of the cuff, which has none, for there is one.
+const Cuff = "cuff"
+
+// DeviceID is the id of a device.
+func DeviceID(d *record.Device) string {
 	switch {
 	case d.Gauge != nil:
 		return d.Gauge.ID
 	case d.Trainer != nil:
 		return d.Trainer.ID
 	}
-	return "cuff"
+	return Cuff
 }

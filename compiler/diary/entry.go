@@ -62,7 +62,7 @@ func Line(t Typed, k Known) (string, error) {
 		}
 	}
 	switch {
-	case t.Time == "now":
+	case t.Time == "now", t.Time == "" && t.Date == "" && timed(kind.What):
 		w.clock = k.Now.String()
 	case t.Time != "":
 		c, err := Clock(t.Time)
@@ -84,6 +84,12 @@ func Line(t Typed, k Known) (string, error) {
 		line += ", note: " + quote(t.Note)
 	}
 	return line + "}", nil
+}
+
+// timed says whether what is entered on its day without a time of its own happened by now. What closes training is then known to be
+// older than what is entered later on that day, and a telephone call to be about it.
+func timed(h record.Happening) bool {
+	return h == record.Told || Gravity(h) == 0
 }
 
 // plainWord is text that YAML takes for text without quotes, whoever reads it.

@@ -113,9 +113,9 @@ func readingSays(r *record.LogReading) string {
 }
 
 func deviceSentence(d *record.Device) string {
-	out := "the gauge " + deviceID(d)
+	out := "the gauge " + DeviceID(d)
 	if d.Trainer != nil {
-		out = "the trainer " + deviceID(d)
+		out = "the trainer " + DeviceID(d)
 	} else if d.Cuff != nil {
 		out = "another cuff"
 	}

@@ -100,6 +100,37 @@ func one(s *record.Stage, c *record.Client, h record.Hand, on unit.Date, toleran
 	return d, t.Index, ""
 }
 
+// AtMost is a load of the hand or of the squat no harder than one before it: where that was set on the same device, that one again, and
+// on another gauge as much of it as that shows. Loads of different kinds cannot be held against each other.
+func AtMost(d, before record.Dose, tolerance unit.Dec) record.Dose {
+	again := func() record.Dose {
+		before.Protocol, before.Stage, before.Modality, before.Rise = d.Protocol, d.Stage, d.Modality, unit.Dec{}
+		return before
+	}
+	switch {
+	case d.Modality == record.WallSquat:
+		if before.Unit == d.Unit && (d.Unit == Degrees && d.Set.Less(before.Set) || d.Unit == Effort && before.Set.Less(d.Set)) { // a smaller angle is deeper
+			return again()
+		}
+	case d.Modality == record.Handgrip:
+		f, err := unit.NewForce(before.Set, unit.ForceUnit(before.Unit))
+		if err != nil {
+			return d
+		}
+		most := f.In(unit.ForceUnit(d.Unit))
+		switch {
+		case !most.Less(d.Set):
+		case before.Gauge == d.Gauge && before.Unit == d.Unit:
+			return again()
+		default:
+			d.Set = most.Floor(d.Step)
+			d.Share = d.Set.Quo(d.Maximum)
+			d.Low, d.High = lines(d, tolerance)
+		}
+	}
+	return d
+}
+
 // lines cuts the tolerance inward to the step. The lower line stays at one step or more: zero on a gauge means that
 // nobody squeezes. A load of zero has no lines, and a rule refuses it.
 func lines(d record.Dose, tolerance unit.Dec) (low, high unit.Dec) {

@@ -12,12 +12,12 @@ import (
 const NoTrainer Lack = "trainer"
 
 // Asked is one session that a load is wanted for: its day, its week of the course, what it trains, and whether that is a setting
-// below the one last trained.
+// below the one last trained (Down), or none above it (Steady).
 type Asked struct {
-	Date  unit.Date
-	Week  int
-	Stage *record.Stage
-	Down  bool
+	Date         unit.Date
+	Week         int
+	Stage        *record.Stage
+	Down, Steady bool
 }
 
 // Trained is a load that was set on a day, in cmH2O. What carried no number is none.
@@ -59,6 +59,9 @@ func Inspiratory(p *record.Protocol, c *record.Client, past []Trained, sessions 
 		limit := x.Wanted
 		if top := before.Mul(most); before.Sign() > 0 && top.Less(limit) {
 			limit = top
+		}
+		if a.Steady && before.Sign() > 0 && before.Less(limit) {
+			limit = before
 		}
 		set(&x, trainers, limit, a.Down, base)
 		x.Share = x.Set.Quo(x.Maximum)

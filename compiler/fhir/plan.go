@@ -62,8 +62,7 @@ type use struct {
 
 // Plan writes a plan. It is an error when it has no cautions or its zone is not known.
 func Plan(w io.Writer, p *record.Plan) error {
-	c, err := newClock(p.Zone)
-	if err != nil {
+	if _, err := newClock(p.Zone); err != nil {
 		return err
 	}
 	note, err := notes(p.Cautions)
@@ -103,7 +102,7 @@ func Plan(w io.Writer, p *record.Plan) error {
 		care.Supporting = append(care.Supporting, to(measured[name]))
 	}
 	for _, u := range order {
-		r, err := request(p, u, at[u], c, key, measured)
+		r, err := request(p, u, at[u], key, measured)
 		if err != nil {
 			return err
 		}
@@ -111,7 +110,7 @@ func Plan(w io.Writer, p *record.Plan) error {
 		care.Activity = append(care.Activity, activity{to(r)})
 	}
 	for _, u := range past(p, at) {
-		r, err := request(p, u, nil, c, key, measured)
+		r, err := request(p, u, nil, key, measured)
 		if err != nil {
 			return err
 		}
@@ -144,7 +143,7 @@ func past(p *record.Plan, at map[use][]record.Session) (out []use) {
 
 // request is what one kind of session asks for, and when. A provisional session waits for a measurement, so it is on hold; what no
 // session asks for any more is revoked.
-func request(p *record.Plan, u use, sessions []record.Session, c clock, key func(...string) string, measured map[string]*observation) (*serviceRequest, error) {
+func request(p *record.Plan, u use, sessions []record.Session, key func(...string) string, measured map[string]*observation) (*serviceRequest, error) {
 	k, ok := p.Kinds[u.kind]
 	if i := slices.IndexFunc(p.Ended, func(e record.EndedKind) bool { return e.Kind == u.kind }); !ok && i >= 0 && len(sessions) == 0 {
 		k, ok = record.Kind{Modality: p.Ended[i].Modality, Title: p.Ended[i].Title}, true
@@ -167,7 +166,11 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 		r.Occurrence = &timing{}
 	}
 	for _, s := range sessions {
-		r.Occurrence.Event = append(r.Occurrence.Event, c.dateTime(s.Start))
+		there, err := newClock(p.ZoneOf(s))
+		if err != nil {
+			return nil, err
+		}
+		r.Occurrence.Event = append(r.Occurrence.Event, there.dateTime(s.Start))
 	}
 	for _, d := range k.Loads {
 		if o := measured[d.From()]; o != nil {
@@ -178,7 +181,13 @@ func request(p *record.Plan, u use, sessions []record.Session, c clock, key func
 	if err != nil {
 		return nil, err
 	}
-	r.Instruction = strings.Join(l.SessionLines(p, &k, status, say.Place{Gate: true, End: true}, p.Emergency), "\n")
+	lines, call := l.SessionLines(p, &k, status, say.Place{Gate: true, End: true}, p.Emergency), p.Emergency
+	for _, s := range sessions {
+		if there := p.CallOf(s); there != call {
+			lines, call = append(lines, fmt.Sprintf(l.Sheet.EmergencyFrom, l.FullDay(s.Start.Date()))+": "+there), there
+		}
+	}
+	r.Instruction = strings.Join(lines, "\n")
 	return r, nil
 }
 

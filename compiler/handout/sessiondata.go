@@ -127,8 +127,8 @@ func (in Input) run(now unit.Local) run {
 	}
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
-		if s.Start.Date() < now.Date() {
-			continue
+		if s.Start.Date() < now.Date() || s.Zone != "" || s.Call != "" {
+			continue // what is trained elsewhere is for the page that is made there
 		}
 		k := p.Kinds[s.Kind]
 		way := s.Kind + " " + string(s.Status)

@@ -126,8 +126,9 @@ func Sheet(in Input) ([]byte, error) {
 	if p.Sheet > 1 {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}
-	s.Contacts = []contact{{t.Emergency, cmp.Or(p.Emergency, blank)}, {t.Coach, cmp.Or(p.Coach, blank)}, {t.Clinic, cmp.Or(in.Contacts.Clinic, blank)},
-		{t.Prescriber, cmp.Or(in.Contacts.Prescriber, blank)}}
+	s.Contacts = append([]contact{{t.Emergency, cmp.Or(p.Emergency, blank)}}, elsewhere(p, l, now)...)
+	s.Contacts = append(s.Contacts, []contact{{t.Coach, cmp.Or(p.Coach, blank)}, {t.Clinic, cmp.Or(in.Contacts.Clinic, blank)},
+		{t.Prescriber, cmp.Or(in.Contacts.Prescriber, blank)}}...)
 	if p.Gate.Maternity {
 		s.Contacts = append(s.Contacts, contact{t.MaternityUnit, cmp.Or(in.Contacts.MaternityUnit, blank)})
 	}

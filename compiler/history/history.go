@@ -29,6 +29,7 @@ type Input struct {
 	Diary     []Entered           // what entries of the diary close
 	Plan      *record.Plan        // the plan before; nil without
 	Log       []record.SessionRow // of the session log; nil without
+	Noted     []record.Entry      // of the diary, those that note a session among them; such a note tells of no other session
 	Now       time.Time
 }
 
@@ -130,9 +131,6 @@ func (h *History) Loads(protocol string) (out []Load) {
 
 // read takes what the session log says of each session that has begun.
 func (h *History) read() {
-	if len(h.in.Log) == 0 {
-		return
-	}
 	h.said = map[string]bool{}
 	for _, x := range Matched(h.in.Plan, h.in.Log) {
 		d := x.At.Date()
@@ -140,12 +138,20 @@ func (h *History) read() {
 			h.covers = record.Span{From: d, To: d}
 		}
 		h.covers.From, h.covers.To = min(h.covers.From, d), max(h.covers.To, d)
-		if x.UID == "" {
-			continue
-		}
-		before, known := h.said[x.UID]
-		h.said[x.UID] = (before || !known) && x.Outcome != record.NotStarted
+		h.hear(x)
 	}
+	for _, x := range OnPaper(h.in.Plan, h.in.Noted) {
+		h.hear(x)
+	}
+}
+
+// hear takes one row: of two that differ the one that says not trained counts.
+func (h *History) hear(x record.SessionRow) {
+	if x.UID == "" {
+		return
+	}
+	before, known := h.said[x.UID]
+	h.said[x.UID] = (before || !known) && x.Outcome != record.NotStarted
 }
 
 // Matched is the rows of a session log, each with the session that it is about. A row without a uid was noted on paper: it is about

@@ -38,10 +38,7 @@ func (b Book) Torn() bool { return slices.ContainsFunc(b.Chains, func(c Chain) b
 // IsFolder says whether a ledger is a folder, or is to be one: it has no ending, and no file has its name.
 func IsFolder(name string) bool {
 	fi, err := os.Stat(name)
-	if err == nil {
-		return fi.IsDir()
-	}
-	return filepath.Ext(name) == ""
+	return filepath.Ext(name) == "" && (err != nil || fi.IsDir())
 }
 
 // chainOf is the file of one who judges: the letters and digits of the name.

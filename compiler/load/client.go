@@ -15,14 +15,17 @@ func (r *Reader) client(f *File, n *tree.Node) {
 	before := len(f.Findings)
 	c := f.decodeClient(n) // also where the shape is wrong: all trouble at once
 	if fits && len(f.Findings) == before {
-		f.Client = &Client{n, c}
+		f.Client = &Client{Node: n, Record: c}
 	}
 }
+
+// ClientOf is the record that a tree of its shape says, as one is that was put together of a record and a diary.
+func ClientOf(n *tree.Node) *record.Client { return (&File{}).decodeClient(n) }
 
 func (f *File) decodeClient(n *tree.Node) *record.Client {
 	c := &record.Client{
 		ID: n.Get("id").Text(), Zone: n.Get("zone").Text(), Dominant: record.Hand(n.Get("dominantHand").Text()),
-		Contacts: record.Contacts{Coach: n.Get("contacts", "coach").Text(), Prescriber: n.Get("contacts", "prescriber").Text(),
+		Contacts: record.Contacts{Client: n.Get("contacts", "client").Text(), Coach: n.Get("contacts", "coach").Text(), Prescriber: n.Get("contacts", "prescriber").Text(),
 			Emergency: n.Get("contacts", "emergency").Text(), Clinic: n.Get("contacts", "clinic").Text(), MaternityUnit: n.Get("contacts", "maternityUnit").Text()},
 		QuestionSet: n.Get("screening", "questions").Whole(), Screened: f.date(n.Get("screening", "date")),
 		Answers: answersOf(n.Get("screening", "answers")), Born: n.Get("born").Whole(), Sex: n.Get("sex").Text(),

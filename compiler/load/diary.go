@@ -24,16 +24,15 @@ const DiaryEnd = ".diary.yaml"
 // Diary is what could be read of a diary: entries that cannot be read are findings, and the others are here all the same.
 type Diary struct{ Entries []DiaryEntry }
 
-// DiaryEntry is one entry, and its text.
-type DiaryEntry struct {
-	record.Entry
-	text string
-}
+// DiaryEntry is one entry.
+type DiaryEntry struct{ record.Entry }
 
-// Node is the entry with the places of its values. It is read when somebody asks for it: few entries of a large diary are told of, and
-// their places take far more memory than what they say.
-func (e *DiaryEntry) Node() *tree.Node {
-	g := guard.Entry{Text: e.text, Line: e.Line}
+// Node is the entry with the places of its values.
+func (e *DiaryEntry) Node() *tree.Node { return EntryNode(&e.Entry) }
+
+// EntryNode is an entry with the places of its values.
+func EntryNode(e *record.Entry) *tree.Node {
+	g := guard.Entry{Text: e.Text, Line: e.Line}
 	g.Read(e.File)
 	return g.Root
 }
@@ -105,7 +104,7 @@ func (r *Reader) entry(f *File, from guard.Entry, full bool) {
 	if len(keys) != 1 {
 		f.happenings(n, keys)
 	}
-	e := record.Entry{Date: f.date(n.Get("date")), By: n.Get("by").Text(), Note: n.Get("note").Text(), ID: n.Get("id").Text(), File: f.Name, Line: n.Pos.Line}
+	e := record.Entry{Date: f.date(n.Get("date")), By: n.Get("by").Text(), Note: n.Get("note").Text(), ID: n.Get("id").Text(), File: f.Name, Line: n.Pos.Line, Text: from.Text}
 	e.Time = f.clock(n.Get("time"))
 	e.Digest = digestOf(n)
 	if e.Named = e.ID != ""; !e.Named {
@@ -117,7 +116,7 @@ func (r *Reader) entry(f *File, from guard.Entry, full bool) {
 		f.happened(n.Get(string(k)), &one)
 		sound := one.Date != 0 && len(keys) == 1 && !unsure && !f.faultIn(n, string(k), "date", "time")
 		if sound || one.Date != 0 && closes(k) { // what closes training is never lost for a fault beside it
-			f.Diary.Entries = append(f.Diary.Entries, DiaryEntry{one, from.Text})
+			f.Diary.Entries = append(f.Diary.Entries, DiaryEntry{one})
 		}
 	}
 }

@@ -39,6 +39,7 @@ type Protocol struct {
 type Client struct {
 	Node   *tree.Node
 	Record *record.Client
+	Told   bool // it says what the client's diary says, too
 }
 
 // File is one file, read and shape-checked. With findings that reject, the records are nil.

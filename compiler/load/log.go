@@ -1,7 +1,6 @@
 package load
 
 import (
-	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -63,7 +62,7 @@ func PressureLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 	r.findBeside()
 	for _, row := range r.t.rows {
 		if r.reading(r.overflows(row)); len(r.out.Readings) > maxRows {
-			return nil, fmt.Errorf("%s: the log has over %d readings, allowed: at most that; cut it by year", name, maxRows)
+			return nil, fmt.Errorf("%s: %w", name, tooLong("readings", maxRows))
 		}
 	}
 	r.twice()
@@ -96,7 +95,10 @@ func (r *logReader) reading(row tableRow) {
 	x := record.LogReading{File: r.out.File, Line: row.line, Column: 1, Note: r.cell(row, "note"), Symptoms: r.cell(row, "symptoms"), Cuff: r.cell(row, "cuff")}
 	at, remark, err := r.at(row)
 	x.At = at
+	meant := x.Note+x.Symptoms != ""
+	x.Note = withWords(x.Note, r.aside(row))
 	if row.words {
+		r.out.Read++
 		if err != nil {
 			x.At = r.span.Now
 		}
@@ -113,12 +115,16 @@ func (r *logReader) reading(row tableRow) {
 	if row.trouble != "" {
 		err = errors.New(row.trouble)
 	}
-	beside, where := r.besides(row)
 	if err != nil {
 		p := r.problem(row.line, row.kept, "%s; %s", err, map[bool]string{true: "it was not read", false: "the row is left out"}[row.kept])
+		beside, _ := r.besides(row)
 		p.Held, p.At = r.held(row), at
 		p.Join(beside)
-		if x.Note != "" || x.Symptoms != "" {
+		p.Join(r.astray(row))
+		if meant {
+			r.out.Read++
+		}
+		if x.Note+x.Symptoms != "" {
 			if x.At == 0 {
 				x.At = r.span.Now
 			}
@@ -129,11 +135,8 @@ func (r *logReader) reading(row tableRow) {
 	if remark != "" {
 		r.problem(row.line, true, "%s", remark)
 	}
-	beside.Join(row.held)
-	if beside.Reaches(r.span.Gate) {
-		p := r.problem(row.line, true, "%s holds %s, which was not read, allowed: a row for each reading, such as %s,148,84", cmp.Or(where, "the row"), told(beside), at)
-		p.Held, p.At = beside, at
-	}
+	r.out.Read++
+	r.besideTold(row, at)
 	r.details(row, all)
 	r.out.Readings = append(r.out.Readings, all...)
 }
@@ -213,26 +216,30 @@ func (r *logReader) pulse(row tableRow, s string, x *record.LogReading) {
 	x.Pulse = max(third, n)
 }
 
-// twice takes out rows that say the same as one before them.
+// twice takes out rows that say the same as one before them, and keeps what is written beside their numbers.
 func (r *logReader) twice() {
 	type same struct {
-		at                  unit.Local
-		systolic, diastolic int
-		arm                 record.Hand
-		standing            bool
+		at                         unit.Local
+		systolic, diastolic, pulse int
+		arm                        record.Hand
+		standing                   bool
 	}
-	seen := map[same]int{}
-	r.out.Readings = slices.DeleteFunc(r.out.Readings, func(x record.LogReading) bool {
-		k := same{x.At, x.Systolic, x.Diastolic, x.Arm, x.Standing}
-		if x.Systolic == 0 {
-			return false
+	seen := map[same]*record.LogReading{}
+	kept := r.out.Readings[:0]
+	for _, x := range r.out.Readings {
+		k := same{x.At, x.Systolic, x.Diastolic, x.Pulse, x.Arm, x.Standing}
+		first := seen[k]
+		if x.Systolic != 0 && first != nil {
+			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first.Line).Repeat = true
+			if x.Note == first.Note && x.Symptoms == first.Symptoms {
+				continue
+			}
+			x.Systolic, x.Diastolic, x.Pulse = 0, 0, 0
 		}
-		if first, ok := seen[k]; ok {
-			r.problem(x.Line, false, "the same reading as on line %d; it counts once", first).Repeat = true
-			return true
+		if kept = append(kept, x); x.Systolic != 0 {
+			seen[k] = &kept[len(kept)-1]
 		}
-		seen[k] = x.Line
-		return false
-	})
+	}
+	r.out.Readings = kept
 	slices.SortStableFunc(r.out.Problems, func(a, b record.RowProblem) int { return a.Line - b.Line })
 }

@@ -153,7 +153,7 @@ func TestLogsThatCannotBeRead(t *testing.T) {
 		{"at,Quill\n", "log.csv:1: the headings lack columns systolic and diastolic, or pressure, allowed: mmHg, such as 138 and 84; 2 columns were seen"},
 		{"at,systolic (kPa),diastolic (kPa)\n", "column 2 of log.csv is in kPa, allowed: mmHg"},
 		{"a\x00t", "log.csv: the log is not text in UTF-8, allowed: CSV saved as UTF-8"},
-		{strings.Repeat("x", load.MaxLog+1), "log.csv: the log is over 2097152 bytes, allowed: at most that; cut it by year"},
+		{strings.Repeat("x", load.MaxLog+1), "log.csv: the log has more than 2097152 bytes, allowed: at most 2097152; cut it by year"},
 	} {
 		_, err := load.PressureLog("log.csv", []byte(c.src), span(t))
 		if err == nil || err.Error() != c.want {

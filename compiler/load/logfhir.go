@@ -16,7 +16,7 @@ import (
 // pulse and cannot be read is told as that.
 
 // bundleHeadings are the columns of a Bundle's table.
-var bundleHeadings = []string{"at", "systolic", "diastolic", "pulse", "arm", "posture", "note"}
+var bundleHeadings = []string{"at", "systolic", "diastolic", "pulse", "arm", "posture", "note", "symptoms"}
 
 // isBundle says whether a log is JSON: no CSV of ours begins with a brace.
 func isBundle(src []byte) bool {
@@ -38,7 +38,8 @@ type bundleReader struct {
 	byName  map[string]*observation
 	parents map[*observation]bool // of a pressure
 	unread  map[string]*unread
-	labels  []string // of what is unread, in the order in which it was found
+	labels  []string   // of what is unread, in the order in which it was found
+	said    []tableRow // of resources that are no Observations, in words
 	other   int
 }
 
@@ -74,7 +75,7 @@ func (b *bundleReader) keep(h unread) {
 // another person than those before, spoils the whole file.
 func readBundle(src []byte, span LogSpan) (*table, error) {
 	if len(src) > MaxLog {
-		return nil, fmt.Errorf("the log is over %d bytes, allowed: at most that; cut it by year", MaxLog)
+		return nil, tooLong("bytes", MaxLog)
 	}
 	t := &table{}
 	t.setHeadings(bundleHeadings, 1)
@@ -136,6 +137,9 @@ func (b *bundleReader) visit(v any, line int, fullURL string, parent *observatio
 			parent = x
 		} else if besideObservations[kind] {
 			b.beside(kind, v, line)
+		}
+		if kind == "Condition" || kind == "QuestionnaireResponse" {
+			b.saidBeside(kind, v, line)
 		}
 		inner, _ := v["fullUrl"].(string)
 		for _, key := range sortedKeys(v) {

@@ -63,7 +63,7 @@ func TestBundle(t *testing.T) {
 		{"two in a file", aBundle(good) + aBundle(good), 0, "", "something follows the Bundle"},
 		{"two lists of entries", `{"resourceType": "Bundle", "entry": [], "entry": []}`, 0, "", "entry is not one list"},
 		{"entries that are no list", `{"resourceType": "Bundle", "entry": 4}`, 0, "", "entry is not one list"},
-		{"too large", `{"resourceType": "` + strings.Repeat("x", load.MaxLog), 0, "", "the log is over 2097152 bytes"},
+		{"too large", `{"resourceType": "` + strings.Repeat("x", load.MaxLog), 0, "", "the log has more than 2097152 bytes, allowed: at most 2097152"},
 	} {
 		s := span(t)
 		s.Client = "heron-07"

@@ -44,7 +44,7 @@ func eachEntry(src []byte, f func(int, json.RawMessage) error, next func()) erro
 			line, seen := 1, int64(0) // counted on from entry to entry: from the start each time would take long
 			for n := 0; d.More(); n++ {
 				if n == maxEntries {
-					return fmt.Errorf("the Bundle has over %d entries, allowed: at most that; cut it by year", maxEntries)
+					return tooLong("entries", maxEntries)
 				}
 				var raw json.RawMessage
 				if err := d.Decode(&raw); err != nil {

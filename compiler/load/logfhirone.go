@@ -43,7 +43,7 @@ func (o *bundleOnce) version(x *observation) error {
 	if x.key == "" || strings.HasPrefix(x.key, "#") {
 		return nil
 	}
-	says := fmt.Sprint(x.at, x.arm, x.posture, x.note, x.trouble, x.both, x.systolic, x.diastolic, x.pulse, x.pressed, x.pulsed, x.held)
+	says := fmt.Sprint(x.at, x.arm, x.posture, x.note, x.symptoms, x.trouble, x.both, x.systolic, x.diastolic, x.pulse, x.pressed, x.pulsed, x.held)
 	before, known := o.said[x.key]
 	switch {
 	case !known:

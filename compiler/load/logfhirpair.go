@@ -78,6 +78,7 @@ func (b *bundleReader) paired(u, l *observation) *bundleRow {
 		if u.arm != "" && l.arm != "" && u.arm != l.arm {
 			joined.pressed = addOnce(joined.pressed, "its two numbers are of two arms")
 		}
+		joined.symptoms = withWords(u.symptoms, l.symptoms)
 		joined.note = strings.TrimSpace(u.note + " " + l.note)
 		for _, s := range l.trouble {
 			joined.trouble = addOnce(joined.trouble, s)

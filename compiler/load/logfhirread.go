@@ -11,16 +11,17 @@ import (
 
 // observation is one Observation, as far as a log reads it. Its parts are cells, as a CSV would have them.
 type observation struct {
-	line    int
-	key     string       // by which it stands in the Bundle once
-	parent  *observation // of which it is a member, or in which it is contained
-	at      string       // on the client's wall clock, as far as it says one
-	when    time.Time    // zero where at is no moment
-	subject bundleSubject
-	arm     string
-	posture string
-	note    string
-	known   meaning
+	line     int
+	key      string       // by which it stands in the Bundle once
+	parent   *observation // of which it is a member, or in which it is contained
+	at       string       // on the client's wall clock, as far as it says one
+	when     time.Time    // zero where at is no moment
+	subject  bundleSubject
+	arm      string
+	posture  string
+	note     string
+	symptoms string // under a name that says so: unknown words in it count
+	known    meaning
 
 	both, systolic, diastolic, pulse []string // both: 148/84 in one value
 
@@ -43,7 +44,7 @@ func (o *observation) pressure() bool {
 }
 
 func (o *observation) read() bool {
-	return o.pressure() || len(o.pulse)+len(o.pulsed) > 0 || o.used || o.note != "" || o.held != record.Held{}
+	return o.pressure() || len(o.pulse)+len(o.pulsed) > 0 || o.used || o.note+o.symptoms != "" || o.held != record.Held{}
 }
 
 func addOnce(to []string, s string) []string {

@@ -40,14 +40,15 @@ func (b *bundleReader) rows(t *table) error {
 		t.rows = append(t.rows, b.unread[label].row())
 	}
 	for _, x := range b.all {
-		if x.note != "" && !x.pressure() {
+		if x.note+x.symptoms != "" && !x.pressure() {
 			r := x.row("", record.Held{})
 			r.words = true
 			t.rows = append(t.rows, r)
 		}
 	}
+	t.rows = append(t.rows, b.said...)
 	if len(t.rows) > maxRows {
-		return fmt.Errorf("the log has over %d readings, allowed: at most that; cut it by year", maxRows)
+		return tooLong("readings", maxRows)
 	}
 	return nil
 }
@@ -99,7 +100,7 @@ func (b *bundleReader) covered(x *observation) bool {
 
 // row is a row with an Observation's circumstances.
 func (o *observation) row(trouble string, held record.Held) tableRow {
-	cells := []string{o.at, "", "", "", o.arm, o.posture, o.note}
+	cells := []string{o.at, "", "", "", o.arm, o.posture, o.note, o.symptoms}
 	return tableRow{line: o.line, cells: cells, trouble: trouble, held: held}
 }
 

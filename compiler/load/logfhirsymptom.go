@@ -1,6 +1,7 @@
 package load
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -17,18 +18,92 @@ var symptomCodes = map[string]string{
 // notNow are words of a name that tells of a symptom without saying that it is there.
 var notNow = strings.Fields("family history risk fear education screening previous past hx denies denied absence no without ruled")
 
-// symptom keeps the words of an Observation that is no pressure and no pulse: what it says, and what its code names where that is said to
-// be there.
+// symptom keeps the words of an Observation: what it says, and what its code names where that is said to be there. Of a pressure or a
+// pulse they are those of its other components, of its method, its text and what somebody made of it.
 func (b *bundleReader) symptom(c concept, o object, x *observation) {
-	if c.known.about >= aPanel || c.known.about == otherPressure {
-		return
-	}
-	x.note = strings.TrimSpace(x.note + " " + b.says(c, o))
-	for _, part := range b.objects(o, "component") {
-		if pc := conceptOf(part["code"]); pc.known.about == unknownCode {
-			x.note = strings.TrimSpace(x.note + " " + b.says(pc, part))
+	add := func(c concept, o object) {
+		said := b.says(c, o)
+		switch {
+		case named(c.words, symptomNames):
+			x.symptoms = withWords(x.symptoms, said)
+		case said != "":
+			x.note = strings.TrimSpace(x.note + " " + said)
 		}
 	}
+	if c.known.about < aPanel && c.known.about != otherPressure {
+		add(c, o)
+	} else if !x.long {
+		for _, v := range []any{textOf(o["method"]), textOf(o["interpretation"]), tags.ReplaceAllString(textOf(object{"text": divOf(o["text"])}), " ")} {
+			if s, ok := v.(string); ok {
+				x.note = withWords(x.note, s)
+			}
+		}
+	}
+	for _, part := range b.objects(o, "component") {
+		if pc := conceptOf(part["code"]); pc.known.about == unknownCode {
+			add(pc, part)
+		}
+	}
+}
+
+// symptomNames are names of a value that is a symptom, whatever its words.
+var symptomNames = strings.Fields("symptom* complaint* beschwerde*")
+
+var tags = regexp.MustCompile(`<[^>]*>`)
+
+func divOf(v any) any {
+	o, _ := v.(object)
+	return o["div"]
+}
+
+// saidBeside keeps what resources beside Observations say of symptoms: a Condition by its code, an answered question by its answer.
+func (b *bundleReader) saidBeside(kind string, o object, line int) {
+	at := ""
+	for _, key := range []string{"authored", "recordedDate", "onsetDateTime", "assertedDate"} {
+		if s, ok := o[key].(string); ok && at == "" {
+			if at, _ = b.wall(s); len(at) == len("2006-01-02") {
+				at += "T12:00"
+			}
+		}
+	}
+	row := func(said string) {
+		if said != "" {
+			b.said = append(b.said, tableRow{line: line, cells: []string{at, "", "", "", "", "", said}, words: true})
+		}
+	}
+	if kind == "Condition" {
+		over := append(conceptOf(o["clinicalStatus"]).words, conceptOf(o["verificationStatus"]).words...)
+		if s, ok := o["clinicalStatus"].(string); ok {
+			over = append(over, wordsOf(s)...)
+		}
+		if !named(over, strings.Fields("inactive remission resolved refuted entered")) {
+			row(withWords(b.says(conceptOf(o["code"]), object{}), textOf(o["note"])))
+		}
+		return
+	}
+	var walk func(v any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case []any:
+			for _, x := range v {
+				walk(x)
+			}
+		case object:
+			if question, ok := v["text"].(string); ok {
+				answers, _ := v["answer"].([]any)
+				for _, a := range answers {
+					if x, ok := a.(object); ok {
+						row(b.says(concept{label: question, words: wordsOf(question)}, x))
+					}
+				}
+			}
+			for _, key := range sortedKeys(v) {
+				walk(v[key])
+			}
+		}
+	}
+	walk(o["item"])
+	b.err = nil
 }
 
 // mostOfScale is where the scales of symptoms end: a weight or a count of steps over it is no symptom, however it is called.

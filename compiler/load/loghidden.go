@@ -189,7 +189,7 @@ func (r *logReader) allSmall(cells ...inCell) bool {
 
 // writtenIn is the pressure that stands in a text as 205/118 does; the gravest where there are several.
 func (r *logReader) writtenIn(text string) (out record.Held) {
-	for text = evenSpaces(text); ; {
+	for text = evenSpaces(inDigits(text)); ; {
 		m := writtenBP.FindStringSubmatchIndex(text)
 		if m == nil {
 			return out

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -62,6 +63,7 @@ func (f *File) decodeProtocol(n *tree.Node) *Protocol {
 			p.Record.Titles[tag] = titles.Field[tag].Text()
 		}
 	}
+	f.counted(n)
 	week := 1
 	ramp := n.Get("ramp").Items()
 	for i := 0; i <= len(ramp); i++ {
@@ -147,8 +149,36 @@ func (f *File) oneWay(n *tree.Node) {
 	if len(ways) > 1 {
 		f.add(load, Shape, "load is set by "+strings.Join(ways, " and ")+", allowed: one of them", "keep one way to set the squat")
 	}
-	if n.Get("modality").Text() == string(record.Inspiratory) && n.Get("minutesPerSession") != nil && (n.Get("sets") != nil || n.Get("breathsPerSet") != nil) {
-		f.add(n.Get("minutesPerSession"), Shape, "the session is timed by minutesPerSession and counted by sets and breathsPerSet, allowed: one of the two", "keep the minutes or the sets")
+}
+
+// counted refuses an inspiratory protocol that is counted and timed at once, or counted by half. A ramp entry changes how much is counted
+// or timed; it does not begin to count or to time.
+func (f *File) counted(n *tree.Node) {
+	if n.Get("modality").Text() != string(record.Inspiratory) {
+		return
+	}
+	const both = "the session is timed by minutesPerSession and counted by sets and breathsPerSet, allowed: one of the two"
+	sets, breaths, minutes := n.Get("sets"), n.Get("breathsPerSet"), n.Get("minutesPerSession")
+	counts := cmp.Or(sets, breaths)
+	switch {
+	case counts != nil && minutes != nil:
+		f.add(minutes, Shape, both, "keep the minutes or the sets")
+		return
+	case sets == nil && breaths != nil:
+		f.add(breaths, Shape, "breathsPerSet stands without sets, allowed: both", "add sets, how many sets a session has")
+	case sets != nil && breaths == nil:
+		f.add(sets, Shape, "sets stands without breathsPerSet, allowed: both", "add breathsPerSet, how many breaths a set has")
+	}
+	for _, e := range n.Get("ramp").Items() {
+		own := cmp.Or(e.Get("sets"), e.Get("breathsPerSet"))
+		switch at := e.Get("minutesPerSession"); {
+		case at != nil && cmp.Or(counts, own) != nil:
+			f.add(at, Shape, both, "keep the minutes or the sets, in the course and in its ramp alike")
+		case own != nil && minutes != nil:
+			f.add(own, Shape, both, "keep the minutes or the sets, in the course and in its ramp alike")
+		case own != nil && counts == nil:
+			f.add(own, Shape, own.Path()+" changes a number of the course that the course does not have", "write sets and breathsPerSet of the course too")
+		}
 	}
 }
 

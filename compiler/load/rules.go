@@ -11,7 +11,7 @@ import (
 func (r *Reader) RuleTexts(n *tree.Node) (out []string) {
 	for _, p := range r.clinics().Check("#Rule", n) {
 		if p.Kind == cueval.BadValue {
-			out = append(out, fmt.Sprintf("%s is %s, allowed: what docs/fields.md says for #Rule", p.Node.Path(), describe(p.Node)))
+			out = append(out, fmt.Sprintf("%s is %s, allowed: %s", p.Node.Path(), describe(p.Node), p.Allowed))
 		}
 	}
 	return out

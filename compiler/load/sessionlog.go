@@ -31,6 +31,7 @@ func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 		return nil, r.lacks("columns at and outcome", "at,uid,outcome,hand,heldSeconds,systolic,diastolic,symptoms")
 	}
 	r.dates()
+	r.findBeside()
 	seen := map[string]int{}
 	for _, row := range r.t.rows {
 		key := strings.ToLower(strings.Join(row.cells, "\x00"))
@@ -39,16 +40,20 @@ func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 			continue
 		}
 		seen[key] = row.line
-		r.session(row)
+		r.session(r.overflows(row))
 	}
 	return r.out, nil
 }
 
 func (r *logReader) session(row tableRow) {
+	if row.words {
+		r.reading(row)
+		return
+	}
 	x := record.SessionRow{File: r.out.File, Line: row.line, UID: r.cell(row, "uid"), Symptoms: r.cell(row, "symptoms"),
 		Told: r.cell(row, "told"), Outcome: record.Outcome(strings.ToLower(r.cell(row, "outcome")))}
 	at, remark, err := r.at(row)
-	x.At = at
+	x.At, x.Note = at, r.aside(row)
 	kept := x.Symptoms != ""
 	behind := map[bool]string{true: "it is kept for its symptom, as of today", false: "the row is left out"}[kept]
 	switch {
@@ -71,14 +76,23 @@ func (r *logReader) session(row tableRow) {
 	}
 	if !kept || x.Outcome == "" || err != nil || row.trouble != "" { // its numbers were not read
 		p := &r.out.Problems[len(r.out.Problems)-1]
+		beside, _ := r.besides(row)
 		p.Held, p.At = r.held(row), at
-	}
-	if !kept {
-		return
+		p.Join(beside)
+		p.Join(r.astray(row))
+	} else {
+		r.besideTold(row, at)
 	}
 	if x.At == 0 {
 		x.At = r.span.Now
 	}
+	if !kept { // its words are not lost with its session
+		if x.Note != "" {
+			r.out.Readings = append(r.out.Readings, record.LogReading{At: x.At, Note: x.Note, File: x.File, Line: x.Line})
+		}
+		return
+	}
+	r.out.Read++
 	r.out.Sessions = append(r.out.Sessions, x)
 }
 

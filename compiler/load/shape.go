@@ -2,6 +2,7 @@ package load
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,16 +28,31 @@ func (r *Reader) shape(f *File, s *cueval.Schema, def string, n *tree.Node) bool
 	return len(problems) == 0
 }
 
-// onceEach leaves out that a field is missing where a misspelt one stands for it: one mistake, one finding.
+// onceEach leaves out what follows from another problem: one mistake, one finding. Nothing is told of what stands in an unknown field, and
+// a field is not missing where a misspelt one stands for it.
 func onceEach(ps []cueval.Problem) []cueval.Problem {
-	meant := map[string]bool{}
+	meant, unknown := map[string]bool{}, map[string]bool{}
 	for _, p := range ps {
+		if p.Kind == cueval.UnknownField {
+			unknown[p.Node.Path()] = true
+		}
 		if m := near.Match(p.Name, p.Known); p.Kind == cueval.UnknownField && m != "" {
 			path := p.Node.Path()
 			meant[strings.TrimSuffix(path, p.Name)+m] = true
 		}
 	}
-	return slices.DeleteFunc(ps, func(p cueval.Problem) bool { return p.Kind == cueval.MissingField && meant[p.Node.Join(p.Name)] })
+	return slices.DeleteFunc(ps, func(p cueval.Problem) bool {
+		path := p.Node.Path()
+		if p.Kind == cueval.MissingField && (meant[p.Node.Join(p.Name)] || unknown[path]) {
+			return true
+		}
+		for i, c := range path {
+			if (c == '.' || c == '[') && unknown[path[:i]] {
+				return true
+			}
+		}
+		return false
+	})
 }
 
 func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
@@ -64,9 +80,14 @@ func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 		}
 	default:
 		fd.Found = p.Node.Raw
-		fd.Message = fmt.Sprintf("%s is %s, allowed: %s", fd.Path, describe(p.Node), p.Allowed)
+		if p.Node.Kind == tree.List && p.Allowed == tree.List.String() {
+			fd.Allowed = map[bool]string{true: "at least one entry", false: "another number of entries"}[len(p.Node.Elem) == 0]
+		}
+		fd.Message = fmt.Sprintf("%s is %s, allowed: %s", fd.Path, describe(p.Node), fd.Allowed)
 		fd.Remedy = "write a value that is allowed here"
 		switch {
+		case p.Node.Kind == tree.List && len(p.Node.Elem) == 0 && fd.Allowed != p.Allowed:
+			fd.Remedy = "add an entry, or take the field out"
 		case dialled(p.Allowed):
 			fd.Remedy = "write one number alone, without a name, a word or a second number beside it"
 			fd.Rationale = "A page dials every digit that stands here: of two numbers, or a number with a remark, it would dial a third one."
@@ -85,8 +106,14 @@ func dialled(allowed string) bool {
 	return strings.HasPrefix(allowed, oneNumber) || strings.HasPrefix(allowed, oneEmergency)
 }
 
+// counted is how the words of the schema for a number begin.
+var counted = regexp.MustCompile(`^(a (whole )?number|over |at least [-0-9]|at most [-0-9]|-?[0-9.]+ to )`)
+
 // describe prints what was found as its author wrote it, shortened.
 func describe(n *tree.Node) string {
+	if n.Kind == tree.List && len(n.Elem) == 0 {
+		return "an empty list"
+	}
 	if n.Kind == tree.List || n.Kind == tree.Record || n.Kind == tree.Null {
 		return n.Kind.String()
 	}
@@ -129,7 +156,7 @@ func meant(p cueval.Problem) (says string, number *tree.Node) {
 		if m := near.Match(n.Str, p.Known); m != "" {
 			return strconv.Quote(m), nil
 		}
-		if d, err := unit.ParseDec(n.Str); err == nil && strings.Contains(p.Allowed, "number") && !strings.HasPrefix(p.Allowed, "one ") {
+		if d, err := unit.ParseDec(n.Str); err == nil && counted.MatchString(p.Allowed) {
 			return n.Str + " without quotes", tree.Num(d)
 		}
 	}

@@ -149,7 +149,7 @@ func TestSpreadsheetRefuses(t *testing.T) {
 		{edit("Europe/Lisbon", "=CMD()"), "line 2, column zone: the cell holds a formula, allowed: its value", "a formula"},
 		{edit("Europe/Lisbon", ""), "line 2, column zone is missing or empty, allowed: the name of an IANA time zone", "an empty cell"},
 		{edit("best", "beast"), `line 2, column measured.grip.score, allowed: "best" or "mean"`, "a word that is not allowed"},
-		{edit("2027-01-02,kgf", "02/01/2027,kgf"), "line 2, column measured.grip.date, allowed: a civil date, year-month-day", "a date that can mean two days"},
+		{edit("2027-01-02,kgf", "02/01/2027,kgf"), "line 2, column measured.grip.date, allowed: a date such as 2027-01-04", "a date that can mean two days"},
 		{edit("no,,thiazide", "no,none,thiazide"), "column medicines is filled, and column medicines[0].class too", "a list that is empty and is not"},
 		{edit("no,,thiazide,2025-01-01", "no,thiazide,,"), "column medicines: the cell is text, allowed: none, or columns such as medicines[0]", "records in one cell"},
 		{edit("=x", "x,Dara"), "line 2, the row has a cell 25, the headings are 24", "a cell too many"},

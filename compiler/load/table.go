@@ -16,6 +16,11 @@ import (
 // MaxLog is the largest log in bytes that is read, maxRows the most rows that it may have.
 const MaxLog, maxRows = bound.Log, bound.LogRows
 
+// tooLong is what a log is that nobody should have to wait for.
+func tooLong(of string, most int) error {
+	return &bound.Over{What: "the log has", Has: most, AtLeast: true, Of: of, Most: most, Then: "cut it by year"}
+}
+
 // table is a file of rows with one heading a column. A row is one line: a quote that is not closed on its line spoils that
 // row alone, and never swallows the ones below it.
 type table struct {
@@ -29,6 +34,7 @@ type table struct {
 type tableRow struct {
 	line    int
 	cells   []string
+	surplus string      // what stands behind the last heading
 	trouble string      // the line cannot be taken apart
 	held    record.Held // what stands in it beside its cells
 	words   bool        // it has a note alone
@@ -47,7 +53,7 @@ func (r tableRow) cell(i int) string {
 func readTable(src []byte) (*table, error) {
 	t := &table{}
 	if len(src) > MaxLog {
-		return nil, fmt.Errorf("the log is over %d bytes, allowed: at most that; cut it by year", MaxLog)
+		return nil, tooLong("bytes", MaxLog)
 	}
 	if rest, ok := bytes.CutPrefix(src, []byte("\xef\xbb\xbf")); ok {
 		src = rest
@@ -62,8 +68,12 @@ func readTable(src []byte) (*table, error) {
 		t.said = append(t.said, "the file is not all UTF-8; what could not be read stands as ?")
 	}
 	text = plainEnds(text)
+	if head, _, _ := strings.Cut(text, "\n"); strings.ContainsAny(head, otherEnds) { // the whole file ends its lines so
+		text = strings.NewReplacer("\v", "\n", "\f", "\n", "\u0085", "\n", "\u2028", "\n", "\u2029", "\n").Replace(text)
+	}
 	comma := ','
-	for i, line := range strings.Split(text, "\n") {
+	lines := strings.Split(text, "\n")
+	for i, line := range lines {
 		if strings.Trim(line, " \t,;\"") == "" {
 			continue
 		}
@@ -76,6 +86,16 @@ func readTable(src []byte) (*table, error) {
 			}
 		}
 		cells, err := splitRow(line, comma)
+		if err == nil && t.line > 0 && len(cells) > len(t.headings) && strings.ContainsAny(line, otherEnds) { // two lines that an odd mark joins
+			for _, part := range strings.FieldsFunc(line, func(c rune) bool { return strings.ContainsRune(otherEnds, c) }) {
+				if cells, err = splitRow(part, comma); err == nil {
+					t.rows = append(t.rows, tableRow{line: i + 1, cells: cells})
+				} else {
+					t.rows = append(t.rows, tableRow{line: i + 1, cells: cells, trouble: err.Error()})
+				}
+			}
+			continue
+		}
 		if t.line == 0 {
 			if err != nil {
 				return nil, fmt.Errorf("the headings on line %d cannot be taken apart: %s", i+1, err)
@@ -89,9 +109,12 @@ func readTable(src []byte) (*table, error) {
 		r := tableRow{line: i + 1, cells: cells}
 		if err != nil {
 			r.trouble = err.Error()
+			if said, ok := overLines(lines[i:], comma); ok {
+				t.rows = append(t.rows, tableRow{line: i + 1, cells: said, words: true})
+			}
 		}
 		if t.rows = append(t.rows, r); len(t.rows) > maxRows {
-			return nil, fmt.Errorf("the log has over %d rows, allowed: at most that; cut it by year", maxRows)
+			return nil, tooLong("rows", maxRows)
 		}
 	}
 	if t.line == 0 {
@@ -99,6 +122,9 @@ func readTable(src []byte) (*table, error) {
 	}
 	return t, nil
 }
+
+// otherEnds are marks at which some programs end a line: a vertical tab, a form feed, and the ends of a line and a paragraph in Unicode.
+const otherEnds = "\v\f\u0085\u2028\u2029"
 
 // separator is what the headings of a table are separated by: commas, semicolons or tabs, whichever there are most of.
 func separator(headings string) rune {
@@ -126,6 +152,22 @@ func splitRow(line string, comma rune) ([]string, error) {
 	}
 	return cells, nil
 }
+
+// overLines is the row that begins with a line whose cell in quotes ends some lines below. It is read for its words alone: each of the
+// lines is told of, for a quote that was forgotten must not swallow rows.
+func overLines(lines []string, comma rune) (cells []string, ok bool) {
+	row := lines[0]
+	for _, next := range lines[1:min(len(lines), mostLines)] {
+		row += " " + next
+		if cells, err := splitRow(row, comma); err == nil {
+			return cells, true
+		}
+	}
+	return nil, false
+}
+
+// mostLines is over how many lines a note may go.
+const mostLines = 12
 
 // setHeadings heads the columns of a table.
 func (t *table) setHeadings(headings []string, line int) {

@@ -2,7 +2,9 @@ package load
 
 import (
 	"fmt"
+	"strings"
 
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 	"isocue.example/compiler/unit"
@@ -125,6 +127,9 @@ func (f *File) health(n *tree.Node, c *record.Client) {
 	for i, e := range n.Get("clearances").Items() {
 		cl := f.clearance(e)
 		cl.Index = i
+		if by := e.Get("by"); by != nil && SamePerson(by.Text(), n.Get("name").Text()) {
+			f.add(by, Shape, by.Path()+" is the client, allowed: the clinician who gave the clearance", "nobody clears themselves: ask the physician, and record by and role")
+		}
 		c.Clearances = append(c.Clearances, cl)
 	}
 }
@@ -147,4 +152,10 @@ func (f *File) clearance(e *tree.Node) (cl record.Clearance) {
 		f.add(e.Get("until"), Shape, fmt.Sprintf("%s is %s, allowed: not before %s", e.Get("until").Path(), cl.Until, cl.Date), "correct the dates")
 	}
 	return cl
+}
+
+// SamePerson says whether two names are one, however they are written.
+func SamePerson(a, b string) bool {
+	plain := func(s string) string { return strings.Join(wordsOf(strings.ToLower(near.Plain(s))), " ") }
+	return plain(a) != "" && plain(a) == plain(b)
 }

@@ -8,10 +8,10 @@ import (
 )
 
 // At is a text of the protocol as a value that stands where some of its words stand in the file, from a byte of the text up to another.
-// Where they are written otherwise than they are read, such as with an escape, it stands where the text does.
+// Where they are written otherwise than they are read, such as with an escape, or from is under 0, it stands where the text does.
 func (p *Protocol) At(n *tree.Node, from, to int) *tree.Node {
 	out, lines := *n, bytes.Split(p.source, []byte("\n"))
-	if !n.Pos.IsValid() || n.Pos.Line > len(lines) || n.Pos.Column > len(lines[n.Pos.Line-1]) {
+	if from < 0 || !n.Pos.IsValid() || n.Pos.Line > len(lines) || n.Pos.Column > len(lines[n.Pos.Line-1]) {
 		return &out
 	}
 	words, before := n.Text()[from:to], n.Text()[:from]

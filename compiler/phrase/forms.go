@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"isocue.example/compiler/near"
 )
 
 // form is one way to write a word: what it holds, and whether letters may stand before and behind it.
@@ -97,7 +99,7 @@ type word struct {
 
 // split takes a text apart into words without case, umlauts spelled with e. A full stop behind one or two letters ends an
 // abbreviation more often than a sentence.
-func split(text string) (out []word) { return splitBy(text, unicode.IsLetter) }
+func split(text string) (out []word) { return splitBy(near.Plain(text), unicode.IsLetter) }
 
 // splitBy takes a text apart into words of the runes that belong to one.
 func splitBy(text string, belongs func(rune) bool) (out []word) {
@@ -119,9 +121,7 @@ func splitBy(text string, belongs func(rune) bool) (out []word) {
 				from = i
 			}
 			b.WriteRune(r)
-		case r == '\u0308' && b.Len() > 0: // an umlaut in two characters
-			b.WriteByte('e')
-		case unicode.Is(unicode.Mn, r) || r == '\u00ad':
+		case unicode.Is(unicode.Mn, r):
 		case r == '.' && b.Len() > 0 && b.Len() <= 2:
 			flush(i, pause)
 		case strings.ContainsRune(".,;!?\n\r", r):

@@ -12,6 +12,11 @@ type Lexicon struct {
 	entries  []named
 	starts   *starts
 	negative []entry
+	returns  []entry
+	until    one
+	away     one
+	yes      one
+	none     one
 	near     one
 	over, or one
 	turns    one
@@ -43,7 +48,10 @@ func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
 		return out
 	}
 	l := &Lexicon{symptoms: symptoms, near: flat(words.Near), over: flat(words.Over), or: flat(words.Or), turns: flat(words.Turns), well: flat(words.Well),
-		ill: flat(words.Ill), small: flat(words.Small)}
+		ill: flat(words.Ill), small: flat(words.Small), until: flat(words.Until), away: flat(words.Away), yes: flat(words.Yes), none: flat(words.None)}
+	for _, s := range words.Returns {
+		l.returns = append(l.returns, parse(s))
+	}
 	for _, s := range words.Negations {
 		l.negative = append(l.negative, parse(s))
 	}
@@ -63,6 +71,13 @@ func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
 // which neither name a symptom nor say nothing. It reads English and German, mixed too. Where it is not plain that a negation
 // denies a symptom, the symptom counts: an alert too many is put right by a telephone call, one too few is not.
 func (l *Lexicon) Recognise(text string) (found []record.Symptom, unknown bool) {
+	if len(text) <= mostAtOnce {
+		return l.recognise(text)
+	}
+	return l.inParts(text)
+}
+
+func (l *Lexicon) recognise(text string) (found []record.Symptom, unknown bool) {
 	ws := split(text)
 	for i := range ws {
 		if l.turns.fits(ws[i].s) {
@@ -81,7 +96,7 @@ func (l *Lexicon) Recognise(text string) (found []record.Symptom, unknown bool) 
 	}
 	hit := make([]bool, len(l.symptoms))
 	for i := range all {
-		all[i].denied = r.denies(all[i].places[0]) || all[i].denied
+		all[i].denied = (r.denies(all[i].places[0]) || all[i].denied) && !r.takenBack(all[i])
 	}
 	covering := make([][]int, len(ws)) // matches by a word of theirs
 	for n, m := range all {

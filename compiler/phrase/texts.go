@@ -36,10 +36,11 @@ type step struct {
 	beyond bool
 }
 
-// Found is something that a text says: what, and the bytes of the text from its first word to its last.
+// Found is something that a text says: what, its words, and the bytes of the text from the first of them to the last. A text of disguised
+// letters has no such bytes, and From is -1.
 type Found struct {
-	Fact     string
-	From, To int
+	Fact, Words string
+	From, To    int
 }
 
 // The classes that an entry may name and that no list holds: a number in figures or words, and the words of a symptom.
@@ -178,7 +179,8 @@ func (t *Texts) words(text string) []word {
 // Find is what a text says, each once, in the order of its places. What is taken back, asked or left to whoever may say it does not
 // count.
 func (t *Texts) Find(text string) (out []Found) {
-	ws := t.words(text)
+	plain := near.Plain(text)
+	ws := t.words(plain)
 	for i := range ws {
 		of := t.starts.of(ws[i].s)
 		if ws[i].also != "" {
@@ -192,7 +194,7 @@ func (t *Texts) Find(text string) (out []Found) {
 			}
 			at := slices.Concat(places...)
 			slices.Sort(at)
-			x := Found{e.fact, ws[at[0]].from, ws[at[len(at)-1]].to}
+			x := Found{e.fact, "", ws[at[0]].from, ws[at[len(at)-1]].to}
 			if t.asked(ws, at) || t.takenBack(ws, places, at) || t.exempt(ws, e.of, at) {
 				continue
 			}
@@ -201,6 +203,12 @@ func (t *Texts) Find(text string) (out []Found) {
 			} else {
 				out = append(out, x)
 			}
+		}
+	}
+	for i, x := range out {
+		out[i].Words = plain[x.From:x.To]
+		if plain != text {
+			out[i].From, out[i].To = -1, -1
 		}
 	}
 	return out

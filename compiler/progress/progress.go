@@ -32,18 +32,19 @@ var Verdicts = []Verdict{ClearChange, Possible, NoClearChange, ClearRise, NotCom
 
 // Input is what a follow-up depends on, and nothing else.
 type Input struct {
-	Client   *record.Client
-	Plan     *record.Plan // nil where the course is not known
-	Readings []record.LogReading
-	Sessions []record.SessionRow
-	Asked    bool // a session log was given, even an empty one
-	Figures  record.Comparison
-	Sitting  record.Sitting
-	Gate     record.Gate // the lines of this client's gate, of which the low one and the pair for effort tell a gate that stayed shut
-	Symptoms []record.Symptom
-	Words    record.LogWords
-	Now      unit.Local // on the client's wall clock
-	Weeks    int        // in each window, 1 and up
+	Client     *record.Client
+	Plan       *record.Plan // nil where the course is not known
+	Readings   []record.LogReading
+	Sessions   []record.SessionRow
+	Asked      bool // a session log was given, even an empty one
+	Figures    record.Comparison
+	Sitting    record.Sitting
+	Gate       record.Gate // the lines of this client's gate, of which the low one and the pair for effort tell a gate that stayed shut
+	PulseFloor unit.Dec    // beats a minute under which a clinician must have opened training; 0 where one has
+	Symptoms   []record.Symptom
+	Words      record.LogWords
+	Now        unit.Local // on the client's wall clock
+	Weeks      int        // in each window, 1 and up
 	// Open says whether a modality may be trained on a day, by the client's history: what is closed nobody owes. nil is always.
 	Open func(record.Modality, unit.Date) bool
 }
@@ -56,7 +57,8 @@ type Result struct {
 	Because   []string // why two windows cannot be compared, or what is missing
 	Sittings  []Sitting
 	Standing  []Standing
-	Events    []Event // symptoms, by time
+	Severe    []Sitting // single readings that reach a line which the mean of their sitting does not, or on standing up
+	Events    []Event   // symptoms, by time
 	Incidents []Incident
 	Training  *Training           // nil without a session log
 	HighDays  int                 // days of the last weeks with a sitting at or over a line for effort
@@ -74,7 +76,7 @@ func Compute(in Input) Result {
 	var r Result
 	r.Events = events(in)
 	r.Incidents = incidents(in, r.Events)
-	r.Sittings, r.Standing = sittings(in, r.Events)
+	r.Sittings, r.Standing, r.Severe = sittings(in, r.Events)
 	r.HighDays = highDays(in, r.Sittings)
 	r.Training = training(in, r.Incidents)
 	if in.Plan != nil {

@@ -1,9 +1,6 @@
 package progress
 
 import (
-	"cmp"
-	"slices"
-
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -32,8 +29,8 @@ type Standing struct {
 }
 
 // sittings groups the readings of the logs, and those taken at the gate of a session, by time. What the client record holds was
-// judged when it was compiled.
-func sittings(in Input, es []Event) (out []Sitting, standing []Standing) {
+// judged when it was compiled. A severe reading counts on its own too, unless calmer ones repeat it.
+func sittings(in Input, es []Event) (out []Sitting, standing []Standing, alone []Sitting) {
 	var rs []record.LogReading
 	for _, x := range in.Readings {
 		if !x.FromRecord && x.Systolic > 0 && x.At <= in.Now {
@@ -45,16 +42,15 @@ func sittings(in Input, es []Event) (out []Sitting, standing []Standing) {
 			rs = append(rs, record.LogReading{At: s.At, Systolic: s.Systolic, Diastolic: s.Diastolic, File: s.File, Line: s.Line})
 		}
 	}
-	slices.SortStableFunc(rs, func(a, b record.LogReading) int { return cmp.Compare(a.At, b.At) })
 	span := unit.Local(in.Sitting.SameSitting)
-	for _, x := range rs {
-		if x.Standing {
-			continue
+	seated, stoodUp := apart(rs)
+	groups := record.Sittings(seated, in.Sitting.SameSitting)
+	for _, g := range groups {
+		s := Sitting{At: g[0].At, File: g[0].File, Line: g[0].Line}
+		for _, x := range g {
+			s.add(x)
 		}
-		if n := len(out); n == 0 || x.At-out[n-1].At >= span {
-			out = append(out, Sitting{At: x.At, File: x.File, Line: x.Line})
-		}
-		out[len(out)-1].add(x)
+		out = append(out, s)
 	}
 	for i := range out {
 		s := &out[i]
@@ -65,12 +61,28 @@ func sittings(in Input, es []Event) (out []Sitting, standing []Standing) {
 		}
 		s.Symptoms, s.LowSymptoms = around(es, s.At, s.to+span)
 	}
-	for _, x := range rs {
-		if x.Standing {
+	for i, g := range groups {
+		alone = append(alone, severe(in, g, &out[i], es)...)
+	}
+	for _, g := range record.Sittings(stoodUp, in.Sitting.SameSitting) {
+		for _, x := range g {
 			standing = append(standing, stood(x, out, es, span))
 		}
+		alone = append(alone, severe(in, g, nil, es)...)
 	}
-	return out, standing
+	return out, standing, alone
+}
+
+// apart is the readings of a posture at rest, and those on standing up.
+func apart(rs []record.LogReading) (seated, standing []record.LogReading) {
+	for _, x := range rs {
+		if x.Standing {
+			standing = append(standing, x)
+		} else {
+			seated = append(seated, x)
+		}
+	}
+	return seated, standing
 }
 
 func (s *Sitting) add(x record.LogReading) {

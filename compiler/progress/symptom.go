@@ -22,7 +22,7 @@ type Event struct {
 }
 
 // events reads the notes and symptoms of both logs, by time. In a note only known words count; in a symptoms column every word
-// does.
+// does, and whatever is no denial.
 func events(in Input) (out []Event) {
 	lexicon := sync.OnceValue(func() *phrase.Lexicon { return phrase.NewLexicon(in.Symptoms, in.Words) }) // most logs have no words
 	add := func(at unit.Local, text string, column bool, s *record.SessionRow, file string, line int) {
@@ -33,7 +33,7 @@ func events(in Input) (out []Event) {
 		for _, x := range found {
 			out = append(out, Event{At: at, What: strings.ReplaceAll(x.ID, "-", " "), Grave: x.Grave, Low: x.Low, Incident: x.Incident, Injury: x.Injury, Session: s, File: file, Line: line})
 		}
-		if column && unknown {
+		if column && (unknown || len(found) == 0 && lexicon().Affirms(text)) {
 			out = append(out, Event{At: at, Session: s, File: file, Line: line})
 		}
 	}
@@ -48,6 +48,7 @@ func events(in Input) (out []Event) {
 	for i := range in.Sessions {
 		s := &in.Sessions[i]
 		add(s.At, s.Symptoms, true, s, s.File, s.Line)
+		add(s.At, s.Note, false, s, s.File, s.Line)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int { return cmp.Compare(a.At, b.At) })
 	return out

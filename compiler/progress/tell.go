@@ -15,6 +15,7 @@ type Tell struct {
 	Rationale                   string
 	Sources                     []string
 	On                          unit.Date
+	At                          unit.Local // when what was found came up; where only its day is known, the end of that
 	Times                       int
 	Closes                      bool              // training is closed by it until a clinician opens it
 	Closed                      []record.Modality // for these no clearance of a later day has; empty where it closes nothing any more
@@ -62,18 +63,20 @@ type Followed struct {
 	Now                 string     // RFC 3339, UTC
 	At                  unit.Local // now, on the client's wall clock
 	Result
-	Plan     *record.Plan
-	Weeks    int
-	Tells    []Tell
-	Logs     []*record.Log // as they were read, pressure before sessions
-	Rows     []record.RowProblem
-	Gate     record.Gate
-	Figures  record.Comparison
-	Lines    []Line // limit lines for drawing
-	Next     Next
-	Contacts record.Contacts
-	Taking   bool // a medicine that lowers pressure is in the record
-	Cautions []record.Caution
+	Plan       *record.Plan
+	Weeks      int
+	Tells      []Tell
+	Settled    []unit.Local  // when what came up of which an alert was ended by a call
+	Logs       []*record.Log // as they were read, pressure before sessions
+	Rows       []record.RowProblem
+	Gate       record.Gate
+	PulseFloor unit.Dec // 0 where nothing asks for one
+	Figures    record.Comparison
+	Lines      []Line // limit lines for drawing
+	Next       Next
+	Contacts   record.Contacts
+	Taking     bool // a medicine that lowers pressure is in the record
+	Cautions   []record.Caution
 }
 
 // Line is a limit that is drawn with its name: systolic and diastolic, mmHg.

@@ -44,10 +44,41 @@ type Client struct {
 	Screened                      unit.Date
 	Asked                         unit.Date // the symptom questions alone were asked again, by the diary; 0 where they were not
 	QuestionSet                   int
+	// Of the diary alone.
+	TaughtOf map[Modality]unit.Date // when a supervised session of a modality was held last
+	Later    []Later                // what is otherwise from a later day on, by day
+	Easings  []Easing
+}
+
+// Later is what of a record is otherwise from a day on; what is empty stays as it was before.
+type Later struct {
+	From            unit.Date
+	Zone, Emergency string
+	Hours           []Hours
+}
+
+// Easing is a step down that the coach takes, for a week.
+type Easing struct {
+	From     unit.Date
+	Protocol string
+}
+
+// TaughtIn is when a modality was taught under supervision last, by the record or the diary; 0 where it was not.
+func (c *Client) TaughtIn(m Modality) unit.Date { return max(c.Taught, c.TaughtOf[m]) }
+
+// Lives is the zone in which the client lives on a day that has come or is to come, and the emergency number there.
+func (c *Client) Lives(day unit.Date) (zone, emergency string) {
+	zone, emergency = c.Zone, c.Contacts.Emergency
+	for _, x := range c.Later {
+		if x.From <= day && x.Zone != "" {
+			zone, emergency = x.Zone, x.Emergency
+		}
+	}
+	return zone, emergency
 }
 
 // Contacts says whom to call.
-type Contacts struct{ Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
+type Contacts struct{ Client, Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
 
 // GripTest is one hand's maximum on one day with one gauge.
 type GripTest struct {
@@ -115,6 +146,7 @@ type Reading struct {
 	Pulse               int    // beats a minute, 0 where it was not taken
 	Setting             string // home | clinic
 	Arm                 Hand   // "" where it was not noted
+	Settled             bool   // an alert about it was ended by a call and what came after
 	Index               int
 }
 
@@ -187,6 +219,7 @@ type Condition struct {
 type Medicine struct {
 	Class   string
 	Changed unit.Date
+	Stopped bool // it is taken no more since it changed last
 	Index   int
 }
 

@@ -9,7 +9,7 @@ import (
 // plan carries numbers too, and an older or edited one may carry anything.
 var (
 	Phone     = regexp.MustCompile(`^(\+[1-9]([ .-]?[0-9]){6,14}|\+[1-9][0-9]{0,2}[ .-]?\([1-9][0-9]{0,3}\)([ .-]?[0-9]){4,8}|([0-9][ .-]?)?\([0-9]{2,5}\)([ .-]?[0-9]){3,9}|[0-9]([ .-]?[0-9]){1,12})$`)
-	Emergency = regexp.MustCompile(`^(\+[1-9]([ .-]?[0-9]){6,14}|[0-9]{2,13})$`)
+	Emergency = regexp.MustCompile(`^(\+[1-9]([ .-]?[0-9]){6,14}|[01][0-9]|[0-9]{3,5})$`)
 )
 
 // Dial is a telephone number as it is dialled: its digits, behind the + that it may have. ok is false for a text that is not one

@@ -87,6 +87,9 @@ type Entry struct {
 
 	File string
 	Line int
+	// Text is the entry as it is written, from which the places of its values are read when somebody asks for them: few entries of a
+	// large diary are told of, and their places take far more memory than what they say.
+	Text string
 }
 
 // Screening is questions asked, and their answers.

@@ -1,6 +1,11 @@
 package record
 
-import "isocue.example/compiler/unit"
+import (
+	"strconv"
+	"strings"
+
+	"isocue.example/compiler/unit"
+)
 
 // LogReading is one reading of a pressure log, mmHg and beats a minute. Systolic 0 is a row whose numbers could not be used
 // and that tells of something all the same.
@@ -40,6 +45,7 @@ type SessionRow struct {
 	HeldSeconds         unit.Dec // how long a squeeze was held; 0 where the row is not about one
 	Systolic, Diastolic int      // the mean of the gate's readings, 0 where none was taken
 	Symptoms            string
+	Note                string // what stands in its other cells in words
 	Told                string // who was told of an incident
 	File                string
 	Line                int
@@ -83,12 +89,24 @@ type Column struct {
 	Means   string `json:"means,omitempty"` // "" for a column that is not read
 }
 
+// NotRead are the numbers of the columns that are not read, as a line says them; "" where each is.
+func (l *Log) NotRead() string {
+	var unread []string
+	for _, c := range l.Columns {
+		if c.Means == "" {
+			unread = append(unread, strconv.Itoa(c.Number))
+		}
+	}
+	return strings.Join(unread, ", ")
+}
+
 // Log is what was read of one log file.
 type Log struct {
 	File     string
 	Columns  []Column
 	Said     []string // what was understood that a person should know, such as a decimal comma
 	Rows     int      // rows of data
+	Read     int      // rows of which something was read as it was meant
 	Readings []LogReading
 	Sessions []SessionRow
 	Problems []RowProblem
@@ -129,8 +147,11 @@ type Symptom struct {
 }
 
 // LogWords are words of a log that are no symptoms, in the same notation: what takes back, over what it reaches, what begins a
-// clause, what says that all is well or that something is not, and what says nothing.
-type LogWords struct{ Negations, Near, Over, Or, Turns, Well, Ill, Small []string }
+// clause, what says that all is well or that something is not, what says nothing, what takes a denial back, and what denies alone.
+type LogWords struct {
+	Negations, Near, Over, Or, Turns, Well, Ill, Small []string
+	Returns, Until, Away, Yes, None                    []string
+}
 
 // TextWords are words of titles and notes, in the same notation with what schema/base/texts.cue tells of: classes of words by name, what
 // a text may say that it must not, what takes back, of that what does so behind the words too, what goes on behind a comma, what lists, and what makes a question none.

@@ -81,6 +81,7 @@ type Session struct {
 	Slot     int        `json:"slot"` // 1 is the first session of this protocol in its week
 	Start    unit.Local `json:"start"`
 	Zone     string     `json:"zone,omitempty"` // where it is trained, where that is not the plan's zone
+	Call     string     `json:"call,omitempty"` // the emergency number there, where that is not the plan's
 	Seconds  int        `json:"seconds"`
 	Gate     bool       `json:"gate"` // the sitting's pressure gate stands at the head of this session
 	End      bool       `json:"end"`  // the sitting's last minutes stand at the end of this session

@@ -95,6 +95,9 @@ type Hold struct {
 // ZoneOf is the zone in which a session of the plan is trained.
 func (p *Plan) ZoneOf(s Session) string { return cmp.Or(s.Zone, p.Zone) }
 
+// CallOf is the emergency number where a session of the plan is trained.
+func (p *Plan) CallOf(s Session) string { return cmp.Or(s.Call, p.Emergency) }
+
 // Course is the course of a protocol; a plan of version 1 has one start for all.
 func (p *Plan) Course(protocol string) (Course, bool) {
 	for _, c := range p.Courses {

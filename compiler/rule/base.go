@@ -57,6 +57,8 @@ type Base struct {
 	Signing     Signing
 	gaps        []*tree.Node
 	longGap     int // days
+	SteadyDays  int // for which no load rises after a medicine changed
+	Easings     []GapRow
 	SquatLower  SquatLower
 	Comparison  record.Comparison
 	Cautions    []record.Caution

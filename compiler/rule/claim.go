@@ -116,7 +116,7 @@ func (c *compiler) claim(x ast.Expr, must bool) claim {
 			}
 		}
 	}
-	c.bad(x, "%T is outside what a claim may say, allowed: constants, choices, bounds, =~, !~ and list.MatchN(>0, X)", x)
+	c.bad(x, "%s is outside what a claim may say, allowed: constants, choices, bounds, =~, !~ and list.MatchN(>0, X)", sourceOf(x))
 	return claim{func(*env, *tree.Node) bool { return false }, constant("")}
 }
 

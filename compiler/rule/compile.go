@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -23,7 +24,9 @@ type compiler struct {
 	made  map[string]int  // fact -> numbers that it is made of
 	spent int             // steps of the regular expressions so far
 	reads []read          // given paths that the rule reads
-	errs  []string
+	errs  []Trouble
+	at    finding.Pos // of the rule's name
+	lacks []string    // fields that it must have
 }
 
 // read is a given path that a rule reads, and where.
@@ -72,7 +75,7 @@ func parse(file string, statements, src []byte) (*Rule, error) {
 		return nil, fmt.Errorf("%s: rule %s is not a record", file, label(found))
 	}
 	c := &compiler{file: file}
-	var troubles []string
+	var troubles []Trouble
 	if name := named(found.Value); name != "" {
 		says, err := parser.ParseFile(file, statements, parser.Version("v0.17.0"))
 		if err != nil {
@@ -81,17 +84,18 @@ func parse(file string, statements, src []byte) (*Rule, error) {
 		s = c.stated(says, name, s)
 		troubles = c.errs
 	}
+	c.at = c.pos(found)
 	r, err := c.rule(label(found), s)
 	if len(troubles) > 0 {
-		return nil, fmt.Errorf("rule %s: %s", label(found), strings.Join(troubles, "; "))
+		return nil, &Refused{label(found), troubles}
 	}
 	return r, err
 }
 
 func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	file := c.file
-	c.known, c.made, c.reads, c.errs = map[string]bool{}, map[string]int{}, nil, nil
-	c.r = &Rule{ID: id, File: file, Limit: map[string]*tree.Node{}, dir: map[string]int{}}
+	c.known, c.made, c.reads, c.errs, c.lacks = map[string]bool{}, map[string]int{}, nil, nil, nil
+	c.r = &Rule{ID: id, File: file, Pos: c.at, Limit: map[string]*tree.Node{}, dir: map[string]int{}}
 	get := map[string]ast.Expr{}
 	for _, d := range s.Elts {
 		f, ok := d.(*ast.Field)
@@ -122,7 +126,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 		r.Limits, r.Limit = n.Keys, n.Field
 		for _, l := range n.Keys {
 			if m := n.Field[l]; m.Kind != tree.Number {
-				c.errs = append(c.errs, fmt.Sprintf("%v: limit %s is %s, allowed: a number", m.Pos, l, m.Kind))
+				c.errs = append(c.errs, Trouble{m.Pos, fmt.Sprintf("limit %s is %s, allowed: a number", l, m.Kind)})
 			}
 		}
 	}
@@ -130,7 +134,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 		n := c.data(x)
 		r.Holds = n.Bool
 		if r.Verdict != finding.Unsafe {
-			c.errs = append(c.errs, "holds stands in unsafe rules alone")
+			c.bad(x, "holds is allowed in unsafe rules alone")
 		}
 	}
 	if x := get["tell"]; x != nil {
@@ -138,7 +142,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 		r.Tell = Tell{n.Get("who").Text(), n.Get("howSoon").Text()}
 	}
 	if (r.About == "log") != (r.Tell.Who != "" && r.Tell.HowSoon != "") {
-		c.errs = append(c.errs, "tell stands in rules about a log and in no others, with who and howSoon")
+		c.bad(cmp.Or[ast.Node](get["tell"], s), "a rule about a log says tell, with who and howSoon, and no other rule does")
 	}
 	if x := get["when"]; x != nil {
 		r.when = c.conds(nil, x)
@@ -159,8 +163,11 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	}
 	for _, need := range []string{"value", "must"} {
 		if get[need] == nil {
-			return nil, fmt.Errorf("%s: rule %s has no %s", file, id, need)
+			c.lacks = append(c.lacks, need)
 		}
+	}
+	if len(c.lacks) > 0 { // what follows from that is told of nothing
+		return nil, &Refused{id, []Trouble{{r.Pos, "the rule lacks " + strings.Join(c.lacks, ", ")}}}
 	}
 	r.value = c.expr(get["value"])
 	c.computed(get["value"])
@@ -187,7 +194,7 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	r.also = c.reads
 	r.Remedy = r.fill(r.remedy, &env{given: tree.NewRecord(), limit: r.Limit}, nil)
 	if len(c.errs) > 0 {
-		return nil, fmt.Errorf("rule %s: %s", id, strings.Join(c.errs, "; "))
+		return nil, &Refused{id, c.errs}
 	}
 	return r, nil
 }
@@ -215,7 +222,7 @@ func (c *compiler) holes(field, text string, x ast.Expr) {
 			c.reads = append(c.reads, read{p[1:], c.pos(x)})
 		}
 		if !ok {
-			c.errs = append(c.errs, fmt.Sprintf("%s has a hole {%s} that nothing fills", field, m[1]))
+			c.errs = append(c.errs, Trouble{c.pos(x), fmt.Sprintf("%s has a hole {%s} that nothing fills", field, m[1])})
 		}
 	}
 }
@@ -233,7 +240,7 @@ func (c *compiler) given(x ast.Expr) {
 }
 
 func (c *compiler) bad(n ast.Node, f string, a ...any) {
-	c.errs = append(c.errs, fmt.Sprintf("%v: ", c.pos(n))+fmt.Sprintf(f, a...))
+	c.errs = append(c.errs, Trouble{c.pos(n), fmt.Sprintf(f, a...)})
 }
 
 func (c *compiler) pos(n ast.Node) finding.Pos {
@@ -246,8 +253,12 @@ func (c *compiler) pos(n ast.Node) finding.Pos {
 
 func (c *compiler) text(get map[string]ast.Expr, k string) string {
 	b, ok := get[k].(*ast.BasicLit)
-	if !ok {
-		c.errs = append(c.errs, k+" is missing or not a plain text")
+	switch {
+	case get[k] == nil:
+		c.lacks = append(c.lacks, k)
+		return ""
+	case !ok:
+		c.bad(get[k], "%s is not a plain text, allowed: one line in quotes", k)
 		return ""
 	}
 	s, err := literal.Unquote(b.Value)

@@ -2,8 +2,10 @@ package rule
 
 import (
 	"fmt"
+	"strings"
 
 	"cuelang.org/go/cue/ast"
+	"cuelang.org/go/cue/format"
 	"cuelang.org/go/cue/literal"
 	"cuelang.org/go/cue/token"
 
@@ -72,7 +74,7 @@ func (c *compiler) expr(x ast.Expr) expr {
 			return arithmetic(x.Op, c.expr(x.X), c.expr(x.Y))
 		}
 	}
-	c.bad(x, "%T is outside what a rule may compute, allowed: + - * / of given, facts and numbers", x)
+	c.bad(x, "%s is outside what a rule may compute, allowed: + - * / of given, facts and numbers", sourceOf(x))
 	return func(*env) *tree.Node { return nil }
 }
 
@@ -197,7 +199,7 @@ func (c *compiler) data(x ast.Expr) *tree.Node {
 			n.Append(c.data(e))
 		}
 	default:
-		c.bad(x, "%T is not data", x)
+		c.bad(x, "%s is not data, allowed: plain texts, numbers, lists and records", sourceOf(x))
 	}
 	return n
 }
@@ -205,9 +207,25 @@ func (c *compiler) data(x ast.Expr) *tree.Node {
 // name is the label of a field; a pattern or a computed name is none.
 func (c *compiler) name(f *ast.Field) string {
 	if _, _, err := ast.LabelName(f.Label); err != nil {
-		c.bad(f, "%T is not a field name, allowed: a plain name", f.Label)
+		c.bad(f, "%s is not a field name, allowed: a plain name", sourceOf(f.Label))
 	}
 	return label(f)
+}
+
+// sourceOf is a piece of a rule as its author wrote it, on one line and shortened.
+func sourceOf(x ast.Node) string {
+	if _, ok := x.(*ast.Comprehension); ok { // the printer knows them in a record or a list alone
+		return "a condition or a loop"
+	}
+	b, err := format.Node(x, format.Simplify())
+	s := []rune(strings.Join(strings.Fields(string(b)), " "))
+	switch {
+	case err != nil || len(s) == 0:
+		return "what stands here"
+	case len(s) > 40:
+		s = append(s[:39:39], '…')
+	}
+	return string(s)
 }
 
 func label(f *ast.Field) string {

@@ -36,7 +36,8 @@ func readSymptoms(n *tree.Node) (out signs) {
 	}
 	w := n.Get("logWords")
 	out.words = record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
-		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small"))}
+		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small")),
+		Returns: texts(w.Get("returns")), Until: texts(w.Get("until")), Away: texts(w.Get("away")), Yes: texts(w.Get("yes")), None: texts(w.Get("none"))}
 	return out
 }
 

@@ -20,6 +20,10 @@ type GapRow struct {
 type SquatLower struct{ Degrees, Effort unit.Dec }
 
 func (b *Base) readGaps(n *tree.Node) {
+	b.SteadyDays = n.Get("steadyDays").Whole()
+	for _, e := range n.Get("easings").Items() {
+		b.Easings = append(b.Easings, GapRow{Modality: record.Modality(e.Get("modality").Text()), Step: e.Get("step").Text(), Without: e.Get("without").Text(), WithoutWeeks: 1, Why: e.Get("why").Text()})
+	}
 	b.gaps, b.longGap = n.Get("gaps").Items(), n.Get("longGapDays").Whole()
 	l := n.Get("squatLower")
 	b.SquatLower = SquatLower{l.Get("degrees").Number(), l.Get("effort").Number()}

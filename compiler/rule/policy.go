@@ -12,9 +12,9 @@ import (
 // ClinicPrefix begins the id of every rule of a clinic's own.
 const ClinicPrefix = "clinic-"
 
-// Own compiles the rules of a clinic's policy from their syntax; nothing of them is evaluated. The errors say what is
-// outside the rule language, one for each rule.
-func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
+// Own compiles the rules of a clinic's policy from their syntax; nothing of them is evaluated. Refused are those that are
+// outside the rule language.
+func Own(file string, s *ast.StructLit) (out []*Rule, refused []*Refused) {
 	seen := map[string]bool{}
 	all := &compiler{file: file} // counts over all of them
 	for _, d := range s.Elts {
@@ -26,15 +26,19 @@ func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
 		if !ok || f.Constraint != token.ILLEGAL {
 			top.bad(d, "only rules by name are allowed here")
 		} else if id := top.name(f); seen[id] {
-			top.bad(f, "rule %s is written twice", id)
+			top.bad(f, "it is written twice")
 		} else {
 			seen[id] = true
 			if !strings.HasPrefix(id, ClinicPrefix) {
-				top.bad(f, "rule %s: a policy cannot change a base rule; tighten its limit under limits, or write a rule named %s...", id, ClinicPrefix)
+				top.bad(f, "a policy cannot change a rule of the base; tighten its limit under limits, or write a rule named %s...", ClinicPrefix)
 			}
 		}
 		if len(top.errs) > 0 {
-			errs = append(errs, errors.New(top.errs[0]))
+			id := ""
+			if ok {
+				id = label(f)
+			}
+			refused = append(refused, &Refused{id, top.errs[:1]})
 			continue
 		}
 		v := f.Value
@@ -43,16 +47,19 @@ func Own(file string, s *ast.StructLit) (out []*Rule, errs []error) {
 		}
 		st, ok := v.(*ast.StructLit)
 		if !ok {
-			st = &ast.StructLit{}
+			refused = append(refused, &Refused{label(f), []Trouble{{top.pos(v), "it is no record, allowed: schema.#Rule & {...}"}}})
+			continue
 		}
+		all.at = top.pos(f)
 		r, err := all.rule(label(f), st)
-		if err != nil {
-			errs = append(errs, err)
+		var no *Refused
+		if errors.As(err, &no) {
+			refused = append(refused, no)
 			continue
 		}
 		out = append(out, r)
 	}
-	return out, errs
+	return out, refused
 }
 
 // With is the base with some rules replaced or added. The base itself stays as it is.

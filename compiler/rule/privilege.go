@@ -32,7 +32,7 @@ func (r *Rule) MaySilence(other *Rule) error {
 	case other == r || other.ID == r.ID:
 		return fmt.Errorf("a rule does not silence itself")
 	case other.About != r.About:
-		return fmt.Errorf("%s is about a %s, this rule about a %s: they never judge the same facts", other.ID, other.About, r.About)
+		return fmt.Errorf("%s is about %s, this rule about %s: they never judge the same facts", other.ID, one(other.About), one(r.About))
 	case other.Verdict.Rank() < r.Verdict.Rank():
 		return fmt.Errorf("%s is %s, graver than %s", other.ID, other.Verdict, r.Verdict)
 	case soon(other) < soon(r):

@@ -39,6 +39,7 @@ type Rule struct {
 	Holds            bool                  // a running course is held for it, where a first one is refused
 	Example          Examples
 	File             string
+	Pos              finding.Pos // of its name
 
 	at    []string
 	reads []read         // given paths that the rule judges by
@@ -206,19 +207,41 @@ type Trouble struct {
 
 func (t Trouble) String() string { return fmt.Sprintf("%v: %s", t.Pos, t.Says) }
 
+// one is what a rule is about, as a sentence says it.
+func one(about string) string {
+	if about == "answer" {
+		return "an answer"
+	}
+	return "a " + about
+}
+
+// Refused is a rule that is outside the rule language: the error says all of it, and Troubles each with its place.
+type Refused struct {
+	ID       string
+	Troubles []Trouble
+}
+
+func (r *Refused) Error() string {
+	var all []string
+	for _, t := range r.Troubles {
+		all = append(all, t.String())
+	}
+	return fmt.Sprintf("rule %s: %s", r.ID, strings.Join(all, "; "))
+}
+
 // Misread says, with its place, of each fact that the rule reads and that nobody hands over; known finds the first unknown name on a path and
 // those that could stand there. A misspelt fact would make a rule silent for ever.
 func (r *Rule) Misread(known func(about string, path []string) (wrong string, beside []string)) (out []Trouble) {
 	for _, x := range slices.Concat(r.reads, r.also) {
 		if wrong, beside := known(r.About, x.path); wrong != "" {
-			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about a %s has no fact given.%s%s", r.About, strings.Join(x.path, "."), near.Hint(wrong, beside))})
+			out = append(out, Trouble{x.pos, fmt.Sprintf("a rule about %s has no fact given.%s%s", one(r.About), strings.Join(x.path, "."), near.Hint(wrong, beside))})
 		}
 	}
 	return out
 }
 
 // Narrow is the rule with a tighter number for one limit. A wider number, an unknown name or a value that is no number
-// is an error that names both places: that of n and that of the rule.
+// is an error at the place of n.
 func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	have, d := r.Limit[name], r.dir[name]
 	at := ""
@@ -227,12 +250,12 @@ func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	}
 	switch {
 	case have == nil:
-		return nil, fmt.Errorf("%srule %s has no limit %q, allowed: %s (%s)", at, r.ID, name, strings.Join(r.Limits, ", "), r.File)
+		return nil, fmt.Errorf("%srule %s has no limit %q, allowed: %s%s", at, r.ID, name, cmp.Or(strings.Join(r.Limits, ", "), "none"), near.Hint(name, r.Limits))
 	case n.Kind != tree.Number:
-		return nil, fmt.Errorf("%slimit %s of %s is %s, allowed: a number (%s)", at, name, r.ID, n.Kind, have.Pos)
+		return nil, fmt.Errorf("%slimit %s of %s is %s, allowed: a number", at, name, r.ID, n.Kind)
 	case n.Num.Cmp(have.Num)*d < 0:
 		w := map[int]string{-1: "at most", 1: "at least"}[d]
-		return nil, fmt.Errorf("%slimit %s of %s is widened to %s, allowed: %s %s (%s)", at, name, r.ID, n.Raw, w, have.Raw, have.Pos)
+		return nil, fmt.Errorf("%slimit %s of %s is widened to %s, allowed: %s %s", at, name, r.ID, n.Raw, w, have.Raw)
 	}
 	s := *r
 	s.Limit = maps.Clone(r.Limit)

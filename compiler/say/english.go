@@ -85,7 +85,7 @@ var english = Language{
 		Destroy:     "Destroy sheet %d and any older sheet.",
 		Entries:     "In your calendar, entries marked %s count. An entry with another sheet number does not.",
 		OwnCalendar: "Keep these entries in a calendar of their own on your phone, so that you can delete them all at once.",
-		Call:        "Stop, and call %s", AnyReading: "Do so whatever your reading is.", Whom: "Whom to call", Emergency: "Emergency", Coach: "Coach", Clinic: "Clinic", Prescriber: "Prescriber", MaternityUnit: "Maternity unit",
+		Call:        "Stop, and call %s", AnyReading: "Do so whatever your reading is.", Whom: "Whom to call", Emergency: "Emergency", EmergencyFrom: "Emergency from %s", Coach: "Coach", Clinic: "Clinic", Prescriber: "Prescriber", MaternityUnit: "Maternity unit",
 		Weeks: "Your weeks", Week: "Week", What: "Session", When: "Days and times", Long: "Long", SetTo: "Set to", Nothing: "-",
 		Also: "Also in these weeks", Every: "every day",
 		LastLoad: "last load, do not raise it: %s", NoLoad: "no number until you are measured again",

@@ -7,7 +7,7 @@ var germanSheet = Sheet{
 	Entries:     "In Ihrem Kalender gelten die Einträge mit %s. Ein Eintrag mit einer anderen Blattnummer gilt nicht.",
 	OwnCalendar: "Legen Sie diese Einträge auf Ihrem Telefon in einen eigenen Kalender. So können Sie alle auf einmal löschen.",
 	Call:        "Aufhören und %s anrufen", AnyReading: "Tun Sie das bei jedem Messwert.",
-	Whom: "Wen Sie anrufen", Emergency: "Notruf", Coach: "Coach", Clinic: "Klinik", Prescriber: "Arztpraxis", MaternityUnit: "Geburtsklinik",
+	Whom: "Wen Sie anrufen", Emergency: "Notruf", EmergencyFrom: "Notruf ab %s", Coach: "Coach", Clinic: "Klinik", Prescriber: "Arztpraxis", MaternityUnit: "Geburtsklinik",
 	Weeks: "Ihre Wochen", Week: "Woche", What: "Einheit", When: "Tage und Zeiten", Long: "Dauer", SetTo: "Einstellen", Nothing: "-",
 	Also: "Außerdem in diesen Wochen", Every: "jeden Tag",
 	LastLoad: "letzte Last, nicht erhöhen: %s", NoLoad: "keine Zahl, bis neu gemessen ist",

@@ -8,24 +8,24 @@ import (
 
 // Sheet is what a client's sheet says beside what the calendar says too.
 type Sheet struct {
-	Title, ForName, ForID                                                       string
-	Number, Valid, Destroy, Entries, OwnCalendar                                string
-	Call, AnyReading, Whom, Emergency, Coach, Clinic, Prescriber, MaternityUnit string
-	Weeks, Week, What, When, Long, SetTo, Nothing                               string
-	Also, Every, LastLoad, NoLoad                                               string
-	Gate, GateFirst                                                             string
-	EachStep, SetFirst                                                          string
-	PictureOf, OneBreath, Key, From, HowFar                                     string
-	Troubles                                                                    string
-	Expect, Know                                                                string
-	Log, LogNote, LogDay, LogReading, LogSecond                                 string
-	LogDone, LogHow, LogWalk, LogWeek, LogOutcome                               string
-	LogNumbers                                                                  string
-	Sound, SoundAlso, Page                                                      string
-	Ended, EndedCall, EndedDelete, Held                                         string
-	MinuteShort, SecondShort, OneWeek, ManyWeeks                                string
-	Around                                                                      string
-	LoadTrainer, LoadEffort, LoadHeels, LoadKnees                               string
+	Title, ForName, ForID                                                                      string
+	Number, Valid, Destroy, Entries, OwnCalendar                                               string
+	Call, AnyReading, Whom, Emergency, EmergencyFrom, Coach, Clinic, Prescriber, MaternityUnit string
+	Weeks, Week, What, When, Long, SetTo, Nothing                                              string
+	Also, Every, LastLoad, NoLoad                                                              string
+	Gate, GateFirst                                                                            string
+	EachStep, SetFirst                                                                         string
+	PictureOf, OneBreath, Key, From, HowFar                                                    string
+	Troubles                                                                                   string
+	Expect, Know                                                                               string
+	Log, LogNote, LogDay, LogReading, LogSecond                                                string
+	LogDone, LogHow, LogWalk, LogWeek, LogOutcome                                              string
+	LogNumbers                                                                                 string
+	Sound, SoundAlso, Page                                                                     string
+	Ended, EndedCall, EndedDelete, Held                                                        string
+	MinuteShort, SecondShort, OneWeek, ManyWeeks                                               string
+	Around                                                                                     string
+	LoadTrainer, LoadEffort, LoadHeels, LoadKnees                                              string
 
 	// One sentence for each thing that can go another way: when, and what to do.
 	CannotHold, CannotHoldDo, CannotSquat, CannotSquatDo, Missed, MissedDo, Gap, GapDo, Disagree, DisagreeDo, Medicine, MedicineDo string

@@ -14,13 +14,20 @@ import (
 type board struct {
 	in     Input
 	step   unit.Clock
-	weekly [7][]stretch // by weekday, in time order, overlaps joined
-	first  unit.Date    // the earliest start of a course
-	days   [][]*spot    // by day from there
-	tried  int          // candidates that all searches looked at
+	weekly []weekly  // by the day from which it counts
+	first  unit.Date // the earliest start of a course
+	days   [][]*spot // by day from there
+	tried  int       // candidates that all searches looked at
 }
 
 type stretch struct{ from, to unit.Clock }
+
+// weekly is the stretches of each weekday from a day on, in time order, overlaps joined.
+type weekly struct {
+	from  unit.Date
+	days  [7][]stretch
+	hours []record.Hours // as they were written
+}
 
 // spot is a stretch on a date. It holds one sitting at most, so that no gate is asked twice in one stretch.
 type spot struct {
@@ -50,8 +57,12 @@ func newBoard(in Input) *board {
 	if b.in.Clean == nil {
 		b.in.Clean = func(unit.Local) bool { return true }
 	}
-	for d := range b.weekly {
-		b.weekly[d] = join(in.Hours, time.Weekday(d))
+	for _, l := range append([]Later{{Hours: in.Hours}}, in.Later...) {
+		w := weekly{from: l.From, hours: l.Hours}
+		for d := range w.days {
+			w.days[d] = join(l.Hours, time.Weekday(d))
+		}
+		b.weekly = append(b.weekly, w)
 	}
 	b.first = in.Start
 	for i := range in.Courses {
@@ -70,7 +81,7 @@ func (b *board) reach(c *Course, week int) {
 		if b.isAway(date) || date < b.today() {
 			continue
 		}
-		ss := b.weekly[date.Weekday()]
+		ss := b.hoursOn(date).days[date.Weekday()]
 		if date == b.today() {
 			ss = later(ss, b.in.Now.Clock())
 		}
@@ -117,8 +128,18 @@ func join(hours []record.Hours, d time.Weekday) []stretch {
 	return out
 }
 
-func (b *board) hasHours() bool {
-	return slices.ContainsFunc(b.weekly[:], func(s []stretch) bool { return len(s) > 0 })
+// hoursOn is the hours that hold on a day.
+func (b *board) hoursOn(d unit.Date) weekly {
+	i := len(b.weekly) - 1
+	for i > 0 && d < b.weekly[i].from {
+		i--
+	}
+	return b.weekly[i]
+}
+
+// has says whether there is any stretch.
+func (w weekly) has() bool {
+	return slices.ContainsFunc(w.days[:], func(s []stretch) bool { return len(s) > 0 })
 }
 
 func (b *board) isAway(d unit.Date) bool {

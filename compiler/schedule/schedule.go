@@ -50,6 +50,7 @@ type Input struct {
 	// Clean is false for a wall time that a clock change skips or repeats; nil when there is none.
 	Clean   func(unit.Local) bool
 	Hours   []record.Hours
+	Later   []Later // hours in place of these from a later day on, by day
 	Away    []record.Span
 	Sitting record.Sitting
 	Courses []Course // in the programme's order
@@ -60,6 +61,12 @@ type Input struct {
 	Past, Held []record.Session
 	// Trained is the last start of each modality before Now, whatever protocol it was of: gaps are kept to it as well.
 	Trained map[record.Modality]unit.Local
+}
+
+// Later is the hours from a day on.
+type Later struct {
+	From  unit.Date
+	Hours []record.Hours
 }
 
 // Course is one protocol of the programme.

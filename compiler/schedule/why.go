@@ -12,7 +12,7 @@ import (
 // day, then the days that are missing. A fix that names a day has been tried: with it one more session is placed.
 func (q *query) explain(picks []pick) []record.Unplaced {
 	wk := &q.course.Weeks[q.week]
-	if !q.board.hasHours() {
+	if !q.board.hoursOn(q.date(0)).has() {
 		return q.repeat(wk.Days*wk.PerDay, "the client record has no hours",
 			fmt.Sprintf("write hours with at least %d min on %d days of the week", q.minutes(), wk.Days))
 	}
@@ -205,7 +205,7 @@ func (q *query) template() []stretch {
 	var best []stretch
 	for d := range 7 {
 		var fits []stretch
-		for _, s := range q.board.weekly[(int(q.date(0).Weekday())+d)%7] {
+		for _, s := range q.board.hoursOn(q.date(d)).days[q.date(d).Weekday()] {
 			if q.board.grid(s.from)+need <= s.to {
 				fits = append(fits, s)
 			}
@@ -215,7 +215,7 @@ func (q *query) template() []stretch {
 		}
 	}
 	if best == nil {
-		from := min(q.board.grid(q.board.in.Hours[0].From), 24*60-need) / q.board.step * q.board.step
+		from := min(q.board.grid(q.board.hoursOn(q.date(0)).hours[0].From), 24*60-need) / q.board.step * q.board.step
 		best = []stretch{{from, from + need}}
 	}
 	return best

@@ -121,7 +121,7 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(flagError)
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetHelpCommand(a.help(root))
-	root.AddCommand(a.lint(), a.compile(), a.roster(), a.enter(), a.progress(), a.publish(), a.compare(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.ledger(), a.version(), a.completion())
+	root.AddCommand(a.lint(), a.compile(), a.roster(), a.enter(), a.today(), a.progress(), a.publish(), a.compare(), a.explain(), a.rules(), a.protocols(), a.newFile(), a.ledger(), a.version(), a.completion())
 	return root
 }
 

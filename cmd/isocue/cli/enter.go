@@ -16,8 +16,11 @@ import (
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
 	"isocue.example/compiler/report/judged"
+	"isocue.example/compiler/report/plans"
 )
 
 // byVariable names who enters, where --by does not.
@@ -26,7 +29,7 @@ const byVariable = "ISOCUE_BY"
 func (a *app) enter() *cobra.Command {
 	var t diary.Typed
 	options := map[string]*string{}
-	var add, replaces bool
+	var add, replaces, make bool
 	var kinds []string
 	var ways strings.Builder
 	for _, k := range diary.Kinds {
@@ -36,7 +39,8 @@ func (a *app) enter() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "enter RECORD KIND [WORDS...]",
 		Short: "write into a client's diary what happened",
-		Long: "enter appends one entry to the diary beside a client record, ID.diary.yaml, and says in a sentence what it wrote.\n" +
+		Long: "enter appends one entry to the diary beside a client record, ID.diary.yaml, and says what it wrote, what that\n" +
+			"changes and what to do next; with --compile it makes the new sheet at once.\n" +
 			"It takes what people type: 138/84/70; 38,5; today, yesterday, Monday; a medicine by its generic name.\n" +
 			"An entry is judged by its shape, by the record and by the diary. One that is refused is not written, and is printed\n" +
 			"as it would have been. A record with an error in it stops nobody from saying what happened.\n\nKinds:\n" + strings.TrimSuffix(ways.String(), "\n"),
@@ -63,7 +67,7 @@ func (a *app) enter() *cobra.Command {
 					t.Options[name] = "true"
 				}
 			}
-			return a.runEnter(args[0], t)
+			return a.runEnter(args[0], t, make)
 		},
 	}
 	fl := c.Flags()
@@ -72,6 +76,7 @@ func (a *app) enter() *cobra.Command {
 	fl.StringVar(&t.Time, "time", "", "the time of day: 07:30, or now; a reading needs one")
 	fl.StringVar(&t.Note, "note", "", "anything else, one line")
 	fl.BoolVar(&t.Sure, "yes", false, "ask nothing: what could mean two things is what isocue would have asked whether it is")
+	fl.BoolVar(&make, "compile", false, "make the new sheet at once, where the entry changes one")
 	fl.BoolVar(&add, "add", false, "of a course: beside the one that runs")
 	fl.BoolVar(&replaces, "replaces", false, "of a course: in place of the one that runs")
 	for _, o := range []struct{ name, what string }{
@@ -87,7 +92,7 @@ func (a *app) enter() *cobra.Command {
 	return c
 }
 
-func (a *app) runEnter(name string, t diary.Typed) error {
+func (a *app) runEnter(name string, t diary.Typed, make bool) error {
 	now, err := a.moment()
 	if err != nil {
 		return err
@@ -113,11 +118,11 @@ func (a *app) runEnter(name string, t diary.Typed) error {
 	case err != nil:
 		return err
 	}
-	return a.entered(name, e)
+	return a.entered(name, e, make)
 }
 
 // entered says what became of an entry.
-func (a *app) entered(name string, e *clinic.Entering) error {
+func (a *app) entered(name string, e *clinic.Entering, make bool) error {
 	if len(e.Findings) > 0 {
 		color, err := a.useColor(a.err)
 		if err != nil {
@@ -139,33 +144,78 @@ func (a *app) entered(name string, e *clinic.Entering) error {
 	if _, err := fmt.Fprintf(a.out, "%s: %s (entry %s, %s)\n", e.Client, diary.Sentence(e.Entry), e.Entry.ID, filepath.ToSlash(e.Diary)); err != nil {
 		return err
 	}
-	return a.changes(name, e)
+	return a.changes(name, e, make)
 }
 
-// changes says what to do next: an entry alone changes no sheet that is in somebody's hands.
-func (a *app) changes(name string, e *clinic.Entering) error {
+// changes says what an entry changes and what to do next: an entry alone changes no sheet that is in somebody's hands. make makes the
+// new sheet at once.
+func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 	pack, client := e.Pack(name), filepath.ToSlash(name)
-	again := "run: " + join("isocue", "compile", "--previous", pack+"/plan.json", "--client", client, "--pack", pack)
+	again := join("isocue", "compile", "--previous", pack+"/plan.json", "--client", client, "--pack", pack)
 	if !files.Exists(pack, "plan.json") {
-		again = "where a plan runs, compile again with --previous PLAN --client " + join(client) + " --pack DIR"
+		again = join("isocue", "roster", filepath.ToSlash(filepath.Dir(filepath.Dir(pack))))
 	}
-	said := ""
+	j, err := a.begin(a.err, judgeFlags{format: "text"}, nil, []string{filepath.Dir(filepath.Dir(pack))})
+	if err == nil {
+		err = j.refusedAlready(a.err) // for the clinic's own policy
+	}
+	if err != nil {
+		return a.tell("the entry stands; what it changes cannot be said as long as the clinic's policy cannot be used. Then run: %s", again)
+	}
+	effect, err := j.Effect(e, name)
+	if err != nil {
+		return err
+	}
+	due := effect.Due
+	if effect.Says != "" {
+		if err := a.tell("%s", effect.Says); err != nil {
+			return err
+		}
+	}
+	switch {
+	case effect.Due && make:
+		row, err := j.Remake(e, name)
+		if err == nil {
+			err = a.remade(row, pack)
+		}
+		if err != nil {
+			return err
+		}
+		if effect, err = j.Effect(e, name); err != nil { // as it is now
+			return err
+		}
+	case effect.Due:
+		if err := a.tell("no sheet is made yet: add --compile, or run: %s", again); err != nil {
+			return err
+		}
+	}
 	switch what := e.Entry.What; {
-	case diary.Gravity(what) == 0 || a.engine().Dangerous(e.Entry):
-		said = "no session is cancelled yet: " + again + "; it cancels what must not be trained"
-	case what == record.Asked:
-		said = "no plan is changed yet: " + again + "; it opens or closes what the answers do"
-	case what == record.Read:
-		said = "no plan is changed yet: " + again + "; it judges the reading, which progress finds in the log alone"
+	case due:
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
-		said = "no plan is changed yet, and what was closed opens only after the symptom questions (isocue enter " + join(client) + " asked no): then " + again
-	case clinic.Follows(what) || clinic.Silent(what):
-		return nil
-	default:
-		said = "write it in the record too: plans do not follow it yet"
+		if err := a.tell("what was closed opens only once the symptom questions were asked: %s", join("isocue", "enter", client, "asked", "no")); err != nil {
+			return err
+		}
 	}
-	_, err := fmt.Fprintln(a.out, said)
+	m := effect.Needs.Matters[0]
+	if next := effect.Needs.Act(m); next != "" && (m.Need.Rings() || m.Need == progress.HandOut && !effect.Due || make) {
+		return a.tell("next: %s", next)
+	}
+	return nil
+}
+
+// tell prints one line of what became of an entry.
+func (a *app) tell(format string, args ...any) error {
+	_, err := fmt.Fprintln(a.out, report.Clean(fmt.Sprintf(format, args...)))
 	return err
+}
+
+// remade says what became of the pack.
+func (a *app) remade(row plans.RosterRow, pack string) error {
+	switch row.Outcome {
+	case plans.RosterRefused, plans.RosterFailed:
+		return fmt.Errorf("the entry stands, and no new sheet was made: %s", cmp.Or(row.Reason, strings.Join(row.Rules, ", ")))
+	}
+	return a.tell("sheet %d is written into %s", row.Sheet, pack)
 }
 
 // agreed asks a question where somebody sits before the terminal; elsewhere nobody answers.

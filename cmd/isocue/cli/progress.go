@@ -20,10 +20,10 @@ import (
 
 type progressFlags struct {
 	judgeFlags
-	client, clients, log, sessions, plan, letter, report string
-	as                                                   string
-	weeks                                                int
-	force                                                bool
+	client, log, sessions, plan, letter, report string
+	as                                          string
+	weeks                                       int
+	force                                       bool
 }
 
 func (a *app) progress() *cobra.Command {
@@ -36,18 +36,16 @@ func (a *app) progress() *cobra.Command {
 			"until the record has a clinician's clearance of a later day. It says what changed and never why.\n" +
 			"A pressure log is CSV with the columns at, systolic, diastolic, and if you have them pulse, arm, posture, cuff,\n" +
 			"symptoms, note; common other names, semicolons and decimal commas are understood and told.\n" +
-			"With --clients it goes through a folder of records, each log beside its record, and lists who needs a look first.",
+			"isocue today looks at all clients of a folder.",
 		Example: "  isocue progress --client heron-07.yaml --log heron-07.log.csv\n" +
-			"  isocue progress --client heron-07.yaml --log heron-07.log.csv --sessions heron-07.sessions.csv --plan packs/heron-07/plan.json --report heron-07.html --letter letter.html\n" +
-			"  isocue progress --clients clients",
+			"  isocue progress --client heron-07.yaml --log heron-07.log.csv --sessions heron-07.sessions.csv --plan packs/heron-07/plan.json --report heron-07.html --letter letter.html",
 		Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error { return a.runProgress(fl) },
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
-	c.Flags().StringVar(&fl.clients, "clients", "", "a folder of client records, with <id>.log.csv and <id>.sessions.csv beside them")
 	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV or a FHIR Bundle of Observations")
 	c.Flags().StringVar(&fl.sessions, "sessions", "", "the session log, CSV: what the session page exports")
-	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan: what was due, and which modalities an alert closes; with --clients a folder of packs, <id>/plan.json")
+	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan: what was due, and which modalities an alert closes")
 	c.Flags().IntVar(&fl.weeks, "weeks", 0, "weeks of readings in each window, 1 to 4; 0 is the usual one")
 	c.Flags().StringVar(&fl.letter, "letter", "", "write the letter to the prescriber to this file, .html or .txt")
 	c.Flags().StringVar(&fl.report, "report", "", "write the report to this file, .html, .txt or .json")
@@ -72,13 +70,11 @@ func (fl progressFlags) check() error {
 		return err
 	}
 	switch {
-	case fl.as != "" && (fl.clients != "" || fl.format != "text"):
-		return errors.New("--as stands with --clients or --format, allowed: --client FILE --log FILE --as fhir")
-	case fl.clients != "" && (fl.client != "" || fl.log != "" || fl.sessions != "" || fl.letter != "" || fl.report != ""):
-		return errors.New("--clients stands with the files of one client, allowed: --clients DIR, with --plan, --weeks, --policy and --format")
-	case fl.clients == "" && fl.client == "":
-		return errors.New("--client is missing; write: isocue progress --client FILE --log FILE, or --clients DIR")
-	case fl.clients == "" && fl.log == "" && fl.sessions == "":
+	case fl.as != "" && fl.format != "text":
+		return errors.New("--as cannot be combined with --format, allowed: --client FILE --log FILE --as fhir")
+	case fl.client == "":
+		return errors.New("--client is missing; write: isocue progress --client FILE --log FILE; isocue today FOLDER looks at all clients")
+	case fl.log == "" && fl.sessions == "":
 		return errors.New("--log is missing; write: isocue progress --client FILE --log FILE")
 	}
 	if err := ending("--letter", fl.letter, ".html", ".txt"); err != nil {
@@ -119,9 +115,6 @@ func (a *app) runProgress(fl progressFlags) error {
 	}
 	judge := fl.judgeFlags
 	judge.format = "text" // of findings about the record, which are for people
-	if fl.clients != "" {
-		return a.runClinic(fl, judge)
-	}
 	j, err := a.begin(a.err, judge, []string{fl.client, fl.log, fl.sessions}, nil)
 	if err != nil {
 		return err
@@ -147,29 +140,6 @@ func (a *app) runProgress(fl progressFlags) error {
 		err = followup.Reports.Write(a.out, fl.format, told)
 	}
 	if err == nil && (followed.Closing() != nil || finding.Rejected(j.Found)) {
-		err = errRefused
-	}
-	return err
-}
-
-// runClinic lists every client of a folder, the one who needs a look first in front.
-func (a *app) runClinic(fl progressFlags, judge judgeFlags) error {
-	j, err := a.begin(a.err, judge, nil, []string{fl.clients})
-	if err != nil {
-		return err
-	}
-	if err := checkWeeks(j.Under, fl.weeks); err != nil {
-		return err
-	}
-	if err := j.refusedAlready(a.err); err != nil { // for the clinic's own policy
-		return err
-	}
-	all, closed, err := j.Standings(clinic.Look{Clients: fl.clients, Packs: fl.plan, Weeks: fl.weeks})
-	if err != nil {
-		return err
-	}
-	err = followup.Standings.Write(a.out, fl.format, all)
-	if err == nil && closed {
 		err = errRefused
 	}
 	return err

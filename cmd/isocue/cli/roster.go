@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -13,6 +14,7 @@ import (
 	"isocue.example/cmd/isocue/clinic"
 	"isocue.example/compiler"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/report/followup"
 	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
@@ -30,9 +32,12 @@ type rosterFlags struct {
 func (a *app) roster() *cobra.Command {
 	var fl rosterFlags
 	c := &cobra.Command{
-		Use:   "roster PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR",
+		Use:   "roster FOLDER | PROTOCOL... --clients DIR|FILE.csv --start DATE --pack DIR",
 		Short: "compile protocols for many clients, a pack for each",
-		Long: "roster compiles the protocols for every client record in a folder, or for every row of a spreadsheet (.csv), each into a pack\n" +
+		Long: "roster FOLDER takes each client's own course, by the diary or by the plan before, and writes each pack: FOLDER has clients, packs,\n" +
+			"protocols and, where the clinic is closed on some days, closed.txt or closed.ics. It needs no other argument. Its last lines name\n" +
+			"whom to ring first and whom to hand which sheet.\n" +
+			"Elsewhere roster compiles the protocols for every client record in a folder, or for every row of a spreadsheet (.csv), each into a pack\n" +
 			"named by the client's id. In a spreadsheet, a heading is the path of a field of the record; the columns protocols and start, where\n" +
 			"they are filled, stand in for those of the command line. isocue new client FILE.csv writes a spreadsheet to begin with.\n" +
 			"One client who is refused, or whose record cannot be read, never stops the others. A pack that is there already is\n" +
@@ -40,7 +45,8 @@ func (a *app) roster() *cobra.Command {
 			"A log beside a record is read where it is named by the record's id: heron-07.log.csv, heron-07.sessions.csv. What stands in the\n" +
 			"folder and was not looked at is counted and named.\n" +
 			"roster.csv and roster.json in the pack's folder say what became of each.",
-		Example: "  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
+		Example: "  isocue roster .\n" +
+			"  isocue roster handgrip-alternating --clients clients --start 2027-01-04 --pack packs\n" +
 			"  isocue roster handgrip-alternating slow-breathing-even --clients clients --start 2027-01-04 --pack packs --again\n" +
 			"  isocue roster --clients clients.csv --start 2027-01-04 --pack packs",
 		Args: words(0, -1, "a protocol, such as handgrip-alternating or ours.cue"),
@@ -68,12 +74,27 @@ func (a *app) roster() *cobra.Command {
 
 // runRoster reads what all clients share, lets the workers go, and tells what became of each.
 func (a *app) runRoster(args []string, fl rosterFlags) error {
+	var rooms clinic.Rooms
+	var folders []string
+	if st, err := os.Stat(strings.Join(args, "")); len(args) == 1 && err == nil && st.IsDir() {
+		if fl.clients+fl.pack+fl.start != "" {
+			return fmt.Errorf("a folder cannot be combined with --clients, --pack or --start; write: isocue roster %s", args[0])
+		}
+		if rooms, err = clinic.RoomsOf(args[0]); err != nil {
+			return err
+		}
+		folders, args = args, nil
+		fl.clients, fl.pack = rooms.Clients, rooms.Packs
+		if fl.closed == "" {
+			fl.closed = rooms.Closed
+		}
+	}
 	for _, must := range [][2]string{{"--clients", fl.clients}, {"--pack", fl.pack}} {
 		if must[1] == "" {
 			return errRosterLacks(must[0])
 		}
 	}
-	if _, err := os.Stat(fl.pack); err != nil && !load.IsSpreadsheet(fl.clients) { // no plan goes on; a spreadsheet may have both in columns
+	if _, err := os.Stat(fl.pack); err != nil && folders == nil && !load.IsSpreadsheet(fl.clients) { // no plan goes on; a spreadsheet may have both in columns
 		switch {
 		case len(args) == 0:
 			return errRosterLacks("the protocol")
@@ -84,7 +105,7 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	if fl.reading.Discreet && !fl.handout {
 		return clinic.ErrDiscreet
 	}
-	o := clinic.RosterOrder{Clients: fl.clients, Pack: fl.pack, Reading: fl.reading.Reading, Again: fl.again, Force: fl.force, Handout: fl.handout,
+	o := clinic.RosterOrder{Clients: fl.clients, Pack: fl.pack, Reading: fl.reading.Reading, Again: fl.again, Force: fl.force, Handout: fl.handout, Own: folders != nil,
 		Input: compiler.Input{}}
 	if fl.given("reviews") {
 		o.Options.Reviews = &fl.reviews
@@ -101,7 +122,7 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 		}
 	}
 	fl.format = "text"
-	j, err := a.begin(a.err, fl.judgeFlags, args, nil)
+	j, err := a.begin(a.err, fl.judgeFlags, args, folders)
 	if err != nil {
 		return err
 	}
@@ -127,6 +148,15 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	}
 	if err := plans.Roster(a.out, end.Rows, end.Left, end.Today, end.Stopped); err != nil {
 		return err
+	}
+	if folders != nil && !end.Stopped {
+		day, err := j.Today(rooms)
+		if err == nil {
+			err = followup.Last(a.out, day)
+		}
+		if err != nil {
+			return err
+		}
 	}
 	if end.Lost() {
 		return errRefused

@@ -39,7 +39,7 @@ func nextBase(t *testing.T) func() (*rule.Base, error) {
 	}
 	edit("rules/grip-load-ceiling.cue", "limit: ceiling: 0.60", "limit: ceiling: 0.25")
 	edit("base/version.cue", "v0.1", "v0.2")
-	edit("base/changes.cue", `"the first rule base"},`, `"the first rule base"},
+	edit("base/changes.cue", `"the first rule base, not yet released"},`, `"the first rule base, not yet released"},
 	{version: "v0.2", date: "2027-02-01", says: "made up"
 		retired: "grip-days-many": {title: "a made-up rule that went", why: "the ceiling says the same", by: ["grip-days-ceiling"]}
 		limits: "grip-load-ceiling": ceiling: {old: 0.60, new: 0.25, why: "made up for this test"}

@@ -1,5 +1,5 @@
 // Package clinic is the work on a clinic's folder, for every front end: what belongs to whom, which policy and waivers are in
-// force, what a folder, a client or a plan is judged to be, what became of each client of a roster, who needs a look, and how a
+// force, what a folder, a client or a plan is judged to be, what became of each client of a roster, who needs what today, and how a
 // pack is written. It prints nothing, reads no clock and no environment, and knows no flag: what it is asked comes in structs,
 // and what it has to tell beside its answer goes to Front.Say.
 package clinic
@@ -114,7 +114,7 @@ func (j *Judging) OpenClient(name string) (*load.File, error) {
 	switch {
 	case name == "-" || j.Under.Standard(name) != nil:
 	case err == nil && st.IsDir():
-		return nil, fmt.Errorf("--client: %s is a folder, %s; for all records of a folder: --clients, of isocue roster and isocue progress", name, records)
+		return nil, fmt.Errorf("--client: %s is a folder, %s; for all records of a folder: isocue roster and isocue today", name, records)
 	case load.IsSpreadsheet(name):
 		return nil, fmt.Errorf("--client is %s, a table, %s; a pressure log stands behind --log, a session log behind --sessions, a spreadsheet of clients behind --clients of isocue roster", name, records)
 	case err != nil && !looksLikePath(name):

@@ -98,6 +98,13 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 	if err != nil {
 		return m, err
 	}
+	if len(o.Protocols) == 0 && !in.Move && !finding.Rejected(told) {
+		more, err := j.courses(j.Under, in, o.Client)
+		if err != nil {
+			return m, err
+		}
+		told = append(told, more...)
+	}
 	refused := func() (Made, error) {
 		fs, err := o.holdsAlone(j.Under, &m)
 		j.Found = append(j.Found, fs...)
@@ -106,7 +113,7 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 	if j.Found = append(j.Found, told...); finding.Rejected(j.Found) {
 		return refused()
 	}
-	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep)
+	shut, err := shut(j.Under, in, o.Log, o.Sessions, j.keep, j.Say)
 	if err != nil {
 		return m, err
 	}

@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/diary"
@@ -18,11 +17,8 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// NotFollowed is the rule by which an entry is told that changes no plan yet.
-const NotFollowed = "diary-not-followed"
-
-// withDiary reads the diary of a client into the input of a compile, and says what is wrong with it and what plans do not follow. cl is
-// nil where the record cannot be read. Without a diary it does nothing.
+// withDiary reads the diary of a client into the input of a compile, whose client then says what the diary says, and tells what is wrong
+// with it. cl is nil where the record cannot be read. Without a diary it does nothing.
 func withDiary(eng *compiler.Compiler, in *compiler.Input, name string, cl *load.Client, keep func(*load.File)) ([]finding.Finding, error) {
 	if name == "" {
 		return nil, nil
@@ -36,11 +32,8 @@ func withDiary(eng *compiler.Compiler, in *compiler.Input, name string, cl *load
 	}
 	keep(f)
 	in.Diary = diary.Of(f.Diary.Of())
-	out := slices.Concat(f.Findings, eng.LintDiary(f, cl, in.Now))
-	if cl != nil {
-		out = append(out, unfollowed(in.Diary, name, cl.Record)...)
-	}
-	return out, nil
+	in.Client = eng.Stands(in.Client, in.Diary, in.Now)
+	return slices.Concat(f.Findings, eng.LintDiary(f, cl, in.Now)), nil
 }
 
 // diaryBy is the diary beside a record, by the client's id; "" where that is not known, or the record stands nowhere.
@@ -49,48 +42,6 @@ func diaryBy(client, id string) string {
 		return ""
 	}
 	return filepath.Join(filepath.Dir(client), id+load.DiaryEnd)
-}
-
-// Follows says whether plans follow an entry of that kind: it closes training, or is what opens it again.
-func Follows(h record.Happening) bool {
-	switch h {
-	case record.Ill, record.Well, record.Felt, record.Asked, record.Begins, record.Over, record.Paused, record.Resumed, record.Stop, record.Void, record.Read:
-		return true
-	}
-	return false
-}
-
-// Silent says whether an entry tells nothing that a record would hold.
-func Silent(h record.Happening) bool {
-	return h == record.Told || h == record.Understood || h == record.DidTrain
-}
-
-// unfollowed names the entries that plans do not follow, as long as they are not older than the screening of the record: whoever writes
-// them there screens the client anew, or has the caution until then.
-func unfollowed(d *diary.Diary, name string, cl *record.Client) []finding.Finding {
-	kinds, first, since := []string{}, 0, unit.Date(0)
-	for _, e := range d.Live() {
-		if Follows(e.What) || Silent(e.What) || e.Date < cl.Screened {
-			continue
-		}
-		if first == 0 {
-			first, since = e.Line, e.Date
-		}
-		if said := fmt.Sprintf("%s %s", e.What, e.ID); !slices.Contains(kinds, said) {
-			kinds = append(kinds, said)
-		}
-	}
-	if len(kinds) == 0 {
-		return nil
-	}
-	more := ""
-	if n := len(kinds) - 8; n > 0 {
-		kinds, more = kinds[:8], fmt.Sprintf(" and %d more", n)
-	}
-	return []finding.Finding{{Rule: NotFollowed, Verdict: finding.Caution, Pos: finding.Pos{File: name, Line: cmp.Or(first, 1), Column: 1}, Private: true,
-		Message:   fmt.Sprintf("this plan does not follow these entries of the diary, the first of %s: %s%s, allowed: entries that the record has too", since, strings.Join(kinds, ", "), more),
-		Remedy:    "write what they say into the record as well; it is told until the record's screening is of a later day",
-		Rationale: "A plan follows what closes training and opens it again. A measurement, a medicine or an hour that stands in the diary alone changes no session."}}
 }
 
 // holdsAlone is the plan before with what the diary closes cancelled, where what else was asked for is refused.

@@ -175,23 +175,31 @@ func known(c *compiler.Compiler, r, d *load.File, now time.Time) diary.Known {
 // zoneLine is how a zone stands in a record in plain YAML.
 var zoneLine = regexp.MustCompile(`(?m)^zone[ \t]*:[ \t]*["']?([A-Za-z0-9_+/-]+)`)
 
-// zoneOf is the zone in which the client lives by now: of the last move in the diary, else of the record, also where that cannot be
-// read as a whole; else that of the world's clock.
+// zoneOf is the zone in which the client lives by now, as zoneName says.
 func zoneOf(r, d *load.File, now time.Time) *time.Location {
+	loc, err := zone.Load(zoneName(r, diary.Of(d.Diary.Of()), now))
+	if err != nil {
+		panic(finding.Bug{What: err.Error()})
+	}
+	return loc
+}
+
+// zoneName is where the client lives by now: by the last move in the diary, else by the record, also where that cannot be read as a
+// whole; else nowhere but by the world's clock.
+func zoneName(r *load.File, d *diary.Diary, now time.Time) string {
 	name := r.Node.Get("zone").Text()
 	if m := zoneLine.FindSubmatch(r.Source); name == "" && m != nil {
 		name = string(m[1])
 	}
-	for _, e := range diary.Of(d.Diary.Of()).Live() {
+	for _, e := range d.Live() {
 		if e.Move != nil && e.Date <= unit.DateOf(now) {
 			name = e.Move.Zone
 		}
 	}
-	loc, err := zone.Load(name)
-	if err != nil {
-		return time.UTC
+	if _, err := zone.Load(name); err != nil || name == "" {
+		return "UTC"
 	}
-	return loc
+	return name
 }
 
 // newID is a new name for an entry: short enough to type, and drawn from a million million, so that two trainers on two machines

@@ -14,6 +14,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/progress"
 	"isocue.example/compiler/report"
 )
 
@@ -201,7 +202,7 @@ func TestNamesOfLogsDecideNothing(t *testing.T) {
 		}
 		j := judging(eng)
 		j.Files = map[string]*load.File{}
-		out, closed, err := j.Standings(Look{Clients: dir})
+		out, err := j.Today(Rooms{Clients: dir})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -211,17 +212,17 @@ func TestNamesOfLogsDecideNothing(t *testing.T) {
 		for _, s := range out.Clients {
 			id := strings.TrimSuffix(filepath.Base(s.File), ".yaml")
 			file := filepath.ToSlash(now[id])
-			named := namedIn(out.Passed, now[id]) || strings.Contains(strings.Join(s.Trouble, "\n"), file) ||
-				slices.ContainsFunc(out.Trouble, func(p report.Passed) bool { return p.File == file })
+			named := namedIn(out.Passed, now[id]) || slices.ContainsFunc(out.Trouble, func(p report.Passed) bool { return p.File == file }) ||
+				slices.ContainsFunc(s.Matters, func(m progress.Matter) bool { return filepath.ToSlash(m.File) == file })
 			switch {
-			case s.Followed.Closing() != nil:
+			case s.Matters[0].Need.Rings():
 			case named:
 			default:
 				t.Errorf("%s: the log %s is passed over in silence", w.name, file)
 			}
 		}
-		if !closed {
-			t.Errorf("%s: nothing is closed", w.name)
+		if !out.Calls() {
+			t.Errorf("%s: nobody is to be rung", w.name)
 		}
 	}
 }

@@ -155,7 +155,7 @@ func (j *Judging) unnamed(f *load.File) {
 	}
 }
 
-// replaced says of which undated fields of a record the diary has an entry: until plans follow those, the record needs them too.
+// replaced says of which undated fields of a record the diary has an entry: it counts, and whoever reads the record alone reads what was.
 func (j *Judging) replaced(d *load.File, cl *load.Client) {
 	if cl == nil {
 		return
@@ -184,7 +184,7 @@ func (j *Judging) replaced(d *load.File, cl *load.Client) {
 		}
 	}
 	if len(names) > 0 {
-		j.Say("%s says something newer than these fields of the record; plans do not follow it yet, so write it there too: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
+		j.Say("%s says something newer than these fields of the record, and plans follow it: %s", filepath.ToSlash(d.Name), strings.Join(names, ", "))
 	}
 }
 

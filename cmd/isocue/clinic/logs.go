@@ -63,7 +63,7 @@ func readBoth(eng *compiler.Compiler, in compiler.Following, b *belongings, keep
 
 // emptyLog is the finding that nothing was read from a log: a caution where it has no row, for a course may not have begun.
 func emptyLog(l *record.Log, name string) (finding.Finding, bool) {
-	if l == nil || len(l.Readings)+len(l.Sessions) > 0 {
+	if l == nil || l.Read > 0 {
 		return finding.Finding{}, false
 	}
 	f := finding.Finding{Rule: EmptyLog, Verdict: finding.Caution, Pos: finding.Pos{File: name, Line: 1, Column: 1}, Private: true,
@@ -123,13 +123,14 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 }
 
 // shut is what a client's logs refuse: what closes training. A running course is held for it, which the compile decides. The client
-// of the input gets the readings of the log, so that the gate judges the newest, and the rows of the session log.
-func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File)) ([]finding.Finding, error) {
+// of the input gets the readings of the log, so that the gate judges the newest, and the rows of the session log. say is told of columns
+// that are not read.
+func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File), say func(string, ...any)) ([]finding.Finding, error) {
 	noted := readingsOf(in.Diary)
-	if log == "" && sessions == "" && len(noted) == 0 {
+	if log == "" && sessions == "" && in.Diary == nil {
 		return nil, nil
 	}
-	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now}
+	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now, Diary: in.Diary}
 	var err error
 	if f.Log, f.Sessions, err = readLogs(eng, f, log, sessions, keep); err != nil {
 		return nil, err
@@ -140,12 +141,13 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 	}
 	written := f.Log
 	f.Log = withNoted(f.Log, noted)
-	in.Client = compiler.WithReadings(in.Client, f.Log)
 	if f.Sessions != nil {
 		in.Sessions = f.Sessions.Sessions
 	}
+	closings, settled := eng.Shut(f, ms)
+	in.Client = compiler.WithReadings(in.Client, f.Log, settled, eng.Check.Base.Sitting.SameSitting)
 	var out []finding.Finding
-	for _, x := range eng.Shut(f, ms) {
+	for _, x := range closings {
 		if in.Previous == nil {
 			out = append(out, x.Finding)
 		} else {
@@ -156,6 +158,9 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 		log  *record.Log
 		name string
 	}{{written, log}, {f.Sessions, sessions}} {
+		if x.log != nil && x.log.NotRead() != "" {
+			say("%s: not read: column %s", x.name, x.log.NotRead())
+		}
 		if e, empty := emptyLog(x.log, x.name); empty {
 			out = append(out, e)
 		}

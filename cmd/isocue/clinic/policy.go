@@ -102,14 +102,14 @@ func (j *Judging) idle(p Lint, walked []string) (out []finding.Finding, err erro
 				continue
 			}
 			out = append(out, finding.Finding{Rule: Misnamed, Verdict: finding.Malformed, Pos: finding.Pos{File: n, Line: 1, Column: 1},
-				Message: fmt.Sprintf("%s is a %s and judges nothing, in force: %s", filepath.Base(n), x.what, cmp.Or(filepath.ToSlash(force), "none")),
+				Message: fmt.Sprintf("%s is a %s that is not in use; in use: %s", filepath.Base(n), x.what, cmp.Or(filepath.ToSlash(force), "none")),
 				Allowed: x.file + " in the folder that is judged, or in the working directory",
 				Remedy:  fmt.Sprintf("put its lines into %s, or name it with --%s; if it is not meant to count, move it out of this folder", filepath.ToSlash(cmp.Or(force, x.file)), strings.TrimSuffix(x.file, ".cue")),
 
 				Rationale: "A limit that somebody wrote down and that is not in force looks as if it were."})
 		}
 		if len(told) > 0 {
-			j.Say("a %s here judges nothing: %s; in force: %s; put its lines into %s, or name it with --%s", x.what, strings.Join(told, ", "), cmp.Or(force, "none"), x.file, strings.TrimSuffix(x.file, ".cue"))
+			j.Say("%s not in use: %s; in use: %s; to use its lines, put them into %s, or name it with --%s", x.what, strings.Join(told, ", "), cmp.Or(force, "none"), x.file, strings.TrimSuffix(x.file, ".cue"))
 		}
 	}
 	return out, nil

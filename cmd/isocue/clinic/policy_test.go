@@ -54,7 +54,7 @@ func TestAPolicyUnderAnyNameIsNeverIdle(t *testing.T) {
 				t.Fatal(err)
 			}
 			told := slices.ContainsFunc(j.Found, func(f finding.Finding) bool {
-				return f.Pos.File == name && f.Verdict == finding.Malformed && strings.Contains(f.Message, "judges nothing") && f.Remedy != ""
+				return f.Pos.File == name && f.Verdict == finding.Malformed && strings.Contains(f.Message, "not in use") && f.Remedy != ""
 			})
 			if told != refused {
 				t.Errorf("%s (%s), --policy %q: %v", c.name, c.why, flag, j.Found)

@@ -25,6 +25,7 @@ type RosterOrder struct {
 	Again   bool // compile every client, whether anything changed or not
 	Force   bool // overwrite a file that isocue did not write
 	Handout bool // each client's sheet and session page
+	Own     bool // each client's own course, and nothing else: who has none is left alone
 }
 
 // Roster is one run over many clients. Each client is read, compiled and written by one worker and then forgotten, so that

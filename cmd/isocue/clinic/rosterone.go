@@ -54,6 +54,10 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return fail(err)
 	}
 	inputs := r.inputs(c.digest + digest)
+	told, err := withDiary(r.under, &in, beside.diary, c.client, func(*load.File) {})
+	if err != nil {
+		return fail(err)
+	}
 	planFile := filepath.Join(dir, "plan.json")
 	var doubts []finding.Finding
 	broken := "" // what is not as it was written, of a pack that nothing else asks to make anew
@@ -68,7 +72,10 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 			row.Stays, row.Reason = true, doubt(doubts[0])
 			return turnedAway(row, doubts), nil
 		}
-		if done := standsStill(in, c.start); done != "" {
+		if begins := announced(in.Diary); begins > in.Previous.Start && ended(in, in.Previous) {
+			in.Start = max(in.Start, begins)
+		}
+		if done := standsStill(in, in.Start); done != "" {
 			row.Outcome, row.Sheet, row.Plan = done, in.Previous.Sheet, kept(planFile, old)
 			return row, nil
 		}
@@ -98,9 +105,12 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	default:
 		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
 	}
-	told, err := withDiary(r.under, &in, beside.diary, c.client, func(*load.File) {})
-	if err != nil {
-		return fail(err)
+	if !in.Move && !finding.Rejected(told) {
+		more, err := r.courses(r.under, &in, row.File)
+		if err != nil {
+			return fail(err)
+		}
+		told = append(told, more...)
 	}
 	if len(beside.trouble) > 0 { // an alert may stand in it
 		row.Reason = beside.trouble[0].Message
@@ -110,17 +120,23 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		row.Reason = rejecting(told).Message
 		return r.held(turnedAway(row, told), in, dir, d)
 	}
-	if row.Reason = lacks(in); row.Reason != "" {
+	if row.Reason = lacks(in); row.Reason != "" && r.order.Own {
+		row.Outcome, row.Folder, row.Reason = plans.RosterNone, "", ""
+		return row, nil
+	}
+	if row.Reason != "" {
 		return fail(errors.New(row.Reason))
 	}
-	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {})
+	closed, err := shut(r.under, &in, beside.log, beside.sessions, func(*load.File) {}, func(format string, a ...any) {
+		row.NotRead = append(row.NotRead, fmt.Sprintf(format, a...))
+	})
 	switch {
 	case err != nil:
 		return fail(err)
 	case finding.Rejected(closed):
 		return r.held(turnedAway(row, closed), in, dir, d)
 	}
-	if lack := callable(c.client); len(lack) > 0 {
+	if lack := callable(in.Client); len(lack) > 0 {
 		row.Reason = lack[0].Message // no lint of the record alone would say so
 		return r.held(turnedAway(row, lack), in, dir, d)
 	}
@@ -141,13 +157,30 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return r.words(c, turnedAway(row, res.Findings), res.Findings), nil
 	}
 	res.Plan.Inputs, res.Plan.Told = inputs, row.Cautions
-	w, last, err := r.prepare(eng, res.Plan, c.client, dir, d)
+	w, last, err := r.prepare(eng, res.Plan, in.Client, dir, d)
 	if err != nil {
 		return fail(err)
 	}
 	row.Outcome, row.Sheet, row.Plan, row.Reason = plans.RosterCompiled, res.Plan.Sheet, last, broken
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
-	return holding(row, res.Plan), w
+	if row = holding(row, res.Plan); len(res.Changes) == 0 && stopped(in) {
+		row.Outcome, row.Rules = plans.RosterStopped, nil // its sessions were cancelled by an earlier run
+	}
+	return row, w
+}
+
+// stopped says whether the diary has ended every course by today.
+func stopped(in compiler.Input) (out bool) {
+	if in.Diary == nil {
+		return false
+	}
+	today := Today(in.Client.Record.Zone, in.Now)
+	for _, e := range in.Diary.Live() {
+		if e.Date <= today && (e.What == record.Stop || e.Course != nil) {
+			out = e.What == record.Stop
+		}
+	}
+	return out
 }
 
 // holding says of a client who is held so, each time.

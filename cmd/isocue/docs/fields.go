@@ -16,7 +16,10 @@ import (
 )
 
 // shapeFiles are the files whose definitions the page lists, in order.
-var shapeFiles = []string{"words.cue", "protocol.cue", "client.cue", "diary.cue", "policy.cue", "rule.cue", "base.cue", "given.cue"}
+var shapeFiles = []string{"words.cue", "protocol.cue", "client.cue", "diary.cue", senseFile, "policy.cue", "rule.cue", "base.cue", "given.cue"}
+
+// senseFile says more of definitions that stand in other files; the page lists what it says.
+const senseFile = "sense.cue"
 
 // definition is one #Name of the schema: a record with rows, or a plain value.
 type definition struct {
@@ -38,14 +41,24 @@ func fieldPage(*compiler.Compiler) ([]byte, error) {
 			return nil, err
 		}
 		fmt.Fprintf(&w, "\n## schema/%s\n", name)
+		if name == senseFile {
+			w.WriteString("\nWhat must hold beside the shape of each field, by lint and by `cue vet` alike.\n\n")
+			for _, d := range defs {
+				fmt.Fprintf(&w, "- `%s`: %s\n", d.name, d.meaning)
+			}
+			continue
+		}
 		for _, d := range defs {
 			fmt.Fprintf(&w, "\n### %s\n\n%s\n\n", d.name, d.meaning)
 			if d.value != "" {
 				fmt.Fprintf(&w, "```cue\n%s\n```\n", d.value)
 				continue
 			}
-			for _, e := range d.embeds {
-				fmt.Fprintf(&w, "It has all fields of `%s`, and these:\n\n", e)
+			if len(d.embeds) > 0 {
+				fmt.Fprintf(&w, "It has all fields of `%s`%s\n", strings.Join(d.embeds, "` and `"), map[bool]string{true: ".", false: ", and these:\n"}[len(d.rows) == 0])
+			}
+			if len(d.rows) == 0 {
+				continue
 			}
 			w.WriteString("| field | required | what may stand there | meaning |\n|---|---|---|---|\n")
 			for _, r := range d.rows {
@@ -63,7 +76,7 @@ func definitions(name string) ([]definition, error) {
 		return nil, err
 	}
 	var out []definition
-	meanings := map[string]string{} // "#Course.modality" -> its comment, for definitions that narrow it
+	known := map[string]row{} // "#Course.modality": what a definition that narrows it, or only requires it, does not say again
 	for _, d := range f.Decls {
 		fd, ok := d.(*ast.Field)
 		if !ok || !strings.HasPrefix(fieldName(fd), "#") {
@@ -77,11 +90,15 @@ func definitions(name string) ([]definition, error) {
 		}
 		for i, r := range def.rows {
 			for _, e := range def.embeds {
-				if r.meaning == "" {
-					def.rows[i].meaning = meanings[e+"."+r.path]
+				of, ok := known[e+"."+r.path]
+				if ok && r.meaning == "" {
+					def.rows[i].meaning = of.meaning
+				}
+				if ok && r.what == "`_`" {
+					def.rows[i].what = of.what
 				}
 			}
-			meanings[def.name+"."+r.path] = def.rows[i].meaning
+			known[def.name+"."+r.path] = def.rows[i]
 		}
 		out = append(out, def)
 	}

@@ -34,7 +34,7 @@ func rooms(names ...string) (out paths) {
 
 var (
 	shared   = rooms("bound", "finding", "unit", "tree", "near", "page", "record", "say", "zone", "history", "phrase")
-	cueSide  = rooms("internal/...", "load", "rule", "check")
+	cueSide  = rooms("internal/...", "load", "rule", "check", "dated")
 	numbers  = rooms("dose", "course", "session", "schedule", "calendar", "handout", "compare", "fhir", "progress")
 	prints   = rooms("report", "report/plans", "report/followup") // and report/judged, which prints rules too
 	cue      = paths{"cuelang.org/go/..."}

@@ -1,6 +1,7 @@
 package cueval
 
 import (
+	"fmt"
 	"strings"
 
 	"cuelang.org/go/cue"
@@ -50,7 +51,10 @@ func (s *Schema) allowed(v cue.Value) string {
 			return "text unlike " + text(args[0])
 		}
 		return "text like " + text(args[0])
-	case cue.CallOp:
+	case cue.CallOp: // the longest that a text may be stands in the words of its pattern
+		if len(args) == 2 && fmt.Sprint(args[0]) == "strings.MinRunes" {
+			return "at least " + text(args[1]) + " characters"
+		}
 		return ""
 	}
 	if v.IsConcrete() {

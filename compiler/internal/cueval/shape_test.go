@@ -17,7 +17,7 @@ import (
 )
 
 // people are the definitions that the files of many people are held against.
-var people = []string{"#Client", "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat", "#EntryFields"}
+var people = []string{"#Client", "#Handgrip", "#SlowBreathing", "#Inspiratory", "#WallSquat", "#Walking", "#Strength", "#EntryFields"}
 
 func whole(t testing.TB) *Schema {
 	t.Helper()
@@ -92,6 +92,7 @@ func TestUnknownShapes(t *testing.T) {
 		{"#P: {a!: 3 | 4}", "a: 3", "a: 5", "numbers as words"},
 		{"#P: {a!: !=\"x\"}", `a: "y"`, `a: "x"`, "a value that must differ"},
 		{"#P: {a!: int, next?: #P}", "a: 1, next: {a: 2, next: a: 3}", `a: 1, next: {a: 2, next: a: "x"}`, "a shape that holds itself"},
+		{"#P: {a!: _}", "a: 1", "b: 1", "anything at all"},
 	} {
 		imports, def := "", c.schema
 		if i := strings.IndexByte(def, '\n'); i > 0 {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"sync"
 
 	"cuelang.org/go/cue"
@@ -84,8 +85,11 @@ func (s *Schema) shapeOf(v cue.Value, at string, depth int) shape {
 	switch op {
 	case cue.AndOp:
 		var out all
-		for _, c := range conjuncts(v) {
+		for _, c := range parts(v) {
 			out = append(out, s.shapeOf(c, at, depth+1))
+		}
+		if len(out) == 1 {
+			return out[0]
 		}
 		return out
 	case cue.OrOp:
@@ -152,6 +156,11 @@ func (s *Schema) shapeOf(v cue.Value, at string, depth int) shape {
 	return unclear(fmt.Sprintf("%v %v", op, v))
 }
 
+// parts are the parts of a conjunction without those that take anything: a field that another definition describes is only required here.
+func parts(v cue.Value) []cue.Value {
+	return slices.DeleteFunc(conjuncts(v), func(c cue.Value) bool { return c.IncompleteKind() == cue.TopKind && fmt.Sprint(c) == "_" })
+}
+
 // callOf compiles the builtin validators that bound a text's length.
 func callOf(args []cue.Value, unclear func(string) shape) shape {
 	if len(args) == 2 {
@@ -170,7 +179,7 @@ func callOf(args []cue.Value, unclear func(string) shape) shape {
 
 // recordOf compiles a record. Its fields are those that CUE has unified from all its parts.
 func (s *Schema) recordOf(v cue.Value, at string, depth int) shape {
-	for _, c := range conjuncts(v) {
+	for _, c := range parts(v) {
 		if op, _ := c.Expr(); op != cue.NoOp || c.IncompleteKind() != cue.StructKind {
 			return unknown{at, "a record with more than fields"}
 		}
@@ -210,8 +219,10 @@ func (s *Schema) recordOf(v cue.Value, at string, depth int) shape {
 
 // listOf compiles a list.
 func (s *Schema) listOf(v cue.Value, at string, depth int) shape {
-	if op, _ := v.Expr(); op != cue.NoOp {
-		return unknown{at, "a list with more than elements"}
+	for i, c := range parts(v) {
+		if op, _ := c.Expr(); op != cue.NoOp || i > 0 {
+			return unknown{at, "a list with more than elements"}
+		}
 	}
 	it, err := v.List()
 	if err != nil {

@@ -28,5 +28,4 @@ func refuses[T any](t *testing.T, forms report.Forms[T], of func(progress.Follow
 func TestFollowUpNeedsCautions(t *testing.T) {
 	refuses(t, Reports, func(f progress.Followed) Report { return Report{Followed: f} })
 	refuses(t, Letters, func(f progress.Followed) Letter { return Letter{Followed: f} })
-	refuses(t, Standings, func(f progress.Followed) Clinic { return Clinic{Clients: []Standing{{File: "a.yaml", Followed: f}}} })
 }

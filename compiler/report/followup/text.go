@@ -161,18 +161,15 @@ func trainingTable(b *strings.Builder, f progress.Followed) {
 
 func rowList(b *strings.Builder, f progress.Followed) {
 	for _, l := range f.Logs {
-		var parts, unread []string
+		var parts []string
 		for _, c := range l.Columns {
-			switch {
-			case c.Means == "":
-				unread = append(unread, fmt.Sprint(c.Number))
-			default:
+			if c.Means != "" {
 				parts = append(parts, fmt.Sprintf("%s from column %d", c.Means, c.Number))
 			}
 		}
 		fmt.Fprintf(b, "\n%s: %d rows; %s\n", l.File, l.Rows, strings.Join(parts, ", "))
-		if len(unread) > 0 {
-			fmt.Fprintf(b, "  not read: column %s\n", strings.Join(unread, ", "))
+		if unread := l.NotRead(); unread != "" {
+			fmt.Fprintf(b, "  not read: column %s\n", unread)
 		}
 		for _, s := range l.Said {
 			fmt.Fprintf(b, "  %s\n", s)

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -19,6 +20,20 @@ import (
 
 // NotClearance is what a clean judgement is worth.
 const NotClearance = "no rule refused this; it is not a medical clearance"
+
+// OnHold is what a judgement is worth that holds a protocol.
+const OnHold = "on hold, as is said above: not to be trained; nothing else is refused; it is not a medical clearance"
+
+// worth is what findings come to, in words: that nothing refuses is never said beside a hold.
+func worth(fs []finding.Finding, refused bool) string {
+	switch {
+	case refused:
+		return "refused"
+	case slices.ContainsFunc(fs, func(f finding.Finding) bool { return f.Held != "" }):
+		return OnHold
+	}
+	return NotClearance
+}
 
 // asText prints findings for people: place, verdict, message and rule, the author's line with a mark, then how to repair it and why;
 // then the summary. No meaning is carried by colour alone.
@@ -211,10 +226,5 @@ func Summary(files int, fs []finding.Finding, policy string) string {
 	if t := tally(fs); t != "" {
 		head += ": " + t
 	}
-	if !finding.Rejected(fs) {
-		head += "; " + NotClearance
-	} else {
-		head += "; refused"
-	}
-	return head + "; " + report.Clean(policy)
+	return head + "; " + worth(fs, finding.Rejected(fs)) + "; " + report.Clean(policy)
 }

@@ -32,10 +32,7 @@ func asJSON(w io.Writer, j Judgement) error {
 		Looked   int             `json:"looked"`
 		Passed   []report.Passed `json:"passedOver"`
 		Note     string          `json:"note"`
-	}{1, nil, finding.Tally(j.Findings), j.Looked, report.PassedJSON(j.Passed), NotClearance}
-	if finding.Rejected(j.Findings) {
-		out.Note = "refused"
-	}
+	}{1, nil, finding.Tally(j.Findings), j.Looked, report.PassedJSON(j.Passed), worth(j.Findings, finding.Rejected(j.Findings))}
 	out.Findings = findingsJSON(j.Findings)
 	return report.Indented(w, out)
 }

@@ -45,10 +45,7 @@ func (j Judgement) refused() bool { return finding.Refused(j.Findings, j.Strict)
 
 // worth is what the judgement is worth, in words.
 func (j Judgement) worth() string {
-	if j.refused() {
-		return "refused"
-	}
-	return NotClearance
+	return worth(j.Findings, j.refused())
 }
 
 // texts is what is said about a rule, whatever it was judged on.

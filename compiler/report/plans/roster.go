@@ -20,13 +20,14 @@ const (
 	RosterUnchanged = "unchanged"
 	RosterRefused   = "refused"
 	RosterFailed    = "failed"
-	RosterHeld      = "held"    // compiled, and a protocol of the course is closed for now
-	RosterStopped   = "stopped" // the programme was stopped; nothing is compiled for the client
-	RosterOver      = "over"    // its last session is past
+	RosterHeld      = "held"             // compiled, and a protocol of the course is closed for now
+	RosterStopped   = "stopped"          // the programme was stopped; nothing is compiled for the client
+	RosterOver      = "over"             // its last session is past
+	RosterNone      = "without a course" // nobody asked for one yet
 )
 
 // rosterOutcomes are all, in the order in which they are counted.
-var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterHeld, RosterStopped, RosterOver, RosterRefused, RosterFailed}
+var rosterOutcomes = []string{RosterCompiled, RosterUnchanged, RosterHeld, RosterStopped, RosterOver, RosterNone, RosterRefused, RosterFailed}
 
 // RosterRow is what became of one client. It holds the opaque id and no word of the record.
 type RosterRow struct {
@@ -38,9 +39,10 @@ type RosterRow struct {
 	Rules    []string        `json:"rules,omitempty"`  // those that refused
 	Reason   string          `json:"reason,omitempty"` // of one who was compiled: which file of the pack was not as it was written
 	Cautions int             `json:"cautions,omitempty"`
-	Measure  unit.Date       `json:"measure,omitzero"` // the next day to measure again
-	Plan     *record.Written `json:"plan,omitempty"`   // the plan as it was written, of one who was compiled or left alone
-	Stays    bool            `json:"-"`                // an earlier plan stands there and was not stopped
+	Measure  unit.Date       `json:"measure,omitzero"`  // the next day to measure again
+	Plan     *record.Written `json:"plan,omitempty"`    // the plan as it was written, of one who was compiled or left alone
+	NotRead  []string        `json:"notRead,omitempty"` // the columns of its logs that are not read
+	Stays    bool            `json:"-"`                 // an earlier plan stands there and was not stopped
 }
 
 // RosterLeft is what stands beside the clients of a roster: packs that somebody may still train by, and files. Unsure: a record of the
@@ -182,6 +184,9 @@ func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, sto
 		if r.Stays && (r.Outcome == RosterRefused || r.Outcome == RosterFailed) {
 			stay = append(stay, report.Clean(r.ID))
 		}
+	}
+	if n := slices.DeleteFunc(slices.Clone(rows), func(r RosterRow) bool { return len(r.NotRead) == 0 }); len(n) > 0 {
+		fmt.Fprintf(&b, "columns of a log are not read for %d %s, such as %s\n", len(n), report.Plural(len(n), "client", "clients"), report.Clean(n[0].NotRead[0]))
 	}
 	if len(stay) > 0 {
 		fmt.Fprintf(&b, "an earlier plan still stands, and may be trained by: %s; to end one, in the packs' folder: isocue compile --previous ID/plan.json --stop DATE --pack ID\n", strings.Join(stay, ", "))

@@ -48,6 +48,9 @@ func appendSession(dst []byte, s *record.Session) []byte {
 	if s.Zone != "" {
 		text("zone", s.Zone)
 	}
+	if s.Call != "" {
+		text("call", s.Call)
+	}
 	whole("seconds", s.Seconds)
 	truth("gate", s.Gate)
 	truth("end", s.End)

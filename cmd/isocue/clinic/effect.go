@@ -1,0 +1,132 @@
+package clinic
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"isocue.example/compiler"
+	"isocue.example/compiler/finding"
+	"isocue.example/compiler/load"
+	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/report/followup"
+	"isocue.example/compiler/report/plans"
+)
+
+// Effect is what an entry changes: what a compile of now comes to, and what the client then needs.
+type Effect struct {
+	Says  string            // in a sentence; "" where nothing is to be said
+	Due   bool              // a new sheet has to be made for it
+	Needs followup.Attended // the client
+}
+
+// Effect says what became of one client by an entry.
+func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
+	name = filepath.Clean(name)
+	found, err := find(filepath.Dir(name))
+	if err != nil {
+		return out, err
+	}
+	var holders []holder
+	for _, f := range found.Files {
+		if !load.IsDiaryName(f) && f != name {
+			holders = append(holders, holder{file: f})
+		}
+	}
+	r := j.meet(name)
+	of, _ := found.owners(append(holders, holder{file: name, id: r.id}))
+	var a compiler.Attending
+	out.Needs, a = j.look(r, of[name], filepath.Dir(filepath.FromSlash(e.Pack(name))))
+	out.Says, out.Due = effect(e.Entry, a)
+	return out, nil
+}
+
+// effect says in a sentence what a compile would change.
+func effect(e *record.Entry, a compiler.Attending) (says string, due bool) {
+	switch {
+	case a.Made == nil && a.Asked != nil:
+		next := 1
+		if a.Plan != nil {
+			next = a.Plan.Sheet + 1
+		}
+		return fmt.Sprintf("the course begins on %s; sheet %d is to be made", a.Asked.Start, next), true
+	case a.Made == nil:
+		return "", false
+	case a.Made.Plan == nil:
+		for _, f := range a.Made.Findings {
+			if f.Rejects() {
+				return "no new plan can be made: " + progress.Plain(f.Message), false
+			}
+		}
+		return "", false
+	}
+	count := map[string]int{}
+	for _, c := range a.Made.Changes {
+		if c.Entry == "" && c.What != "reworded" {
+			count[c.What]++
+		}
+	}
+	var parts []string
+	for _, what := range []string{"cancelled", "added", "moved", "changed"} {
+		n := count[what]
+		switch {
+		case n == 0:
+		case what == "cancelled" && len(a.Made.Plan.Holds) > 0:
+			parts = append(parts, fell(n)+" until "+opens(e))
+		case len(parts) == 0:
+			parts = append(parts, sessions(n)+" "+what)
+		default:
+			parts = append(parts, fmt.Sprintf("%d %s", n, what))
+		}
+	}
+	if len(parts) == 0 {
+		if a.Made.Plan.Sheet != a.Plan.Sheet {
+			return fmt.Sprintf("no session changes; sheet %d", a.Made.Plan.Sheet), true
+		}
+		return fmt.Sprintf("no session changes; sheet %d stands", a.Plan.Sheet), false
+	}
+	return strings.Join(parts, ", ") + fmt.Sprintf("; sheet %d", a.Made.Plan.Sheet), true
+}
+
+func sessions(n int) string {
+	if n == 1 {
+		return "1 session is"
+	}
+	return fmt.Sprintf("%d sessions are", n)
+}
+
+func fell(n int) string {
+	if n == 1 {
+		return "1 session falls away"
+	}
+	return fmt.Sprintf("%d sessions fall away", n)
+}
+
+// opens is what opens again what an entry closed.
+func opens(e *record.Entry) string {
+	switch e.What {
+	case record.Ill:
+		return "the client is well and was asked again"
+	case record.Paused:
+		return "the client trains again and was asked"
+	case record.Stop:
+		return "another course begins"
+	}
+	return "it is opened again"
+}
+
+// Remake makes the pack of one client anew, as a roster of the folder would.
+func (j *Judging) Remake(e *Entering, name string) (plans.RosterRow, error) {
+	name = filepath.Clean(name)
+	r, err := j.Roster(RosterOrder{Clients: filepath.Dir(name), Pack: filepath.Dir(filepath.FromSlash(e.Pack(name))), Own: true, Handout: true})
+	if err != nil {
+		return plans.RosterRow{}, err
+	}
+	r.all = []item{{name: name}}
+	rows, _ := r.compileAll(nil)
+	if len(rows) != 1 {
+		return plans.RosterRow{}, finding.Bug{What: "a roster of one client has no row"}
+	}
+	return rows[0], nil
+}

@@ -1,0 +1,95 @@
+package compiler
+
+import (
+	"fmt"
+
+	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// quietDays is how long nothing may be heard of a client who trains: two weeks have at least one session of every protocol, and a
+// trainer who looks once a week has looked twice.
+const quietDays = 14
+
+// due is a measurement whose day has come.
+func (a *attending) due() {
+	if a.Plan == nil || !a.runs() {
+		return
+	}
+	for _, m := range a.out {
+		if m.Need == progress.TestDue {
+			return
+		}
+	}
+	var missed unit.Date
+	for _, o := range a.Plan.Others {
+		if o.What == record.Measure && o.Status != record.Cancelled && o.Date <= a.today && a.provisional(o.Date) {
+			missed = o.Date
+		}
+	}
+	if missed != 0 {
+		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("measure again, due on %s", missed), Act: "measure, enter it, and make a new plan", On: missed})
+	}
+}
+
+// provisional says whether sessions to come wait for a measurement of a day or later.
+func (a *attending) provisional(since unit.Date) bool {
+	return a.next(func(s record.Session) bool { return s.Status == record.Provisional && s.Start.Date() >= since }) != 0
+}
+
+// rest is what is left to say of a client who needs nothing else: silent, over, or nothing.
+func (a *attending) rest() {
+	if a.Plan == nil {
+		if len(a.out) == 0 {
+			a.add(progress.Matter{Need: progress.Nothing, Says: "has no plan"})
+		}
+		return
+	}
+	if !a.runs() {
+		last := a.Plan.Stopped
+		for _, s := range a.Plan.Sessions {
+			if s.Status != record.Cancelled {
+				last = max(last, s.Start.Date())
+			}
+		}
+		held := false
+		for _, m := range a.out {
+			held = held || m.Need == progress.OnHold || m.Need == progress.Over || m.Need == progress.NotTold || m.Need == progress.HandOut
+		}
+		switch {
+		case a.Plan.Stopped != 0:
+			a.add(progress.Matter{Need: progress.Over, Says: fmt.Sprintf("the programme was stopped on %s", a.Plan.Stopped), On: a.Plan.Stopped})
+		case !held:
+			a.add(progress.Matter{Need: progress.Over, Says: fmt.Sprintf("the course ended on %s", last), Act: "take readings, and say how it goes on: isocue enter RECORD course PROTOCOL --start DATE", On: last})
+		}
+		return
+	}
+	if heard := max(a.heard(), a.Plan.Start-1); a.today-heard > quietDays && a.Plan.Start <= a.today {
+		a.add(progress.Matter{Need: progress.Silent, Says: fmt.Sprintf("nothing was heard for %d days", a.today-heard), Act: "ring the client this week", On: heard})
+	}
+	if len(a.out) == 0 {
+		a.add(progress.Matter{Need: progress.Nothing, Says: "trains next on " + on(a.next(func(record.Session) bool { return true }))})
+	}
+}
+
+// heard is the day of the newest thing that was entered or logged.
+func (a *attending) heard() (out unit.Date) {
+	for _, e := range a.Diary.Live() {
+		if e.Date <= a.today && (e.Told == nil || e.Told.Reached) {
+			out = max(out, e.Date)
+		}
+	}
+	for _, l := range []*record.Log{a.Log, a.Sessions} {
+		if l == nil {
+			continue
+		}
+		for _, r := range l.Readings {
+			out = max(out, r.At.Date())
+		}
+		for _, s := range l.Sessions {
+			out = max(out, s.At.Date())
+		}
+	}
+	return out
+}

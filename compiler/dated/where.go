@@ -1,0 +1,83 @@
+package dated
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
+)
+
+// until are the entries of a kind up to a day, those that lie ahead of today among them.
+func (s *sheet) until(what record.Happening, day unit.Date) []*record.Entry {
+	return slices.DeleteFunc(kind(s.all, what), func(e *record.Entry) bool { return e.Date > day })
+}
+
+// move is the move that holds on a day, nil for none.
+func (s *sheet) move(day unit.Date) *record.Entry {
+	return settled(s.until(record.Moved, day), func(e *record.Entry) string { return fmt.Sprint(*e.Move) })
+}
+
+// hours are the hours that hold on a day, nil for those of the record.
+func (s *sheet) hours(day unit.Date) *record.Entry {
+	return settled(s.until(record.HoursAre, day), func(e *record.Entry) string { return fmt.Sprint(e.Hours) })
+}
+
+// where is where the client lives, when and by whom, as it is today.
+func (s *sheet) where() {
+	if e := s.move(s.today); e != nil {
+		s.put(says(e).Get("zone"), "zone")
+	}
+	if e := s.hours(s.today); e != nil {
+		s.put(says(e), "hours")
+	}
+	said := func(e *record.Entry, key string) string {
+		if e.Move != nil && key == emergency {
+			return e.Move.Emergency
+		}
+		return e.Contacts[key]
+	}
+	byKey := map[string][]*record.Entry{}
+	for _, e := range s.live {
+		if e.What == record.Moved {
+			byKey[emergency] = append(byKey[emergency], e)
+		}
+		for key := range e.Contacts {
+			byKey[key] = append(byKey[key], e)
+		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(byKey)) {
+		if e := settled(byKey[key], func(e *record.Entry) string { return said(e, key) }); e != nil {
+			s.put(says(e).Get(key), "contacts", key)
+		}
+	}
+}
+
+// emergency is the number that a move changes too.
+const emergency = "emergency"
+
+// later is what is otherwise from a day to come on.
+func (s *sheet) later() (out []record.Later) {
+	var days []unit.Date
+	for _, e := range s.all {
+		if e.Date > s.today && (e.What == record.Moved || e.What == record.HoursAre) && !slices.Contains(days, e.Date) {
+			days = append(days, e.Date)
+		}
+	}
+	slices.Sort(days)
+	move, hours := s.move(s.today), s.hours(s.today)
+	for _, d := range days {
+		x := record.Later{From: d}
+		if m := s.move(d); m != move {
+			move, x.Zone, x.Emergency = m, m.Move.Zone, m.Move.Emergency
+		}
+		if h := s.hours(d); h != hours {
+			hours, x.Hours = h, h.Hours
+		}
+		if x.Zone != "" || x.Hours != nil {
+			out = append(out, x)
+		}
+	}
+	return out
+}

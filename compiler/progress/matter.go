@@ -1,0 +1,73 @@
+package progress
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"isocue.example/compiler/unit"
+)
+
+// Need is what a client needs of the trainer.
+type Need string
+
+const (
+	Emergency Need = "emergency"         // a danger sign, or a reading that is one
+	Today     Need = "today"             // the prescriber, or whom else a rule names
+	NotTold   Need = "not told"          // a hold, a stop or a lowered load that the client does not know of yet
+	Refused   Need = "refused"           // no new plan can be made, and an older one runs
+	Unread    Need = "words to read"     // that the program does not know
+	TestDue   Need = "test due"          // a measurement
+	HandOut   Need = "sheet to hand out" // or to be made first
+	ThisWeek  Need = "this week"
+	Silent    Need = "silent"
+	OnHold    Need = "on hold" // and the client knows
+	Over      Need = "over"
+	Nothing   Need = "nothing"
+)
+
+// Needs lists all, the most urgent first.
+var Needs = []Need{Emergency, Today, NotTold, Refused, Unread, TestDue, HandOut, ThisWeek, Silent, OnHold, Over, Nothing}
+
+// Rings says whether somebody must be rung today for it.
+func (n Need) Rings() bool { return n == Emergency || n == Today || n == NotTold }
+
+// Matter is one thing that a client needs, and where it was found.
+type Matter struct {
+	Need    Need
+	Says    string     // in a sentence, without the client and without a full stop
+	Act     string     // what to do next
+	Next    unit.Local // of NotTold: the session that the client may come to; 0 where there is none
+	On      unit.Date
+	Rule    string
+	Why     string
+	Sources []string
+	File    string
+	Line    int
+}
+
+// SortMatters puts the most urgent first, and leaves those alike in their order.
+func SortMatters(ms []Matter) {
+	soon := func(m Matter) unit.Local { // one without a session ahead comes behind those with one
+		if m.Next == 0 {
+			return 1 << 40
+		}
+		return m.Next
+	}
+	slices.SortStableFunc(ms, func(a, b Matter) int {
+		return cmp.Or(cmp.Compare(slices.Index(Needs, a.Need), slices.Index(Needs, b.Need)), cmp.Compare(soon(a), soon(b)))
+	})
+}
+
+// limits are the words by which a finding goes on to what is allowed.
+var limits = []string{", allowed", "; allowed", ", usual: ", ", needed", ", and nothing opens training again"}
+
+// Plain is what a finding says first: what was found, without what is allowed.
+func Plain(message string) string {
+	for _, l := range limits {
+		if before, _, ok := strings.Cut(message, l); ok {
+			message = before
+		}
+	}
+	return message
+}
