@@ -96,8 +96,24 @@ func kind(all []*record.Entry, what record.Happening) (out []*record.Entry) {
 
 // latest are those of some entries than which none is known to be later.
 func latest(all []*record.Entry) (out []*record.Entry) {
+	var day unit.Date
 	for _, e := range all {
-		if !slices.ContainsFunc(all, func(o *record.Entry) bool { return diary.Later(o, e) }) {
+		day = max(day, e.Date)
+	}
+	named, clock := map[string]bool{}, -1 // what entries of the newest day name, and the latest of their times: as diary.Later tells
+	for _, e := range all {
+		if e.Date != day {
+			continue
+		}
+		for _, id := range e.Names() {
+			named[id] = true
+		}
+		if e.Time != nil {
+			clock = max(clock, int(*e.Time))
+		}
+	}
+	for _, e := range all {
+		if e.Date == day && !named[e.ID] && (e.Time == nil || int(*e.Time) == clock) {
 			out = append(out, e)
 		}
 	}
@@ -112,7 +128,11 @@ func settled(all []*record.Entry, says func(*record.Entry) string) *record.Entry
 		if !slices.ContainsFunc(top, func(e *record.Entry) bool { return says(e) != says(top[0]) }) {
 			return top[0]
 		}
-		all = slices.DeleteFunc(slices.Clone(all), func(e *record.Entry) bool { return slices.Contains(top, e) })
+		gone := map[*record.Entry]bool{}
+		for _, e := range top {
+			gone[e] = true
+		}
+		all = slices.DeleteFunc(slices.Clone(all), func(e *record.Entry) bool { return gone[e] })
 	}
 	return nil
 }

@@ -114,9 +114,13 @@ func (s *sheet) devices() {
 	for id, es := range byID {
 		holds[id] = settled(es, func(e *record.Entry) string { return diary.DeviceSays(e.Device) })
 	}
+	instead := map[string][]*record.Entry{}
+	for _, e := range all {
+		instead[e.Device.Instead] = append(instead[e.Device.Instead], e)
+	}
 	gone := func(id string) bool {
-		return slices.ContainsFunc(all, func(e *record.Entry) bool {
-			return e.Device.Instead == id && !slices.ContainsFunc(byID[id], func(b *record.Entry) bool { return diary.Later(b, e) })
+		return slices.ContainsFunc(instead[id], func(e *record.Entry) bool {
+			return !slices.ContainsFunc(byID[id], func(b *record.Entry) bool { return diary.Later(b, e) })
 		})
 	}
 	for _, list := range []string{"grip", "inspiratory"} {

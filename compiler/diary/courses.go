@@ -36,9 +36,13 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 			stops = append(stops, &e)
 		}
 	}
+	said := map[*record.Entry]string{}
+	for _, e := range all {
+		said[e] = fmt.Sprint(*e.Course)
+	}
 	all = slices.DeleteFunc(slices.Clone(all), func(e *record.Entry) bool { // of two that say different things, and nobody knows which is later, neither counts
 		return slices.ContainsFunc(all, func(o *record.Entry) bool {
-			return o.Date == e.Date && !Later(o, e) && !Later(e, o) && !e.Course.Add && !o.Course.Add && fmt.Sprint(*o.Course) != fmt.Sprint(*e.Course)
+			return o.Date == e.Date && !Later(o, e) && !Later(e, o) && !e.Course.Add && !o.Course.Add && said[o] != said[e]
 		})
 	})
 	if len(all) == 0 && len(stops) == 0 {

@@ -62,8 +62,11 @@ func chains(name string) (out []string, err error) {
 		return nil, fmt.Errorf("read ledger: %w", files.Cause(err))
 	}
 	for _, e := range entries {
-		if filepath.Ext(e.Name()) == Ending {
+		switch {
+		case filepath.Ext(e.Name()) == Ending:
 			out = append(out, filepath.Join(name, e.Name()))
+		case e.Name()[0] != '.':
+			return nil, fmt.Errorf("%s holds %s, allowed: a folder with nothing but ledgers in it", name, e.Name())
 		}
 	}
 	return out, nil

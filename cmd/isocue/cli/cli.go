@@ -10,7 +10,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"time"
@@ -52,6 +54,9 @@ func Main() int {
 	os.Unsetenv("CUE_DEBUG") // the engine reads both on its own
 	os.Unsetenv("CUE_EXPERIMENT")
 	ordinary()
+	if debug.SetMemoryLimit(-1) == math.MaxInt64 { // nobody has chosen one
+		debug.SetMemoryLimit(clinic.HeapUsual)
+	}
 	return Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
 }
 

@@ -19,6 +19,9 @@ const workersEach, heapGrowth, heapMost = 2, 400, 128 << 20
 // usualGrowth is the growth that Go allows where nobody says otherwise.
 const usualGrowth = 100
 
+// HeapUsual is where the collector begins to look more often, in bytes, so that the whole program stays under 256 MB.
+const HeapUsual = 200 << 20
+
 // compileAll compiles every client until halt.
 func (r *Roster) compileAll(halt <-chan struct{}) (out []plans.RosterRow, stopped bool) {
 	r.rows = make([]plans.RosterRow, len(r.all))
@@ -86,7 +89,7 @@ func quiet() (back func()) {
 	if growth != usualGrowth {
 		debug.SetGCPercent(growth)
 	}
-	if most == math.MaxInt64 {
+	if most == math.MaxInt64 || most == HeapUsual {
 		debug.SetMemoryLimit(heapMost)
 	}
 	return func() { debug.SetGCPercent(growth); debug.SetMemoryLimit(most) }
