@@ -104,8 +104,8 @@ type Input struct {
 	Discreet bool // the calendar's entries say nothing about health and send to the client's sheet
 }
 
-// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan; and what refuses a protocol beside one
-// that is held, where the plan is the one before with that hold alone.
+// Result is a plan, or the findings that refused it. Findings may hold cautions beside a plan; and what refuses where the plan is the
+// one before, with nothing changed but that what is held and what lies on closed days is cancelled.
 type Result struct {
 	Plan     *record.Plan // nil when a finding rejects
 	Findings []finding.Finding
@@ -216,9 +216,13 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 	if r.through(compiling); r.err != nil {
 		return Result{}, r.err
 	}
-	if r.Plan == nil && len(r.held) > 0 { // nothing keeps a hold from being made
-		if r.Plan, r.Changes, r.err = c.heldAlone(in, r.held); r.err != nil {
-			return Result{}, r.err
+	if r.Plan == nil && in.Previous != nil { // nothing keeps a hold from being made, nor a closed day from being closed
+		p, changes, err := c.heldAlone(in, r.history, r.held)
+		if err != nil {
+			return Result{}, err
+		}
+		if len(r.held)+len(changes) > 0 {
+			r.Plan, r.Changes = p, changes
 		}
 	}
 	r.New = anew && r.Plan != nil

@@ -90,7 +90,12 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 	for _, s := range p.Sessions {
 		of[s.Protocol] = p.Kinds[s.Kind].Modality
 	}
-	bars := slices.Concat(closings(c.entered(in.Diary, nil, today, p.Start), today, slices.Sorted(maps.Values(of))), c.conditions(in.Diary, today))
+	shut := c.entered(in.Diary, nil, today, p.Start)
+	bars := slices.Concat(closings(shut, today, slices.Sorted(maps.Values(of))), c.conditions(in.Diary, today))
+	days := history.Input{Client: &record.Client{Zone: p.Zone}, Pauses: in.Pauses, Closed: in.Closed, Now: in.Now}
+	for _, x := range shut {
+		days.Diary = append(days.Diary, x.Entered)
+	}
 	r := &pass{programme: &programme{c: c, in: in}}
 	r.on.Today = today
 	for _, id := range slices.Sorted(maps.Keys(of)) {
@@ -105,8 +110,9 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 			r.hold(id, mine[0])
 		}
 	}
-	if len(r.held) > 0 {
-		out.Plan, out.Changes, err = c.heldAlone(in, r.held)
+	made, changes, err := c.heldAlone(in, history.New(days), r.held)
+	if err == nil && len(r.held)+len(changes) > 0 {
+		out.Plan, out.Changes = made, changes
 	}
 	return out, err
 }

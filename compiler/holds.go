@@ -81,17 +81,22 @@ func (r *pass) hold(protocol string, f finding.Finding) {
 	r.held = append(r.held, h)
 }
 
-// heldAlone is the plan before with the sessions to come of some protocols cancelled, where what else was asked for is refused: a
-// client who is ill must not train by the old sheet because a measurement of another protocol is missing.
-func (c *Compiler) heldAlone(in Input, held []record.Hold) (*record.Plan, []record.Change, error) {
+// heldAlone is the plan before with the sessions to come of some protocols cancelled, and those of days and hands that are closed to
+// the client, where what else was asked for is refused: a client who is ill, or away, must not train by the old sheet because a
+// measurement of another protocol is missing.
+func (c *Compiler) heldAlone(in Input, h *history.History, held []record.Hold) (*record.Plan, []record.Change, error) {
 	prev := in.Previous
 	is := func(protocol string) bool {
 		return slices.ContainsFunc(held, func(h record.Hold) bool { return h.Protocol == protocol })
 	}
 	begun := func(s record.Session) bool { return history.Begun(prev, s, in.Now) }
+	closed := func(s record.Session) bool {
+		k := prev.Kinds[s.Kind]
+		return !h.Open(k.Modality, s.Start.Date()) || h.Bars(k, s.Start.Date())
+	}
 	p := *prev
 	p.Now, p.Sheet, p.Version = in.Now.UTC().Format(time.RFC3339), prev.Sheet+1, record.PlanVersion
-	p.Holds, p.Sitting = held, c.Check.Base.Sitting
+	p.Holds, p.Pauses, p.Closed, p.Sitting = held, in.Pauses, in.Closed, c.Check.Base.Sitting
 	p.Inputs, p.Told, p.Files = "", 0, nil
 	for _, h := range prev.Holds {
 		if !is(h.Protocol) {
@@ -99,12 +104,15 @@ func (c *Compiler) heldAlone(in Input, held []record.Hold) (*record.Plan, []reco
 		}
 	}
 	p.Sessions = slices.DeleteFunc(slices.Clone(prev.Sessions), func(s record.Session) bool {
-		return begun(s) || is(s.Protocol) || s.Status == record.Cancelled
+		return begun(s) || is(s.Protocol) || closed(s) || s.Status == record.Cancelled
 	})
-	p.Others = slices.DeleteFunc(slices.Clone(prev.Others), func(o record.Other) bool { return is(o.About) || o.Status == record.Cancelled })
+	today := history.Wall(prev.Zone, in.Now).Date()
+	p.Others = slices.DeleteFunc(slices.Clone(prev.Others), func(o record.Other) bool {
+		return is(o.About) || o.Status == record.Cancelled || o.About != "" && o.Date >= today && !h.Testable(o.Date)
+	})
 	p.Unplaced = slices.DeleteFunc(slices.Clone(prev.Unplaced), func(u record.Unplaced) bool { return is(u.Protocol) })
 	p.Courses, p.Kinds = slices.Clone(prev.Courses), maps.Clone(prev.Kinds)
-	changes, err := after(prev, &p, begun, history.Wall(prev.Zone, in.Now).Date())
+	changes, err := after(prev, &p, begun, today)
 	if err == nil && len(changes) == 0 {
 		p.Sheet = prev.Sheet
 	}

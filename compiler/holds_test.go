@@ -7,6 +7,7 @@ import (
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/unit"
 )
 
 // Nothing keeps a hold from being made: where another protocol is refused for data that are missing, the one that is barred is held all
@@ -62,5 +63,57 @@ func TestAHoldIsMadeBesideARefusal(t *testing.T) {
 	}
 	if kept == 0 || len(back.Plan.Holds) != 0 {
 		t.Errorf("%d of the sessions before the hold come back, holds %v", kept, back.Plan.Holds)
+	}
+}
+
+// A day that is closed is closed also where a compile is refused: nobody trains in a pause, in the wait after an illness or with a
+// hand that must not be trained because a measurement is missing. Nothing else of the plan before changes.
+func TestClosedDaysAreFollowedBesideARefusal(t *testing.T) {
+	c := invented(t)
+	client := func(edits ...string) Input {
+		f := c.Reader.Bytes("c.yaml", []byte(strings.NewReplacer(append(edits, `    panic: "no"`, `    panic: "unanswered"`)...).Replace(demoText)))
+		if f.Client == nil {
+			t.Fatal(f.Findings)
+		}
+		in := demo(t, c, "handgrip-alternating", "slow-breathing-even")
+		in.Client = f.Client
+		return in
+	}
+	whole := demo(t, c, "handgrip-alternating", "slow-breathing-even")
+	first := plan(t, c, whole)
+	day := unit.DateOf(now) + 3
+	pause := client()
+	pause.Pauses = []record.Span{{From: day + 2, To: day + 8}}
+	for name, x := range map[string]struct {
+		in     Input
+		closed func(m record.Modality, d unit.Date) bool
+	}{
+		"a pause": {pause, func(_ record.Modality, d unit.Date) bool { return day+2 <= d && d <= day+8 }},
+		"away": {client("away: []", "away: [{from: 2027-01-12, to: 2027-01-14}]"), func(_ record.Modality, d unit.Date) bool {
+			return d.String() >= "2027-01-12" && d.String() <= "2027-01-14"
+		}},
+		"a hand that hurts": {client("conditions: []", "conditions: [{code: hand-hurt, side: left, since: 2027-01-05}]"), func(m record.Modality, _ unit.Date) bool { return m == record.Handgrip }},
+	} {
+		x.in.Previous, x.in.Now = first, now.AddDate(0, 0, 3)
+		r, err := c.Compile(x.in)
+		if err != nil || r.Plan == nil || !finding.Rejected(r.Findings) {
+			t.Errorf("%s: %v, plan %v, findings %v", name, err, r.Plan != nil, r.Findings)
+			continue
+		}
+		at := map[string]record.Session{}
+		for _, s := range r.Plan.Sessions {
+			at[s.UID] = s
+		}
+		cancelled := 0
+		for _, s := range first.Sessions {
+			if want := x.closed(first.Kinds[s.Kind].Modality, s.Start.Date()); !moment(first, s).Before(x.in.Now) && want != (at[s.UID].Status == record.Cancelled) {
+				t.Errorf("%s: the session of %s at %s, closed %v, is %s", name, s.Protocol, s.Start, want, at[s.UID].Status)
+			} else if want {
+				cancelled++
+			}
+		}
+		if cancelled == 0 || len(r.Plan.Holds) != 0 {
+			t.Errorf("%s: %d cancelled, holds %v", name, cancelled, r.Plan.Holds)
+		}
 	}
 }

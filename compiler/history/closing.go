@@ -177,3 +177,9 @@ func Barred(c *record.Client, questions []Question, day unit.Date) map[record.Ha
 	}
 	return out
 }
+
+// Bars says whether a session's work asks a hand to squeeze that must not be trained on a day.
+func (h *History) Bars(k record.Kind, day unit.Date) bool {
+	barred := Barred(h.in.Client, h.in.Questions, day)
+	return slices.ContainsFunc(k.Loads, func(d record.Dose) bool { return k.Modality == record.Handgrip && barred[d.Hand] })
+}

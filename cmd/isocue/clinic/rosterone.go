@@ -162,6 +162,10 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return fail(err)
 	}
 	row.Outcome, row.Sheet, row.Plan, row.Reason = plans.RosterCompiled, res.Plan.Sheet, last, broken
+	if finding.Rejected(res.Findings) && len(res.Plan.Holds) == 0 {
+		row = turnedAway(row, res.Findings)
+		row.Reason = "its closed days alone are followed; isocue lint says why the rest is refused"
+	}
 	row.Measure = measureBy(res.Plan, unit.DateOf(in.Now))
 	if row = holding(row, res.Plan); len(res.Changes) == 0 && stopped(in) {
 		row.Outcome, row.Rules = plans.RosterStopped, nil // its sessions were cancelled by an earlier run
