@@ -124,15 +124,22 @@ func latest(all []*record.Entry) (out []*record.Entry) {
 // them counts, and what was before goes on. nil is none of them.
 func settled(all []*record.Entry, says func(*record.Entry) string) *record.Entry {
 	for len(all) > 0 {
-		top := latest(all)
-		if !slices.ContainsFunc(top, func(e *record.Entry) bool { return says(e) != says(top[0]) }) {
-			return top[0]
+		from := len(all) - 1 // entries stand by day: no day but the newest is looked at
+		for from > 0 && all[from-1].Date == all[len(all)-1].Date {
+			from--
 		}
-		gone := map[*record.Entry]bool{}
-		for _, e := range top {
-			gone[e] = true
+		for day := slices.Clone(all[from:]); len(day) > 0; {
+			top := latest(day)
+			if !slices.ContainsFunc(top, func(e *record.Entry) bool { return says(e) != says(top[0]) }) {
+				return top[0]
+			}
+			gone := map[*record.Entry]bool{}
+			for _, e := range top {
+				gone[e] = true
+			}
+			day = slices.DeleteFunc(day, func(e *record.Entry) bool { return gone[e] })
 		}
-		all = slices.DeleteFunc(slices.Clone(all), func(e *record.Entry) bool { return gone[e] })
+		all = all[:from]
 	}
 	return nil
 }

@@ -120,6 +120,7 @@ func TestRecord(t *testing.T) {
 		{"a stop before the record's change stops nothing", []string{takes, beta}, []string{"date: 2026-05-01, medicine: {class: beta-blocker, change: stopped}"}, medicines, "beta-blocker 2026-06-01 false;"},
 		{"a move today", nil, []string{`date: 2027-01-10, moved: {zone: Europe/Lisbon, emergency: "112"}`}, later, "Europe/Lisbon 112 Europe/Lisbon 112 0"},
 		{"a move ahead", nil, []string{`date: 2027-02-01, moved: {zone: Europe/Lisbon, emergency: "112"}`}, later, "America/Halifax 911 Europe/Lisbon 112 1"},
+		{"two moves ahead that contradict each other: the one before", nil, []string{`date: 2027-01-25, moved: {zone: Europe/Rome, emergency: "118"}`, `date: 2027-02-01, moved: {zone: Europe/Lisbon, emergency: "112"}`, `date: 2027-02-01, moved: {zone: Europe/Paris, emergency: "112"}`}, later, "America/Halifax 911 Europe/Rome 118 1"},
 		{"two moves of one day: neither, but the number on which they agree", nil, []string{`date: 2027-01-10, moved: {zone: Europe/Lisbon, emergency: "112"}`, `date: 2027-01-10, moved: {zone: Europe/Paris, emergency: "112"}`}, later, "America/Halifax 112 America/Halifax 112 0"},
 		{"a number after a move", nil, []string{`date: 2027-01-10, moved: {zone: Europe/Lisbon, emergency: "112"}`, `date: 2027-01-12, contacts: {emergency: "115"}`}, later, "Europe/Lisbon 115 Europe/Lisbon 115 0"},
 		{"limits", nil, []string{signed("2027-01-10", "systolic: 150, diastolic: 95")}, limits, "150/95"},

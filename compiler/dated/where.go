@@ -57,23 +57,21 @@ func (s *sheet) where() {
 // emergency is the number that a move changes too.
 const emergency = "emergency"
 
-// later is what is otherwise from a day to come on.
+// later is what is otherwise from a day to come on. What of a day settles nothing leaves what was before.
 func (s *sheet) later() (out []record.Later) {
-	var days []unit.Date
+	ahead := map[unit.Date][]*record.Entry{}
 	for _, e := range s.all {
-		if e.Date > s.today && (e.What == record.Moved || e.What == record.HoursAre) && !slices.Contains(days, e.Date) {
-			days = append(days, e.Date)
+		if e.Date > s.today && (e.What == record.Moved || e.What == record.HoursAre) {
+			ahead[e.Date] = append(ahead[e.Date], e)
 		}
 	}
-	slices.Sort(days)
-	move, hours := s.move(s.today), s.hours(s.today)
-	for _, d := range days {
-		x := record.Later{From: d}
-		if m := s.move(d); m != move {
-			move, x.Zone, x.Emergency = m, m.Move.Zone, m.Move.Emergency
+	for _, d := range slices.Sorted(maps.Keys(ahead)) {
+		x, of := record.Later{From: d}, sheet{all: ahead[d]}
+		if m := of.move(d); m != nil {
+			x.Zone, x.Emergency = m.Move.Zone, m.Move.Emergency
 		}
-		if h := s.hours(d); h != hours {
-			hours, x.Hours = h, h.Hours
+		if h := of.hours(d); h != nil {
+			x.Hours = h.Hours
 		}
 		if x.Zone != "" || x.Hours != nil {
 			out = append(out, x)

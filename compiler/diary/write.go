@@ -58,7 +58,7 @@ func (w *writer) alone() (string, error) {
 // day reads the day of an option, which is required.
 func (w *writer) day(option, s string) (string, error) {
 	if s == "" {
-		return "", fmt.Errorf("--%s is required; write: %s", option, strings.TrimSpace(w.usage().Error()))
+		return "", fmt.Errorf("--%s is required; write: %s", option, w.kind.Words)
 	}
 	d, err := Day(s, w.known.Today, true)
 	if err != nil {
