@@ -54,6 +54,7 @@ func pagesIn(t testing.TB) string {
 
 // clocks sets the page's day, quickens it, and stamps what it shows. It comes before the page's own script, which knows nothing of it.
 const clocks = `(() => {
+  if (self !== top) return
   const speed = %v, zero = %d, real = performance.now.bind(performance), from = real(), later = setTimeout, Old = Date
   performance.now = () => from + (real() - from) * speed
   globalThis.setTimeout = (f, ms, ...more) => later(f, ms / speed, ...more)
@@ -137,6 +138,18 @@ func open(t *testing.T, in Input, l look) *tab {
 	return x
 }
 
+// reopen opens the page again once the browser has what the page wrote: that comes to another document of the browser as an event, behind
+// all that was written before it. Until then a busy machine may hand an older state to the page that is opened.
+func (x *tab) reopen(before ...chromedp.Action) {
+	x.t.Helper()
+	js[any](x, `(() => { const other = document.body.appendChild(document.createElement('iframe')).contentWindow
+  other.localStorage.length // whoever never looked is told nothing
+  other.addEventListener('storage', e => { if (e.key === 'written') globalThis.written = true })
+  localStorage.setItem('written', Number(localStorage.getItem('written')) + 1) })()`)
+	x.until(`globalThis.written`)
+	x.run(append(before, chromedp.Reload())...)
+}
+
 // replace puts another page in the file's place, as a newer sheet does, and opens it on another morning.
 func (x *tab) replace(in Input, morning string) {
 	x.t.Helper()
@@ -151,10 +164,10 @@ func (x *tab) replace(in Input, morning string) {
 	if err != nil {
 		x.t.Fatal(err)
 	}
-	x.run(chromedp.ActionFunc(func(ctx context.Context) error {
+	x.reopen(chromedp.ActionFunc(func(ctx context.Context) error {
 		_, err := cdp.AddScriptToEvaluateOnNewDocument(fmt.Sprintf(clocks, 1.0, at.UnixMilli())).Do(ctx)
 		return err
-	}), chromedp.Reload())
+	}))
 }
 
 func (x *tab) run(actions ...chromedp.Action) {
