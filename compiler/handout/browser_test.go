@@ -52,17 +52,21 @@ func pagesIn(t testing.TB) string {
 	return dir
 }
 
-// clocks sets the page's day, quickens it, and stamps what it shows. It comes before the page's own script, which knows nothing of it.
+// clocks sets the page's day, quickens it, and stamps what it shows, with when the page last looked at its clock before it showed it. A
+// session begins between begun and begunBy. It comes before the page's own script, which knows nothing of it.
 const clocks = `(() => {
   if (self !== top) return
   const speed = %v, zero = %d, real = performance.now.bind(performance), from = real(), later = setTimeout, Old = Date
-  performance.now = () => from + (real() - from) * speed
+  const now = () => from + (real() - from) * speed
+  let read = 0
+  performance.now = () => read = now()
   globalThis.setTimeout = (f, ms, ...more) => later(f, ms / speed, ...more)
   globalThis.Date = class extends Old { constructor(...a) { a.length ? super(...a) : super(globalThis.Date.now()) } static now() { return zero + (real() - from) * speed } }
   globalThis.stamps = []
-  addEventListener('click', e => { if (e.target.dataset?.do === 'begin') globalThis.begun = performance.now() }, true)
+  addEventListener('click', e => { if (e.target.dataset?.do === 'begin') globalThis.begun = now() }, true)
+  addEventListener('click', e => { if (e.target.dataset?.do === 'begin') globalThis.begunBy = now() })
   addEventListener('DOMContentLoaded', () => {
-    new MutationObserver(() => stamps.push({ at: performance.now(), line: document.getElementById('line').textContent, of: document.getElementById('of').textContent }))
+    new MutationObserver(() => stamps.push({ at: now(), read, line: document.getElementById('line').textContent, of: document.getElementById('of').textContent }))
       .observe(document.getElementById('of'), { childList: true })
   })
 })();`
@@ -272,7 +276,7 @@ func (x *tab) save() {
 }
 
 type stamp struct {
-	At       float64
+	At, Read float64
 	Line, Of string
 }
 
