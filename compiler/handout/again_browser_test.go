@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
-
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -75,7 +73,7 @@ func TestPageInABrowserOfOtherWords(t *testing.T) {
 	if got := x.text("#halt-do"); !strings.HasPrefix(got, "Call 112 now for chest pain") || !strings.Contains(got, "Tell your coach") {
 		t.Errorf("it says %q", got)
 	}
-	x.run(chromedp.Reload())
+	x.reopen()
 	x.is("today")
 	if js[int](x, `document.querySelectorAll('#list button').length`) > 0 {
 		t.Error("sessions can still be begun")

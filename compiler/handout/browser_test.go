@@ -52,16 +52,21 @@ func pagesIn(t testing.TB) string {
 	return dir
 }
 
-// clocks sets the page's day, quickens it, and stamps what it shows. It comes before the page's own script, which knows nothing of it.
+// clocks sets the page's day, quickens it, and stamps what it shows, with when the page last looked at its clock before it showed it. A
+// session begins between begun and begunBy. It comes before the page's own script, which knows nothing of it.
 const clocks = `(() => {
+  if (self !== top) return
   const speed = %v, zero = %d, real = performance.now.bind(performance), from = real(), later = setTimeout, Old = Date
-  performance.now = () => from + (real() - from) * speed
+  const now = () => from + (real() - from) * speed
+  let read = 0
+  performance.now = () => read = now()
   globalThis.setTimeout = (f, ms, ...more) => later(f, ms / speed, ...more)
   globalThis.Date = class extends Old { constructor(...a) { a.length ? super(...a) : super(globalThis.Date.now()) } static now() { return zero + (real() - from) * speed } }
   globalThis.stamps = []
-  addEventListener('click', e => { if (e.target.dataset?.do === 'begin') globalThis.begun = performance.now() }, true)
+  addEventListener('click', e => { if (e.target.dataset?.do === 'begin') globalThis.begun = now() }, true)
+  addEventListener('click', e => { if (e.target.dataset?.do === 'begin') globalThis.begunBy = now() })
   addEventListener('DOMContentLoaded', () => {
-    new MutationObserver(() => stamps.push({ at: performance.now(), line: document.getElementById('line').textContent, of: document.getElementById('of').textContent }))
+    new MutationObserver(() => stamps.push({ at: now(), read, line: document.getElementById('line').textContent, of: document.getElementById('of').textContent }))
       .observe(document.getElementById('of'), { childList: true })
   })
 })();`
@@ -137,6 +142,18 @@ func open(t *testing.T, in Input, l look) *tab {
 	return x
 }
 
+// reopen opens the page again once the browser has what the page wrote: that comes to another document of the browser as an event, behind
+// all that was written before it. Until then a busy machine may hand an older state to the page that is opened.
+func (x *tab) reopen(before ...chromedp.Action) {
+	x.t.Helper()
+	js[any](x, `(() => { const other = document.body.appendChild(document.createElement('iframe')).contentWindow
+  other.localStorage.length // whoever never looked is told nothing
+  other.addEventListener('storage', e => { if (e.key === 'written') globalThis.written = true })
+  localStorage.setItem('written', Number(localStorage.getItem('written')) + 1) })()`)
+	x.until(`globalThis.written`)
+	x.run(append(before, chromedp.Reload())...)
+}
+
 // replace puts another page in the file's place, as a newer sheet does, and opens it on another morning.
 func (x *tab) replace(in Input, morning string) {
 	x.t.Helper()
@@ -151,10 +168,10 @@ func (x *tab) replace(in Input, morning string) {
 	if err != nil {
 		x.t.Fatal(err)
 	}
-	x.run(chromedp.ActionFunc(func(ctx context.Context) error {
+	x.reopen(chromedp.ActionFunc(func(ctx context.Context) error {
 		_, err := cdp.AddScriptToEvaluateOnNewDocument(fmt.Sprintf(clocks, 1.0, at.UnixMilli())).Do(ctx)
 		return err
-	}), chromedp.Reload())
+	}))
 }
 
 func (x *tab) run(actions ...chromedp.Action) {
@@ -259,7 +276,7 @@ func (x *tab) save() {
 }
 
 type stamp struct {
-	At       float64
+	At, Read float64
 	Line, Of string
 }
 

@@ -5,8 +5,6 @@ package handout
 import (
 	"strings"
 	"testing"
-
-	"github.com/chromedp/chromedp"
 )
 
 const day = 24 * 60
@@ -49,7 +47,7 @@ func TestPageInABrowserClockPutBack(t *testing.T) {
 	for _, v := range x.axe() {
 		t.Error(v)
 	}
-	x.run(chromedp.Reload())
+	x.reopen()
 	if x.buttons() > 0 {
 		t.Error("opened again it forgets that the clock was put back")
 	}

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
-
 	"isocue.example/compiler/unit"
 )
 
@@ -32,7 +30,7 @@ func TestPageInABrowserCutOffOnAnOlderSheet(t *testing.T) {
 	if got, want := js[string](x, `document.getElementById('csv').value`), "\n2027-01-04T07:00,1,stopped,,,130,80,headache,\n"; !strings.HasSuffix(got, want) {
 		t.Errorf("the log is %q, want %q at its end", got, want)
 	}
-	x.run(chromedp.Reload())
+	x.reopen()
 	x.is("today")
 }
 
@@ -47,7 +45,7 @@ func TestPageInABrowserTwoSessionsAtOnce(t *testing.T) {
 	x.press("#list li:nth-child(2) button.plain")
 	x.is("end")
 	x.save()
-	x.run(chromedp.Reload())
+	x.reopen()
 	x.is("end")
 	if got := x.text("#end-title"); got != "Grip" {
 		t.Errorf("it asks about %q", got)

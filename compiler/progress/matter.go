@@ -47,16 +47,17 @@ type Matter struct {
 }
 
 // SortMatters puts the most urgent first, and leaves those alike in their order.
-func SortMatters(ms []Matter) {
-	soon := func(m Matter) unit.Local { // one without a session ahead comes behind those with one
+func SortMatters(ms []Matter) { slices.SortStableFunc(ms, CompareMatters) }
+
+// CompareMatters says which of two is the more urgent; of one need, that with the sooner session ahead, and none comes last.
+func CompareMatters(a, b Matter) int {
+	soon := func(m Matter) unit.Local {
 		if m.Next == 0 {
 			return 1 << 40
 		}
 		return m.Next
 	}
-	slices.SortStableFunc(ms, func(a, b Matter) int {
-		return cmp.Or(cmp.Compare(slices.Index(Needs, a.Need), slices.Index(Needs, b.Need)), cmp.Compare(soon(a), soon(b)))
-	})
+	return cmp.Or(cmp.Compare(slices.Index(Needs, a.Need), slices.Index(Needs, b.Need)), cmp.Compare(soon(a), soon(b)))
 }
 
 // limits are the words by which a finding goes on to what is allowed.

@@ -81,19 +81,10 @@ func (j *Judging) Today(q Rooms) (out followup.Day, err error) {
 	if len(out.Clients)+len(out.Trouble) == 0 {
 		return out, found.holdsNothing(q.Clients, "client record")
 	}
-	rank := func(x followup.Attended) int { return slices.Index(progress.Needs, x.Matters[0].Need) }
 	slices.SortStableFunc(out.Clients, func(x, y followup.Attended) int {
-		return cmp.Or(cmp.Compare(rank(x), rank(y)), cmp.Compare(ahead(x), ahead(y)), cmp.Compare(x.Name(), y.Name()))
+		return cmp.Or(progress.CompareMatters(x.Matters[0], y.Matters[0]), cmp.Compare(x.Name(), y.Name()))
 	})
 	return out, nil
-}
-
-// ahead is the session that is to be stopped, for the order of those who were not told; none comes last.
-func ahead(x followup.Attended) int64 {
-	if next := x.Matters[0].Next; x.Matters[0].Need == progress.NotTold && next != 0 {
-		return int64(next)
-	}
-	return 1 << 40
 }
 
 // told is trouble as a list of files: what could not be looked at, and why.
