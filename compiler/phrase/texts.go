@@ -11,6 +11,7 @@ import (
 
 // Texts knows what titles and notes must not say.
 type Texts struct {
+	Facts     []string // what texts may say that they must not, each once
 	signs     *Lexicon
 	entries   []saying
 	starts    *starts
@@ -60,6 +61,9 @@ func NewTexts(words record.TextWords, signs *Lexicon) *Texts {
 	var begins []named
 	for i, x := range words.Says {
 		t.exemption = append(t.exemption, nil)
+		if !slices.Contains(t.Facts, x.Fact) {
+			t.Facts = append(t.Facts, x.Fact)
+		}
 		for _, s := range x.Entries {
 			t.entries = append(t.entries, sayingOf(x.Fact, i, s, classes))
 			begins = append(begins, named{t.entries[len(t.entries)-1].steps[0].entry, len(begins)})
