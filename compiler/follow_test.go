@@ -10,6 +10,7 @@ import (
 
 	"isocue.example/compiler/calendar"
 	"isocue.example/compiler/history"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/plans"
@@ -30,22 +31,13 @@ func reread(t testing.TB, p *record.Plan) *record.Plan {
 	return q
 }
 
-func date(t testing.TB, s string) unit.Date {
-	t.Helper()
-	d, err := unit.ParseDate(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
-}
-
 // What holds for every plan that follows another, whatever happens between: what has begun stands, identities are kept, a
 // sequence counts up where and only where something changed, nothing is lost, nothing stands twice, and compiling once more
 // changes nothing, to the byte. Source: RFC 5545, 3.8.7.4; docs/architecture.md, the calendar.
 func TestFollowing(t *testing.T) {
 	c := engine(t)
 	r := rand.New(rand.NewPCG(3, 4))
-	start := date(t, "2027-01-04")
+	start := testkit.Date(t, "2027-01-04")
 	rounds := 10
 	if full {
 		rounds = 60
@@ -169,9 +161,9 @@ func TestLisbonKeepsItsWallTimes(t *testing.T) {
 	rec, client := *in.Client, *in.Client.Record
 	client.Zone = "Europe/Lisbon"
 	rec.Record, in.Client = &client, &rec
-	in.Start, in.Now = date(t, "2027-03-15"), time.Date(2027, 3, 14, 9, 0, 0, 0, time.UTC)
+	in.Start, in.Now = testkit.Date(t, "2027-03-15"), time.Date(2027, 3, 14, 9, 0, 0, 0, time.UTC)
 	for i := range client.Grip {
-		client.Grip[i].Date = date(t, "2027-03-13")
+		client.Grip[i].Date = testkit.Date(t, "2027-03-13")
 	}
 	times, err := c.programme(in).place(nil)
 	if err != nil {
@@ -183,7 +175,7 @@ func TestLisbonKeepsItsWallTimes(t *testing.T) {
 			continue // has hours of its own
 		}
 		side := "before"
-		if s.Start.Date() > date(t, "2027-03-28") {
+		if s.Start.Date() > testkit.Date(t, "2027-03-28") {
 			side = "after"
 		}
 		if clock[side] == nil {

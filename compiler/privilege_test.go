@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/rule"
 )
 
@@ -223,7 +224,7 @@ func TestWaiverUncovers(t *testing.T) {
 	if finding.Rejected(bad) {
 		t.Fatal(bad)
 	}
-	fs := w.apply([]finding.Finding{over}, "ours", date(t, "2027-01-04"))
+	fs := w.apply([]finding.Finding{over}, "ours", testkit.Date(t, "2027-01-04"))
 	if len(fs) != 2 || !fs[0].Waiver.Signed() || fs[1].Rule != under.Rule || !fs[1].Rejects() {
 		t.Errorf("%v", fs)
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	ics "github.com/arran4/golang-ical"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
 	"isocue.example/compiler/unit"
@@ -144,8 +145,8 @@ func TestRefuses(t *testing.T) {
 		{func(p *record.Plan) { first(p).UID = "a\r\nX:b" }, `has the byte '\r'`, "no line may be smuggled in", "RFC 5545 3.1"},
 		{func(p *record.Plan) { p.Others[0].UID = first(p).UID }, "stands twice", "", "RFC 5545 3.8.4.7"},
 		{func(p *record.Plan) { first(p).Sequence = -1 }, "the sequence", "", "RFC 5545 3.8.7.4"},
-		{func(p *record.Plan) { first(p).Start = local(t, "2027-03-28T01:30") }, "2027-03-28T01:30 is skipped or repeated", "programs disagree on it", "icalendar.md 0.4"},
-		{func(p *record.Plan) { first(p).Start = local(t, "2027-10-31T01:30") }, "skipped or repeated", "", "icalendar.md 0.4"},
+		{func(p *record.Plan) { first(p).Start = testkit.Local(t, "2027-03-28T01:30") }, "2027-03-28T01:30 is skipped or repeated", "programs disagree on it", "icalendar.md 0.4"},
+		{func(p *record.Plan) { first(p).Start = testkit.Local(t, "2027-10-31T01:30") }, "skipped or repeated", "", "icalendar.md 0.4"},
 		{func(p *record.Plan) { first(p).Start = 1 << 40 }, "is out of range", "DATE has four digits", "RFC 5545 3.3.4"},
 		{func(p *record.Plan) { first(p).Status = "perhaps" }, `status "perhaps"`, "", "docs/architecture.md, the calendar"},
 		{func(p *record.Plan) { first(p).Seconds = 0 }, "lasts 0 s", "", "RFC 5545 3.8.2.5"},

@@ -11,15 +11,6 @@ import (
 	"isocue.example/compiler/zone"
 )
 
-func local(t testing.TB, s string) unit.Local {
-	t.Helper()
-	l, err := unit.ParseLocal(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
-
 func dose(hand record.Hand, set, low, high string) record.Dose {
 	return record.Dose{Hand: hand, Unit: "kgf", Set: unit.MustDec(set), Low: unit.MustDec(low), High: unit.MustDec(high)}
 }
@@ -41,7 +32,7 @@ func gripSteps(n int) (out []record.Step) {
 // eightWeeks is a course of 24 handgrip and 112 breathing sessions from 2027-03-01, over the clock change of 28 March.
 // On grip days the morning's breathing follows the grip session and shares its reading; other breathing stands alone.
 func eightWeeks(t testing.TB) *record.Plan {
-	start := unit.At(local(t, "2027-03-01T00:00").Date(), 0)
+	start := unit.At(testkit.Local(t, "2027-03-01T00:00").Date(), 0)
 	p := &record.Plan{
 		Version: 1, Client: "heron-07", Start: start.Date(), Now: "2027-02-27T10:30:00Z", Zone: "Europe/Lisbon", TZData: zone.Version(),
 		Gate:      record.Gate{Systolic: unit.Int(180), Diastolic: unit.Int(110)},

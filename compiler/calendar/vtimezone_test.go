@@ -127,7 +127,7 @@ func TestZonesReadBack(t *testing.T) {
 				}
 				_, want := u.In(loc).Zone()
 				wall := u.Unix() + int64(want)
-				if !zone.Clean(loc, local(t, time.Unix(wall, 0).UTC().Format("2006-01-02T15:04"))) {
+				if !zone.Clean(loc, testkit.Local(t, time.Unix(wall, 0).UTC().Format("2006-01-02T15:04"))) {
 					return
 				}
 				samples++

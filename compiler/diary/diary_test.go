@@ -7,18 +7,10 @@ import (
 	"strings"
 	"testing"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
-
-func date(t testing.TB, s string) unit.Date {
-	t.Helper()
-	d, err := unit.ParseDate(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
-}
 
 func at(s string) *unit.Clock {
 	c, err := unit.ParseClock(s)
@@ -30,7 +22,7 @@ func at(s string) *unit.Clock {
 
 // pool are entries of two days in which everything occurs that decides an order.
 func pool(t testing.TB) []record.Entry {
-	a, b := date(t, "2027-03-01"), date(t, "2027-03-02")
+	a, b := testkit.Date(t, "2027-03-01"), testkit.Date(t, "2027-03-02")
 	return []record.Entry{
 		{ID: "a1", Date: a, What: record.Ill, Words: "fever"}, {ID: "a2", Date: a, What: record.Well},
 		{ID: "a3", Date: a, What: record.Begins, Condition: &record.Condition{Code: "hand-hurt", Side: record.Left}},
@@ -100,7 +92,7 @@ func TestOrder(t *testing.T) {
 }
 
 func TestLater(t *testing.T) {
-	a, b := date(t, "2027-03-01"), date(t, "2027-03-02")
+	a, b := testkit.Date(t, "2027-03-01"), testkit.Date(t, "2027-03-02")
 	for _, c := range []struct {
 		why        string
 		one, other record.Entry
@@ -123,7 +115,7 @@ func TestLater(t *testing.T) {
 // Every kind of entry beside every other of its day: what closes and what opens the same are one finding, and so are two that say
 // different things of one thing; times on both tell which is later, and end it.
 func TestContradictions(t *testing.T) {
-	a := date(t, "2027-03-01")
+	a := testkit.Date(t, "2027-03-01")
 	e := func(w record.Happening) record.Entry { return record.Entry{Date: a, What: w} }
 	grip := func(n int64) record.Entry {
 		x := e(record.GripIs)
@@ -198,7 +190,7 @@ func TestContradictions(t *testing.T) {
 }
 
 func TestVoidsAndNames(t *testing.T) {
-	a := date(t, "2027-03-02")
+	a := testkit.Date(t, "2027-03-02")
 	ill := record.Entry{ID: "i", Date: a, What: record.Ill}
 	void := func(id, of string, on unit.Date) record.Entry {
 		return record.Entry{ID: id, Date: on, What: record.Void, Void: &record.VoidNote{Entry: of, Why: "wrong client"}}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -47,7 +48,7 @@ func TestPressures(t *testing.T) {
 }
 
 func TestDays(t *testing.T) {
-	wednesday := date(t, "2027-02-24")
+	wednesday := testkit.Date(t, "2027-02-24")
 	for _, c := range []struct {
 		typed string
 		ahead bool
@@ -115,7 +116,7 @@ func typed(s string) Typed {
 
 func TestLines(t *testing.T) {
 	k := home
-	k.Today = date(t, "2027-02-24")
+	k.Today = testkit.Date(t, "2027-02-24")
 	for _, c := range []struct{ typed, want string }{
 		{"ill fever since noon", `ill: "fever since noon"`}, {"well --date 2027-02-23", "date: 2027-02-23"}, {"symptom a\"b\\", `symptom: "a\"b\\"`},
 		{"reading 138/84/70 --time 7:30", `time: "07:30", reading: {systolic: 138, diastolic: 84, pulse: 70, setting: home}`},
@@ -143,7 +144,7 @@ func TestLines(t *testing.T) {
 // What does not fit is said with what to write; what may mean two things is asked back, and goes on with yes.
 func TestLinesThatAreRefused(t *testing.T) {
 	k := home
-	k.Today = date(t, "2027-02-24")
+	k.Today = testkit.Date(t, "2027-02-24")
 	two := k
 	two.Gauges = append(two.Gauges, record.Gauge{ID: "pounds", Unit: unit.ForceUnit("lbf")})
 	for _, c := range []struct {

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -30,11 +31,7 @@ func day(t *testing.T, s string) unit.Date {
 	if s == "" {
 		return 0
 	}
-	d, err := unit.ParseDate(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
+	return testkit.Date(t, s)
 }
 
 func effects(what string, ms ...record.Modality) map[record.Modality]string {

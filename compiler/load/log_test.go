@@ -154,6 +154,7 @@ func TestLogsThatCannotBeRead(t *testing.T) {
 		{"at,systolic (kPa),diastolic (kPa)\n", "column 2 of log.csv is in kPa, allowed: mmHg"},
 		{"a\x00t", "log.csv: the log is not text in UTF-8, allowed: CSV saved as UTF-8"},
 		{strings.Repeat("x", load.MaxLog+1), "log.csv: the log has more than 2097152 bytes, allowed: at most 2097152; cut it by year"},
+		{"at,systolic,diastolic\n" + strings.Repeat("1,2,3\v", 20_001), "log.csv: the log has more than 20000 rows, allowed: at most 20000; cut it by year"},
 	} {
 		_, err := load.PressureLog("log.csv", []byte(c.src), span(t))
 		if err == nil || err.Error() != c.want {

@@ -88,10 +88,9 @@ func readTable(src []byte) (*table, error) {
 		cells, err := splitRow(line, comma)
 		if err == nil && t.line > 0 && len(cells) > len(t.headings) && strings.ContainsAny(line, otherEnds) { // two lines that an odd mark joins
 			for _, part := range strings.FieldsFunc(line, func(c rune) bool { return strings.ContainsRune(otherEnds, c) }) {
-				if cells, err = splitRow(part, comma); err == nil {
-					t.rows = append(t.rows, tableRow{line: i + 1, cells: cells})
-				} else {
-					t.rows = append(t.rows, tableRow{line: i + 1, cells: cells, trouble: err.Error()})
+				cells, err := splitRow(part, comma)
+				if over := t.add(i+1, cells, err); over != nil {
+					return nil, over
 				}
 			}
 			continue
@@ -106,21 +105,31 @@ func readTable(src []byte) (*table, error) {
 			t.setHeadings(cells, i+1)
 			continue
 		}
-		r := tableRow{line: i + 1, cells: cells}
 		if err != nil {
-			r.trouble = err.Error()
 			if said, ok := overLines(lines[i:], comma); ok {
 				t.rows = append(t.rows, tableRow{line: i + 1, cells: said, words: true})
 			}
 		}
-		if t.rows = append(t.rows, r); len(t.rows) > maxRows {
-			return nil, tooLong("rows", maxRows)
+		if over := t.add(i+1, cells, err); over != nil {
+			return nil, over
 		}
 	}
 	if t.line == 0 {
 		return nil, errors.New("the log is empty, allowed: a row of headings and a row for each entry")
 	}
 	return t, nil
+}
+
+// add keeps what a line was taken apart into; with an error, that is its trouble.
+func (t *table) add(line int, cells []string, err error) error {
+	r := tableRow{line: line, cells: cells}
+	if err != nil {
+		r.trouble = err.Error()
+	}
+	if t.rows = append(t.rows, r); len(t.rows) > maxRows {
+		return tooLong("rows", maxRows)
+	}
+	return nil
 }
 
 // otherEnds are marks at which some programs end a line: a vertical tab, a form feed, and the ends of a line and a paragraph in Unicode.

@@ -33,17 +33,14 @@ func block(first string) bool {
 
 // after is where some words stand in a line behind as many others of the same, -1 where they do not.
 func after(line, words string, others int) int {
-	at := 0
-	for ; others > 0; others-- {
+	for at := 0; ; at += len(words) {
 		i := strings.Index(line[at:], words)
 		if i < 0 {
 			return -1
 		}
-		at += i + len(words)
+		if at += i; others == 0 {
+			return at
+		}
+		others--
 	}
-	i := strings.Index(line[at:], words)
-	if i < 0 {
-		return -1
-	}
-	return at + i
 }

@@ -72,6 +72,16 @@ func parse(s string) (e entry) {
 	return e
 }
 
+// anyOf is one word that may stand in the forms of several.
+func anyOf(words []string) (out one) {
+	for _, s := range words {
+		for _, p := range parse(s) {
+			out = append(out, p[0]...)
+		}
+	}
+	return out
+}
+
 // inOrder is words that follow one another at once, each exactly as it is written.
 func inOrder(s string) entry {
 	var ws part

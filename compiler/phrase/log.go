@@ -39,16 +39,8 @@ type match struct {
 
 // NewLexicon reads the words of symptoms, their ids among them, and those that are no symptoms.
 func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
-	flat := func(all []string) (out one) {
-		for _, s := range all {
-			for _, p := range parse(s) {
-				out = append(out, p[0]...)
-			}
-		}
-		return out
-	}
-	l := &Lexicon{symptoms: symptoms, near: flat(words.Near), over: flat(words.Over), or: flat(words.Or), turns: flat(words.Turns), well: flat(words.Well),
-		ill: flat(words.Ill), small: flat(words.Small), until: flat(words.Until), away: flat(words.Away), yes: flat(words.Yes), none: flat(words.None)}
+	l := &Lexicon{symptoms: symptoms, near: anyOf(words.Near), over: anyOf(words.Over), or: anyOf(words.Or), turns: anyOf(words.Turns), well: anyOf(words.Well),
+		ill: anyOf(words.Ill), small: anyOf(words.Small), until: anyOf(words.Until), away: anyOf(words.Away), yes: anyOf(words.Yes), none: anyOf(words.None)}
 	for _, s := range words.Returns {
 		l.returns = append(l.returns, parse(s))
 	}

@@ -5,28 +5,13 @@ import (
 	"strings"
 	"testing"
 
-	"isocue.example/compiler/record"
+	"isocue.example/compiler/internal/testkit"
 )
-
-var symptoms = []record.Symptom{
-	{ID: "chest-pain", Words: []string{"chest pain", "tight chest"}, German: []string{"*brustschmerz*", "brust* *schmerz*", "brust* druck"}, Grave: true, Incident: true},
-	{ID: "faint", Words: []string{"fainted", "passed out"}, German: []string{"ohnmacht*|ohnmächt*", "schwarz* aug*"}, Grave: true, Low: true, Incident: true},
-	{ID: "severe-headache", Words: []string{"severe headache"}, German: []string{"stark* *kopfschmerz*"}, Milder: []string{"headache"}, Grave: true},
-	{ID: "headache", Words: []string{"headache"}, German: []string{"*kopfschmerz*"}},
-	{ID: "dizzy", Words: []string{"dizzy", "dizziness", "light-headed"}, German: []string{"*schwindel*|*schwindl*"}, Low: true},
-	{ID: "breathlessness", Words: []string{"breathless"}, German: []string{"kein*+luft", "atemnot"}, Grave: true},
-	{ID: "injury", Words: []string{"injured"}, Incident: true, Injury: true},
-}
-
-// words are some of schema/base/symptoms.cue; compiler/symptoms_test.go reads all of them.
-var words = record.LogWords{Negations: []string{"no", "not", "never", "kein*", "nicht", "ohne", "weder", "weder noch"}, Near: []string{"kein*", "ohne"},
-	Over: []string{"a", "had", "in", "der", "im"}, Or: []string{"or", "oder", "noch"}, Turns: []string{"but", "aber"}, Well: []string{"fine", "ok", "gut"},
-	Ill: []string{"symptoms", "pain", "schmerz*"}, Small: []string{"felt", "a", "bit", "after", "then", "today", "my", "in", "all", "none", "mir", "ist", "und", "so", "nur", "mehr"}}
 
 // What a log's own words come to. Source: common practice for the words. A negation takes a symptom back where nothing stands
 // between them that could mean something else.
 func TestRecognise(t *testing.T) {
-	l := NewLexicon(symptoms, words)
+	l := NewLexicon(testkit.Symptoms, testkit.LogWords)
 	for text, want := range map[string]string{
 		"dizzy": "dizzy", "Felt a bit dizzy after": "dizzy", "chest-pain": "chest-pain", "Chest pain, then fainted": "chest-pain faint",
 		"no dizziness": "", "not dizzy or light-headed": "", "no chest pain, dizzy": "dizzy", "no symptoms": "", "none": "", "": "",

@@ -5,11 +5,13 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"isocue.example/compiler/internal/testkit"
 )
 
 // A word can begin the entries that it begins when each is tried, and no other.
 func TestStarts(t *testing.T) {
-	l := NewLexicon(symptoms, words)
+	l := NewLexicon(testkit.Symptoms, testkit.LogWords)
 	var words []string
 	for _, e := range l.entries {
 		for _, p := range e.entry {

@@ -11,6 +11,7 @@ import (
 
 // Texts knows what titles and notes must not say.
 type Texts struct {
+	Facts     []string // what texts may say that they must not, each once
 	signs     *Lexicon
 	entries   []saying
 	starts    *starts
@@ -53,21 +54,16 @@ const (
 func NewTexts(words record.TextWords, signs *Lexicon) *Texts {
 	classes := map[string]one{number: {{s: number}}, sign: {{s: sign}}}
 	for name, forms := range words.Classes {
-		for _, s := range forms {
-			classes[name] = append(classes[name], parse(s)[0][0]...)
-		}
-	}
-	flat := func(all []string) (out one) {
-		for _, s := range all {
-			out = append(out, parse(s)[0][0]...)
-		}
-		return out
+		classes[name] = append(classes[name], anyOf(forms)...)
 	}
 	t := &Texts{signs: signs, stems: map[byte][]form{},
-		negative: flat(words.Negations), after: flat(words.After), carries: flat(words.Carries), or: flat(words.Or), whys: flat(words.Whys)}
+		negative: anyOf(words.Negations), after: anyOf(words.After), carries: anyOf(words.Carries), or: anyOf(words.Or), whys: anyOf(words.Whys)}
 	var begins []named
 	for i, x := range words.Says {
 		t.exemption = append(t.exemption, nil)
+		if !slices.Contains(t.Facts, x.Fact) {
+			t.Facts = append(t.Facts, x.Fact)
+		}
 		for _, s := range x.Entries {
 			t.entries = append(t.entries, sayingOf(x.Fact, i, s, classes))
 			begins = append(begins, named{t.entries[len(t.entries)-1].steps[0].entry, len(begins)})

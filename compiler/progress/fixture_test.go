@@ -3,6 +3,7 @@ package progress
 import (
 	"testing"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -16,42 +17,10 @@ var figures = record.Comparison{Weeks: 1, MostWeeks: 4, SystolicVariation: unit.
 var gate = record.Gate{Systolic: unit.Int(180), Diastolic: unit.Int(110), EffortSystolic: unit.Int(160), EffortDiastolic: unit.Int(100), LowSystolic: unit.Int(100),
 	PulseCoach: unit.Int(100), PulseClinic: unit.Int(120)}
 
-var symptoms = []record.Symptom{
-	{ID: "chest-pain", Words: []string{"chest pain", "tight chest"}, German: []string{"*brustschmerz*", "brust* *schmerz*", "brust* druck"}, Grave: true, Incident: true},
-	{ID: "faint", Words: []string{"fainted", "passed out"}, German: []string{"ohnmacht*|ohnmächt*", "schwarz* aug*"}, Grave: true, Low: true, Incident: true},
-	{ID: "severe-headache", Words: []string{"severe headache"}, German: []string{"stark* *kopfschmerz*"}, Milder: []string{"headache"}, Grave: true},
-	{ID: "headache", Words: []string{"headache"}, German: []string{"*kopfschmerz*"}},
-	{ID: "dizzy", Words: []string{"dizzy", "dizziness", "light-headed"}, German: []string{"*schwindel*|*schwindl*"}, Low: true},
-	{ID: "breathlessness", Words: []string{"breathless"}, German: []string{"kein*+luft", "atemnot"}, Grave: true},
-	{ID: "injury", Words: []string{"injured"}, Incident: true, Injury: true},
-}
-
-// words are some of schema/base/symptoms.cue; compiler/symptoms_test.go reads all of them.
-var words = record.LogWords{Negations: []string{"no", "not", "never", "kein*", "nicht", "ohne", "weder", "weder noch"}, Near: []string{"kein*", "ohne"},
-	Over: []string{"a", "had", "in", "der", "im"}, Or: []string{"or", "oder", "noch"}, Turns: []string{"but", "aber"}, Well: []string{"fine", "ok", "gut"},
-	Ill: []string{"symptoms", "pain", "schmerz*"}, Small: []string{"felt", "a", "bit", "after", "then", "today", "my", "in", "all", "none", "mir", "ist", "und", "so", "nur", "mehr"}}
-
-func date(t testing.TB, s string) unit.Date {
-	t.Helper()
-	d, err := unit.ParseDate(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
-}
-
-func local(t testing.TB, s string) unit.Local {
-	t.Helper()
-	l, err := unit.ParseLocal(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
-
 // input is a client without anything.
 func input(t testing.TB, now string) Input {
-	return Input{Client: &record.Client{ID: "x", Zone: "UTC"}, Figures: figures, Gate: gate, Symptoms: symptoms, Words: words, Weeks: 1, Now: local(t, now),
+	return Input{Client: &record.Client{ID: "x", Zone: "UTC"}, Figures: figures, Gate: gate, Symptoms: testkit.Symptoms, Words: testkit.LogWords, Weeks: 1, Now: testkit.Local(t, now),
+		Open:    func(record.Modality, unit.Date) bool { return true },
 		Sitting: record.Sitting{SameSitting: 30, WindowDays: 7, ReadingWaitMinutes: 30, HighDays: 3}}
 }
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"isocue.example/compiler/history"
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -13,7 +14,7 @@ import (
 // Where windows stand, and what they leave out. Source: the home rule of the ESH group's table: seven days, the first dropped,
 // one arm, seated (J Clin Hypertens 20:1116).
 func TestWindows(t *testing.T) {
-	start := date(t, "2027-02-01")
+	start := testkit.Date(t, "2027-02-01")
 	two := append(week(start-14, 150, 90), week(start+49, 140, 85)...)
 	for _, c := range []struct {
 		why  string
@@ -84,30 +85,30 @@ func TestConditions(t *testing.T) {
 			}
 		}},
 		{"a medicine between", "a medicine changed on 2027-02-10, allowed: 28 days or more before the baseline, or after the follow-up", func(in *Input) {
-			in.Client.Medicines = []record.Medicine{{Changed: date(t, "2027-02-10")}}
+			in.Client.Medicines = []record.Medicine{{Changed: testkit.Date(t, "2027-02-10")}}
 		}},
 		{"a medicine settling, 27 days before", "a medicine changed on 2026-12-22, allowed: 28 days or more before the baseline, or after the follow-up", func(in *Input) {
-			in.Client.Medicines = []record.Medicine{{Changed: date(t, "2026-12-22")}}
+			in.Client.Medicines = []record.Medicine{{Changed: testkit.Date(t, "2026-12-22")}}
 		}},
 		{"a medicine settled, 28 days before", "", func(in *Input) {
-			in.Client.Medicines = []record.Medicine{{Changed: date(t, "2026-12-21")}}
+			in.Client.Medicines = []record.Medicine{{Changed: testkit.Date(t, "2026-12-21")}}
 		}},
-		{"a medicine after", "", func(in *Input) { in.Client.Medicines = []record.Medicine{{Changed: date(t, "2027-03-29")}} }},
+		{"a medicine after", "", func(in *Input) { in.Client.Medicines = []record.Medicine{{Changed: testkit.Date(t, "2027-03-29")}} }},
 		{"few sessions", "45.8 % of the sessions that were due were done, needed: 50 % for any word on an effect", func(in *Input) {
-			in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
+			in.Plan, in.Asked = plan(testkit.Date(t, "2027-02-01"), 8), true
 			for _, s := range in.Plan.Sessions[:11] {
 				in.Sessions = append(in.Sessions, record.SessionRow{At: s.Start, UID: s.UID, Outcome: record.Completed})
 			}
 		}},
 		{"half the sessions", "", func(in *Input) {
-			in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
+			in.Plan, in.Asked = plan(testkit.Date(t, "2027-02-01"), 8), true
 			for _, s := range in.Plan.Sessions[:12] {
 				in.Sessions = append(in.Sessions, record.SessionRow{At: s.Start, UID: s.UID, Outcome: record.Completed})
 			}
 		}},
 	} {
 		in := input(t, "2027-03-29T08:00")
-		in.Readings = append(week(date(t, "2027-01-18"), 150, 90), week(date(t, "2027-03-22"), 125, 80)...)
+		in.Readings = append(week(testkit.Date(t, "2027-01-18"), 150, 90), week(testkit.Date(t, "2027-03-22"), 125, 80)...)
 		c.edit(&in)
 		r := Compute(in)
 		want := ClearChange
@@ -123,7 +124,7 @@ func TestConditions(t *testing.T) {
 // Readings within half an hour are one sitting and count by their mean; a standing reading is set beside it.
 func TestSittings(t *testing.T) {
 	in := input(t, "2027-02-10T09:00")
-	at := func(clock string) unit.Local { return local(t, "2027-02-09T"+clock) }
+	at := func(clock string) unit.Local { return testkit.Local(t, "2027-02-09T"+clock) }
 	in.Readings = []record.LogReading{
 		{At: at("07:00"), Systolic: 184, Diastolic: 100, Pulse: 80}, {At: at("07:05"), Systolic: 176, Diastolic: 96}, {At: at("07:06"), Systolic: 177, Diastolic: 95, Pulse: 70},
 		{At: at("07:08"), Systolic: 150, Diastolic: 84, Standing: true, Note: "dizzy"},
@@ -153,7 +154,7 @@ func TestSittings(t *testing.T) {
 // What was done counts against what was due; an incident never counts as done; a gate that stayed shut is a stop.
 func TestTraining(t *testing.T) {
 	in := input(t, "2027-03-01T08:00") // four weeks and one session: 13 due
-	in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
+	in.Plan, in.Asked = plan(testkit.Date(t, "2027-02-01"), 8), true
 	in.Plan.Sessions[2].Status = record.Cancelled // 12
 	row := func(i int, o record.Outcome, edit func(*record.SessionRow)) {
 		s := in.Plan.Sessions[i]
@@ -205,9 +206,9 @@ func TestTraining(t *testing.T) {
 // counts.
 func TestTrainingInAPause(t *testing.T) {
 	in := input(t, "2027-03-01T08:00")
-	in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
-	in.Plan.Pauses = []record.Span{{From: date(t, "2027-02-08"), To: date(t, "2027-02-14")}}
-	in.Plan.Closed = []record.Span{{From: date(t, "2027-02-17"), To: date(t, "2027-02-17")}}
+	in.Plan, in.Asked = plan(testkit.Date(t, "2027-02-01"), 8), true
+	in.Plan.Pauses = []record.Span{{From: testkit.Date(t, "2027-02-08"), To: testkit.Date(t, "2027-02-14")}}
+	in.Plan.Closed = []record.Span{{From: testkit.Date(t, "2027-02-17"), To: testkit.Date(t, "2027-02-17")}}
 	in.Open = history.New(history.Input{Client: in.Client, Pauses: in.Plan.Pauses, Closed: in.Plan.Closed}).Open
 	for i, s := range in.Plan.Sessions[:4] { // the first week, and the first session of the pause
 		in.Sessions = append(in.Sessions, record.SessionRow{At: s.Start, UID: s.UID, Outcome: record.Completed, File: "s.csv", Line: i + 2})
@@ -220,7 +221,7 @@ func TestTrainingInAPause(t *testing.T) {
 // A fall noted hours after a session is an incident of it; one on another day is not, and both are symptoms.
 func TestIncidentAfterASession(t *testing.T) {
 	in := input(t, "2027-02-10T09:00")
-	in.Plan, in.Asked = plan(date(t, "2027-02-01"), 8), true
+	in.Plan, in.Asked = plan(testkit.Date(t, "2027-02-01"), 8), true
 	s := in.Plan.Sessions[0]
 	in.Sessions = []record.SessionRow{{At: s.Start, UID: s.UID, Outcome: record.Completed}}
 	in.Readings = []record.LogReading{{At: s.Start + 3*60, Systolic: 130, Diastolic: 80, Note: "passed out at work"}, {At: s.Start + 48*60, Systolic: 130, Diastolic: 80, Note: "passed out"}}

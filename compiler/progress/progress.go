@@ -45,7 +45,7 @@ type Input struct {
 	Words      record.LogWords
 	Now        unit.Local // on the client's wall clock
 	Weeks      int        // in each window, 1 and up
-	// Open says whether a modality may be trained on a day, by the client's history: what is closed nobody owes. nil is always.
+	// Open says whether a modality may be trained on a day, by the client's history: what is closed nobody owes.
 	Open func(record.Modality, unit.Date) bool
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -15,8 +16,8 @@ import (
 // smaller for two and four weeks; 135 + 0.52 x 16 = 143.32.
 func TestTomas(t *testing.T) {
 	in := input(t, "2027-03-29T08:00")
-	in.Plan = plan(date(t, "2027-02-01"), 8)
-	in.Readings = append(week(date(t, "2027-01-25"), 151, 88), week(date(t, "2027-03-22"), 129, 76)...)
+	in.Plan = plan(testkit.Date(t, "2027-02-01"), 8)
+	in.Readings = append(week(testkit.Date(t, "2027-01-25"), 151, 88), week(testkit.Date(t, "2027-03-22"), 129, 76)...)
 	r := Compute(in)
 	if len(r.Windows) != 2 || r.Change == nil {
 		t.Fatalf("%+v", r)
@@ -33,7 +34,7 @@ func TestTomas(t *testing.T) {
 			t.Errorf("%s, want %s", got[i], want[i])
 		}
 	}
-	in.Client.Medicines = []record.Medicine{{Class: "thiazide", Changed: date(t, "2027-02-20")}}
+	in.Client.Medicines = []record.Medicine{{Class: "thiazide", Changed: testkit.Date(t, "2027-02-20")}}
 	if r := Compute(in); r.Verdict != NotComparable || r.Change.Beyond != "fall" {
 		t.Errorf("with a change of medicine between: %s, %s", r.Verdict, r.Change.Beyond)
 	}
@@ -46,7 +47,7 @@ func TestVerdictWords(t *testing.T) {
 		want Verdict
 	}{{14, ClearChange}, {13, Possible}, {5, Possible}, {4, NoClearChange}, {0, NoClearChange}, {-13, NoClearChange}, {-14, ClearRise}} {
 		in := input(t, "2027-03-29T08:00")
-		in.Readings = append(week(date(t, "2027-01-25"), 120, 80), week(date(t, "2027-03-22"), 120-c.fall, 80)...)
+		in.Readings = append(week(testkit.Date(t, "2027-01-25"), 120, 80), week(testkit.Date(t, "2027-03-22"), 120-c.fall, 80)...)
 		if r := Compute(in); r.Verdict != c.want {
 			t.Errorf("a fall of %d is %s, want %s", c.fall, r.Verdict, c.want)
 		}
@@ -65,11 +66,11 @@ func TestLimitIsExact(t *testing.T) {
 		}
 		return rs
 	}
-	in.Readings = append(flat(at(date(t, "2027-01-04"), 100), 100), flat(at(date(t, "2027-03-01"), 90), 90)...)
+	in.Readings = append(flat(at(testkit.Date(t, "2027-01-04"), 100), 100), flat(at(testkit.Date(t, "2027-03-01"), 90), 90)...)
 	if r := Compute(in); r.Change.Limit.String() != "10" || r.Verdict != Possible {
 		t.Errorf("limit %s, %s", r.Change.Limit, r.Verdict)
 	}
-	in.Readings = append(flat(at(date(t, "2027-01-04"), 100), 100), flat(at(date(t, "2027-03-01"), 90), 89)...)
+	in.Readings = append(flat(at(testkit.Date(t, "2027-01-04"), 100), 100), flat(at(testkit.Date(t, "2027-03-01"), 90), 89)...)
 	if r := Compute(in); r.Verdict != ClearChange {
 		t.Errorf("one past the limit: %s", r.Verdict)
 	}
@@ -156,7 +157,7 @@ func (p person) week(from unit.Date, drift float64) (out []record.LogReading) {
 func TestSimulation(t *testing.T) {
 	const people = 4000
 	rnd := rand.New(rand.NewPCG(2010, 60))
-	first, later := date(t, "2027-01-04"), date(t, "2027-03-01")
+	first, later := testkit.Date(t, "2027-01-04"), testkit.Date(t, "2027-03-01")
 	in := input(t, "2027-03-29T08:00")
 	falls, rises, covered, squares := 0, 0, 0, 0.0
 	for range people {

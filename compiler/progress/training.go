@@ -140,7 +140,7 @@ func (t *Training) count(in Input, states map[string]*state) {
 	due14, done14 := 0, 0
 	recent := in.Now - unit.Local(in.Figures.RecentDays)*24*60
 	for _, p := range in.Plan.Sessions {
-		if p.Status == record.Cancelled || p.Start > in.Now || states[p.UID] == nil && in.Open != nil && !in.Open(in.Plan.Kinds[p.Kind].Modality, p.Start.Date()) {
+		if p.Status == record.Cancelled || p.Start > in.Now || states[p.UID] == nil && !in.Open(in.Plan.Kinds[p.Kind].Modality, p.Start.Date()) {
 			continue
 		}
 		w := week[p.Week]

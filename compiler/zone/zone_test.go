@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/unit"
 )
 
@@ -71,14 +72,6 @@ func TestLoadAtOnce(t *testing.T) {
 	}
 }
 
-func local(t testing.TB, s string) unit.Local {
-	l, err := unit.ParseLocal(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
-
 func TestClean(t *testing.T) {
 	const gap, overlap = "skipped", "repeated"
 	for _, c := range []struct{ zone, at, not, instant, why, source string }{
@@ -110,10 +103,10 @@ func TestClean(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := Clean(loc, local(t, c.at)); got != (c.not == "") {
+		if got := Clean(loc, testkit.Local(t, c.at)); got != (c.not == "") {
 			t.Errorf("%s %s (%s): clean %v, want %q", c.zone, c.at, c.why, got, c.not)
 		}
-		if got := Instant(loc, local(t, c.at)).UTC().Format("15:04"); got != c.instant {
+		if got := Instant(loc, testkit.Local(t, c.at)).UTC().Format("15:04"); got != c.instant {
 			t.Errorf("%s %s (%s): instant %s UTC, want %s", c.zone, c.at, c.why, got, c.instant)
 		}
 	}
@@ -176,7 +169,7 @@ func TestNextMovesOn(t *testing.T) {
 			}
 			u = next
 		}
-		for d := local(t, "2040-12-29T12:00"); d < local(t, "2041-01-03T00:00"); d += 60 {
+		for d := testkit.Local(t, "2040-12-29T12:00"); d < testkit.Local(t, "2041-01-03T00:00"); d += 60 {
 			if !Clean(loc, d) || !strings.HasPrefix(Instant(loc, d).Format("2006-01-02T15:04"), d.String()) {
 				t.Fatalf("%s: %v is not clean, or is %v", name, d, Instant(loc, d))
 			}
@@ -186,7 +179,7 @@ func TestNextMovesOn(t *testing.T) {
 
 func BenchmarkClean(b *testing.B) {
 	loc, _ := Load("Europe/Lisbon")
-	l := local(b, "2027-03-29T07:00")
+	l := testkit.Local(b, "2027-03-29T07:00")
 	b.ReportAllocs()
 	for b.Loop() {
 		Clean(loc, l)

@@ -1,5 +1,5 @@
 // Package testkit is what the tests of several rooms share, and no program has: a reader of calendars that is as strict as ours
-// are written, and the names of all zones.
+// are written, the names of all zones, days and minutes that a test names, and some words of a log.
 package testkit
 
 import (
