@@ -129,24 +129,11 @@ func Read(name string) (out Book, err error) {
 	return out, nil
 }
 
-// Holds says whether a line of that digest stands in the ledger: one that was kept somewhere else when it was the last.
-func Holds(name, digest string) (found bool, err error) {
-	names, err := chains(name)
-	if err != nil {
-		return false, err
-	}
-	for _, n := range names {
-		c, err := each(n, func(run []Line) {
-			for i := range run {
-				found = found || run[i].Prev == digest
-			}
-		})
-		if err != nil {
-			return false, err
-		}
-		found = found || c.Last == digest
-	}
-	return found, nil
+// Holds says whether a line of that digest stands in the ledger: one that was kept somewhere else when it was the last. No line has
+// the digest "".
+func (b Book) Holds(digest string) bool {
+	return digest != "" && (slices.ContainsFunc(b.Lines, func(l Line) bool { return l.Prev == digest }) ||
+		slices.ContainsFunc(b.Chains, func(c Chain) bool { return c.Last == digest }))
 }
 
 // Signed are the acceptances among lines, each once, as it was written last.

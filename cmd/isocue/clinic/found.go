@@ -240,7 +240,7 @@ func (o *Found) unreadable(p string, err error) { o.Trouble = append(o.Trouble, 
 func unreadable(p string, err error) finding.Finding {
 	return finding.Finding{Rule: load.Unreadable, Verdict: finding.Malformed, Pos: finding.Pos{File: p, Line: 1, Column: 1}, Private: true,
 		Message:   "cannot be read: " + cause(p, err),
-		Remedy:    "let isocue read it, or remove it",
+		Remedy:    "let isocue read it; move it out of this folder only where it tells of no client",
 		Rationale: whyFound}
 }
 

@@ -80,8 +80,8 @@ func acceptances(lines []ledger.Line) (out []ledger.Line) {
 	return out
 }
 
-// changed finds protocols that say something else than what was accepted under the same revision: plans, waivers and people go by the
-// revision.
+// changed finds protocols that say something else than what was accepted first under the same revision: plans, waivers and people go by
+// the revision. What compile wrote down of one that was changed later makes no second meaning.
 func (j *Judging) changed(accepted []ledger.Line) (out []finding.Finding) {
 	for _, n := range slices.Sorted(maps.Keys(j.Files)) {
 		f := j.Files[n]
@@ -90,13 +90,13 @@ func (j *Judging) changed(accepted []ledger.Line) (out []finding.Finding) {
 		}
 		for i := range f.Protocols {
 			p := &f.Protocols[i]
-			of := slices.DeleteFunc(slices.Clone(accepted), func(l ledger.Line) bool {
-				return l.Content == "" || l.Client != "" || l.Protocol != p.Record.ID || l.Revision != p.Record.Revision
+			first := slices.IndexFunc(accepted, func(l ledger.Line) bool {
+				return l.Content != "" && l.Client == "" && l.Protocol == p.Record.ID && l.Revision == p.Record.Revision
 			})
-			if now := content(p.Node); len(of) == 0 || slices.ContainsFunc(of, func(l ledger.Line) bool { return l.Content == now }) {
+			if first < 0 || accepted[first].Content == content(p.Node) {
 				continue
 			}
-			l, at := of[len(of)-1], p.Node.Get("revision")
+			l, at := accepted[first], p.Node.Get("revision")
 			out = append(out, finding.Finding{Rule: SameRevision, Verdict: finding.Malformed, Pos: at.Pos, Path: at.Path(), Found: at.Raw, Protocol: p.Record.ID, Revision: p.Record.Revision,
 				Message:   fmt.Sprintf("%s says something else than revision %d did when it was accepted on %s by %s, allowed: a new revision", p.Record.ID, l.Revision, l.Time[:min(10, len(l.Time))], l.By),
 				Allowed:   "more than " + at.Raw,
