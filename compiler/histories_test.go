@@ -257,7 +257,7 @@ func standardOf(c *Compiler, id string) *load.Protocol {
 // the calendar shows from one file to the next. Source: docs/architecture.md, a plan after a plan.
 func TestHistories(t *testing.T) {
 	c := invented(t)
-	many := 300
+	many := 100
 	if *manyHistories > 0 {
 		many = *manyHistories
 	}
