@@ -209,3 +209,41 @@ func table(count map[record.Modality]map[string]int, asked int, lines []string) 
 	}
 	return w.Bytes()
 }
+
+// A coach reads at most three cautions about each of six ordinary clients, and none twice: what people learn to ignore warns nobody.
+func TestBurden(t *testing.T) {
+	c := engine(t)
+	base, all := readCases(t)
+	clients := 0
+	for _, x := range all {
+		if x.file != "clients.yaml" {
+			continue
+		}
+		clients++
+		src, err := yaml.Marshal(asDays(personOf(base, x)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		start, _ := unit.ParseDate("2027-01-04")
+		in := Input{Client: c.Reader.Bytes("client.yaml", src).Client, Now: time.Date(2027, 1, 3, 22, 0, 0, 0, time.UTC), Start: start, Diary: diary.Of(nil)}
+		for _, id := range []string{"handgrip-alternating", "walking-start"} {
+			in.Protocols = append(in.Protocols, &c.Standard(id).Protocols[0])
+			res, err := c.Compile(in)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var cautions []string
+			for _, f := range res.Findings {
+				if f.Verdict == finding.Caution && f.Rule != "contacts-example" {
+					cautions = append(cautions, f.Rule)
+				}
+			}
+			if len(cautions) > 3 {
+				t.Errorf("%s with %d protocols: %v", x.ID, len(in.Protocols), cautions)
+			}
+		}
+	}
+	if clients != 6 {
+		t.Errorf("%d clients, want 6", clients)
+	}
+}
