@@ -168,7 +168,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		g.Set("cleared", tree.Truth(c.openedForEffort(r, gatePressure, o)))
 		g.Set("pulseCleared", tree.Truth(c.openedFor(r, gatePulse, o, func(record.Modality) bool { return true })))
 		g.Set("walkCleared", tree.Truth(c.openedFor(r, gatePressure, o, func(m record.Modality) bool { return m == record.Walking })))
-		g.Set("lowMatters", tree.Truth(c.lowMatters(r, o)))
+		g.Set("lowMatters", tree.Truth(c.lowMatters(r, window, o)))
 		beside := 0
 		if latest.Setting == "clinic" && window.Setting == "home" {
 			beside = window.Days
@@ -185,9 +185,10 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 	return out
 }
 
-// lowMatters says whether a low pressure is a finding: it is for who takes what lowers it, and from an age on; otherwise it may be how
-// that person is.
-func (c *Checker) lowMatters(r *record.Client, o Occasion) bool {
+// lowMatters says whether a low pressure is a finding: it is for who takes what lowers it, and from an age on. Otherwise it may be how
+// that person is, where a whole week says so.
+func (c *Checker) lowMatters(r *record.Client, week Resting, o Occasion) bool {
 	years, known := age(r, o.from())
-	return c.TellsPrescriber(r) || !known || years >= c.Base.LowFromAge
+	usual := !unit.Int(int64(week.Days)).Less(c.Base.Limit("window-days", "floor").Num) && week.Systolic.Less(c.Base.Limit("pressure-mean-lowish", "floor").Num)
+	return c.TellsPrescriber(r) || !known || years >= c.Base.LowFromAge || !usual
 }
