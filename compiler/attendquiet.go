@@ -8,10 +8,6 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// quietDays is how long nothing may be heard of a client who trains: two weeks have at least one session of every protocol, and a
-// trainer who looks once a week has looked twice.
-const quietDays = 14
-
 // due is a measurement whose day has come.
 func (a *attending) due() {
 	if a.Plan == nil || !a.runs() {
@@ -65,7 +61,7 @@ func (a *attending) rest() {
 		}
 		return
 	}
-	if heard := max(a.heard(), a.Plan.Start-1); a.today-heard > quietDays && a.Plan.Start <= a.today {
+	if heard := max(a.heard(), a.Plan.Start-1); int(a.today-heard) > a.c.Check.Base.Course.Quiet && a.Plan.Start <= a.today {
 		a.add(progress.Matter{Need: progress.Silent, Says: fmt.Sprintf("nothing was heard for %d days", a.today-heard), Act: "ring the client this week", On: heard})
 	}
 	if len(a.out) == 0 {
