@@ -147,6 +147,7 @@ type Reading struct {
 	Setting             string // home | clinic
 	Arm                 Hand   // "" where it was not noted
 	Settled             bool   // an alert about it was ended by a call and what came after
+	Noted               bool   // the diary has it
 	Index               int
 }
 
