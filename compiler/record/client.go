@@ -77,6 +77,16 @@ func (c *Client) Lives(day unit.Date) (zone, emergency string) {
 	return zone, emergency
 }
 
+// Moves are the moves of days after one.
+func (c *Client) Moves(after unit.Date) (out []Elsewhere) {
+	for _, x := range c.Later {
+		if x.From > after && x.Zone != "" {
+			out = append(out, Elsewhere{x.From, x.Zone, x.Emergency})
+		}
+	}
+	return out
+}
+
 // Contacts says whom to call.
 type Contacts struct{ Client, Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
 
