@@ -58,7 +58,7 @@ func (a *attending) hands() {
 			continue
 		}
 		if barred == nil {
-			barred = history.Barred(a.c.Stands(a.Client, a.Diary, a.Now).Record, a.c.Check.Questions(), a.today)
+			barred = a.c.Check.Barred(a.c.Stands(a.Client, a.Diary, a.Now).Record, a.today)
 		}
 		if barred[e.Condition.Side] {
 			a.add(progress.Matter{Need: progress.NotTold, Says: fmt.Sprintf("the %s hand must not be trained (%s from %s)", e.Condition.Side, e.Condition.Code, e.Date),
