@@ -126,7 +126,7 @@ func (b *Base) readSitting(n *tree.Node) {
 func (b *Base) readCourse(n *tree.Node) {
 	c := n.Get("course")
 	b.Course = record.CourseDays{Baseline: c.Get("baselineDays").Whole(), Final: c.Get("finalDays").Whole(),
-		Check: c.Get("checkWeeks").Whole(), Notice: c.Get("noticeDays").Whole()}
+		Check: c.Get("checkWeeks").Whole(), Notice: c.Get("noticeDays").Whole(), Quiet: c.Get("quietDays").Whole()}
 	for _, w := range c.Get("reviewWeeks").Items() {
 		b.Course.Reviews = append(b.Course.Reviews, w.Whole())
 	}
