@@ -22,7 +22,7 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 			EmergencySystolic: c.Base.Limit("pregnancy-systolic-emergency", "below").Num, EmergencyDiastolic: c.Base.Limit("pregnancy-diastolic-emergency", "below").Num}
 	}
 	g.LowSystolic, g.LowClinic = c.Base.Limit("pressure-systolic-low", "floor").Num, c.Base.Limit("log-low-very", "floor").Num
-	g.PulseCoach, g.PulseClinic = c.Base.Limit("pulse-usual", "ceiling").Num, c.Base.Limit("pulse-ceiling", "ceiling").Num
+	g.PulseCoach, g.PulseClinic = c.Base.Limit("pulse-usual", "below").Num, c.Base.Limit("pulse-ceiling", "ceiling").Num
 	if !g.Maternity && !c.openedForEffort(cl, gatePressure, o) {
 		g.EffortSystolic, g.EffortDiastolic = c.Base.Limit("pressure-systolic-clearance", "below").Num, c.Base.Limit("pressure-diastolic-clearance", "below").Num
 	}
@@ -42,10 +42,10 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 	return g
 }
 
-// PulseFloor is the pulse under which training needs a clinician's word, read from the rules; 0 where one has given it, or nothing
-// that is trained is an effort.
+// PulseFloor is the pulse under which training needs a clinician's word, read from the rules; 0 where one has given it for everything
+// that is trained.
 func (c *Checker) PulseFloor(cl *record.Client, o Occasion) unit.Dec {
-	if !o.effort() || c.openedForEffort(cl, gatePulse, o) {
+	if len(o.Protocols) > 0 && c.openedFor(cl, gatePulse, o, everything) {
 		return unit.Dec{}
 	}
 	return c.Base.Limit("pulse-floor", "floor").Num

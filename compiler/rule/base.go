@@ -44,6 +44,9 @@ type Base struct {
 	rules       []*lazy // sorted by id
 	deferred    deferred
 	Medicines   map[string]MedicineClass
+	Pairs       []MedicinePair
+	SlowSigns   []string          // questions about signs that a very slow pulse is one of
+	generics    map[string]string // generic name, also without its last e -> class
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
 	Classes     []PressureClass // of a set and setting the gravest first
@@ -131,6 +134,8 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("changes.cue", b.readChanges)
 	read("version.cue", func(n *tree.Node) { b.Version = n.Get("ruleBase").Text() })
 	read("medicines.cue", b.readMedicines)
+	read("medicinepairs.cue", b.readPairs)
+	read("slowpulse.cue", func(n *tree.Node) { b.SlowSigns = texts(n.Get("slowSigns")) })
 	read("norms.cue", b.readNorms)
 	read("classes.cue", b.readClasses)
 	read("effects.cue", b.readEffects)
