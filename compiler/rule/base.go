@@ -17,7 +17,7 @@ import (
 
 // Source is what a rule rests on. Seen says how its figures were seen: read, secondary or memory.
 type Source struct {
-	Key, Authors, Title, In, Where, Kind, Seen, Figures string
+	Key, Authors, Title, In, Where, Kind, Seen, Figures, Says string
 	Year                                                int
 }
 
