@@ -109,9 +109,9 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
 	g.Set("medicinesAsked", tree.Truth(cl.Node.Get("medicines") != nil))
 	news := c.Medicines(r, 0, o.from())
-	str(g, "pairsToday", news.PairsToday)
-	str(g, "pairsWeek", news.PairsWeek)
-	str(g, "purpose", news.Purpose)
+	g.Set("pairsToday", tree.Str(news.PairsToday))
+	g.Set("pairsWeek", tree.Str(news.PairsWeek))
+	g.Set("purpose", tree.Str(news.Purpose))
 	taught := r.Taught != 0
 	if ms := modalities(o.Protocols); !taught && len(ms) > 0 {
 		taught = !slices.ContainsFunc(ms, func(m record.Modality) bool { return r.TaughtIn(m) == 0 })

@@ -42,7 +42,9 @@ func everything(record.Modality) bool { return true }
 func strains(m record.Modality) bool { return m.Hold() || m == record.Strength }
 
 // StrainCleared says whether a clearance opens the pulse gate for every squeeze, squat and exercise of an occasion.
-func (c *Checker) StrainCleared(r *record.Client, o Occasion) bool { return c.openedFor(r, gatePulse, o, strains) }
+func (c *Checker) StrainCleared(r *record.Client, o Occasion) bool {
+	return c.openedFor(r, gatePulse, o, strains)
+}
 
 // slowSigns says whether a question about a sign that a very slow pulse is one of is a yes.
 func (c *Checker) slowSigns(r *record.Client) bool {

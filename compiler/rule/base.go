@@ -18,7 +18,7 @@ import (
 // Source is what a rule rests on. Seen says how its figures were seen: read, secondary or memory.
 type Source struct {
 	Key, Authors, Title, In, Where, Kind, Seen, Figures, Says string
-	Year                                                int
+	Year                                                      int
 }
 
 // Unpublished says whether the source is the trade's habit or our own line, with nothing to look up.
