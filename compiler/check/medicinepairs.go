@@ -84,7 +84,7 @@ func (c *Checker) purposeful(r *record.Client, m record.Medicine) bool {
 func (c *Checker) rebounds(m record.Medicine, today unit.Date) bool {
 	g := tree.NewRecord()
 	str(g, "class", m.Class)
-	str(g, "modality", string(record.Handgrip))
+	g.Set("effort", tree.Truth(true))
 	g.Set("taken", tree.Truth(false))
 	g.Set("cleared", tree.Truth(false))
 	g.Set("changedDays", tree.Int(int(today-m.Changed)))

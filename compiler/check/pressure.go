@@ -163,10 +163,17 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		if p.BothArms {
 			num(g, "armDifference", p.ArmDifference)
 		}
-		g.Set("effort", tree.Truth(o.effort()))
+		g.Set("effort", tree.Truth(c.effort(r, o)))
 		g.Set("walks", tree.Truth(slices.Contains(modalities(o.Protocols), record.Walking)))
 		g.Set("cleared", tree.Truth(c.openedForEffort(r, gatePressure, o)))
-		g.Set("pulseCleared", tree.Truth(c.openedFor(r, gatePulse, o, everything)))
+		g.Set("pulseCleared", tree.Truth(c.openedFor(r, gatePulse, o, func(record.Modality) bool { return true })))
+		g.Set("walkCleared", tree.Truth(c.openedFor(r, gatePressure, o, func(m record.Modality) bool { return m == record.Walking })))
+		g.Set("lowMatters", tree.Truth(c.lowMatters(r, o)))
+		beside := 0
+		if latest.Setting == "clinic" && window.Setting == "home" {
+			beside = window.Days
+		}
+		g.Set("besideDays", tree.Int(beside))
 		g.Set("strains", tree.Truth(slices.ContainsFunc(modalities(o.Protocols), strains)))
 		g.Set("strainCleared", tree.Truth(c.StrainCleared(r, o)))
 		g.Set("slowing", tree.Int(c.Slowing(r)))
@@ -180,4 +187,11 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		out = append(out, rule.Given{Node: g, Anchor: at, Places: places})
 	}
 	return out
+}
+
+// lowMatters says whether a low pressure is a finding: it is for who takes what lowers it, and from an age on; otherwise it may be how
+// that person is.
+func (c *Checker) lowMatters(r *record.Client, o Occasion) bool {
+	years, known := age(r, o.from())
+	return c.TellsPrescriber(r) || !known || years >= c.Base.LowFromAge
 }
