@@ -50,7 +50,7 @@ func New(w *load.Watchdog) (*Compiler, error) {
 		return nil, err
 	}
 	judge := check.New(b)
-	r.Accepts = judge.Accepts
+	r.Accepts, r.Classes = judge.Accepts, b.ClassesOf
 	return &Compiler{Reader: r, Check: judge}, nil
 }
 

@@ -124,7 +124,7 @@ func (e *edited) bounds() {
 		{"gate.emergencyDiastolic", g.EmergencyDiastolic, limit("pregnancy-diastolic-emergency", "below"), false, g.Maternity},
 		{"gate.lowSystolic", g.LowSystolic, limit("pressure-systolic-low", "floor"), true, e.same},
 		{"gate.lowClinic", g.LowClinic, limit("log-low-very", "floor"), true, e.same},
-		{"gate.pulseCoach", g.PulseCoach, limit("pulse-usual", "ceiling"), false, e.same},
+		{"gate.pulseCoach", g.PulseCoach, limit("pulse-usual", "below"), false, e.same},
 		{"gate.pulseClinic", g.PulseClinic, limit("pulse-ceiling", "ceiling"), false, e.same},
 	} {
 		if !x.need && x.is.IsZero() {

@@ -78,6 +78,15 @@ var pregnant = [2]string{`pregnancy: "no"`, `pregnancy: "yes"`}
 
 var uncleared = [2]string{`  - {for: \[pressure.*\n`, ``}
 
+// takes is an edit by which the record has these medicines.
+func takes(medicines ...string) [2]string {
+	out := "medicines:\n"
+	for _, m := range medicines {
+		out += "  - {" + m + "}\n"
+	}
+	return [2]string{`medicines:\n(  - .*\n)+`, out}
+}
+
 const wednesday = "2027-02-10T12:00:00Z"
 
 var scenes = []scene{
@@ -92,11 +101,22 @@ var scenes = []scene{
 	{rule: "log-effort-systolic", log: "2027-02-10T07:00,160,90,68,left,,\n", now: wednesday, edit: uncleared},
 	{rule: "log-effort-diastolic", log: "2027-02-10T07:00,150,100,68,left,,\n", now: wednesday, edit: uncleared},
 	{rule: "log-low", log: "2027-02-10T07:00,99,62,68,left,,\n", now: wednesday},
+	{rule: "log-low-medicine", log: "2027-02-10T07:00,99,62,68,left,,\n", now: wednesday},
 	{rule: "log-low-very", log: "2027-02-10T07:00,89,62,68,left,,\n", now: wednesday},
 	{rule: "log-low-symptoms", log: "2027-02-10T07:00,99,62,68,left,,dizzy\n", now: wednesday},
 	{rule: "log-low-diastolic", log: "2027-02-10T07:00,110,59,68,left,,dizzy\n", now: wednesday},
 	{rule: "log-pulse", log: "2027-02-10T07:00,130,80,121,left,,\n", now: wednesday},
 	{rule: "log-pulse-slow", log: "2027-02-10T07:00,130,80,39,left,,\n", now: wednesday},
+	{rule: "log-pulse-slow-signs", log: "2027-02-10T07:00,130,80,39,left,,dizzy\n", now: wednesday},
+	{rule: "log-pulse-slowish", log: "2027-02-10T07:00,130,80,49,left,,\n", now: wednesday},
+	{rule: "log-pulse-slowish-medicine", log: "2027-02-10T07:00,130,80,49,left,,\n", now: wednesday, edit: takes("name: bisoprolol, changed: 2025-03-01")},
+	{rule: "log-pulse-pair", log: "2027-02-10T07:00,130,80,49,left,,\n", now: wednesday, edit: takes("name: bisoprolol, changed: 2025-03-01", "name: verapamil, changed: 2025-03-01")},
+	{rule: "log-pair-today", log: "2027-02-10T07:00,130,80,68,left,,\n", now: wednesday, edit: takes("name: sildenafil, changed: 2027-02-08", "class: nitrate, changed: 2025-03-01")},
+	{rule: "log-pair-week", log: "2027-02-10T07:00,130,80,68,left,,\n", now: wednesday, edit: takes("name: sildenafil, changed: 2027-02-08", "name: doxazosin, changed: 2025-03-01")},
+	{rule: "log-medicine-raises", log: "2027-02-10T07:00,130,80,68,left,,\n", now: wednesday, edit: takes("name: ibuprofen, changed: 2027-02-08")},
+	{rule: "log-medicine-purpose", log: "2027-02-10T07:00,130,80,68,left,,\n", now: wednesday, edit: takes("name: apixaban, changed: 2027-02-08")},
+	{rule: "log-medicine-stopped", log: "2027-02-10T07:00,130,80,68,left,,\n", now: wednesday, edit: takes("name: clonidine, changed: 2027-02-08, stopped: true")},
+	{rule: "log-palpitations", sessions: "2027-02-10T07:00,a,stopped,palpitations\n", now: wednesday},
 	{rule: "log-pulse-fast", log: "2027-02-10T07:00,130,80,101,left,,\n", now: wednesday},
 	{rule: "log-standing-systolic", log: "2027-02-10T07:00,130,80,68,left,,\n2027-02-10T07:03,110,76,80,left,standing,\n", now: wednesday},
 	{rule: "log-standing-diastolic", log: "2027-02-10T07:00,130,80,68,left,,\n2027-02-10T07:03,125,70,80,left,standing,\n", now: wednesday},

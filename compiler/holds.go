@@ -16,6 +16,7 @@ import (
 type Closing struct {
 	finding.Finding
 	Modalities []record.Modality
+	Day        bool // today alone: its sessions are cancelled, and the course goes on tomorrow
 }
 
 // checkClient judges the record. What it finds refuses a first plan. A running course goes on: an answer, a medicine, a pause or a
@@ -24,7 +25,9 @@ type Closing struct {
 func (r *pass) checkClient() {
 	all := r.c.Check.Client(r.in.Client, r.on)
 	for _, x := range r.in.Closings {
-		all = append(all, x.Finding)
+		if !x.Day || r.in.Previous != nil || r.on.Start <= r.on.Today {
+			all = append(all, x.Finding)
+		}
 	}
 	if r.in.Previous == nil || !finding.Rejected(all) {
 		r.find(all)
@@ -37,7 +40,13 @@ func (r *pass) checkClient() {
 		on.Protocols = []*record.Protocol{p.Record}
 		bars := slices.DeleteFunc(r.c.Check.Client(r.in.Client, on), func(f finding.Finding) bool { return !r.holds(f) })
 		for _, x := range r.in.Closings {
-			if slices.Contains(x.Modalities, p.Record.Modality) {
+			switch {
+			case !slices.Contains(x.Modalities, p.Record.Modality):
+			case x.Day:
+				f := x.Finding
+				f.Held = p.Record.ID
+				held = append(held, f)
+			default:
 				bars = append(bars, x.Finding)
 			}
 		}

@@ -39,6 +39,11 @@ func (c *Compiler) programme(in Input) *programme {
 	for _, x := range shut {
 		closes = append(closes, x.Entered)
 	}
+	for _, x := range in.Closings {
+		if x.Day {
+			closes = append(closes, history.Entered{Span: record.Span{From: today, To: today}, Why: history.Wait, Only: x.Modalities, Tests: true})
+		}
+	}
 	var ms []record.Modality
 	for _, p := range in.Protocols {
 		ms = append(ms, p.Record.Modality)

@@ -82,6 +82,7 @@ func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell
 	j.windows()
 	j.sessions()
 	j.tests()
+	j.medicines()
 	j.rows()
 	return j.open()
 }
@@ -136,9 +137,12 @@ func (j *judging) judge(x facts) (spoken bool) {
 	for _, f := range j.c.Check.Judge("log", rule.Given{Node: x.node}) {
 		r := j.c.Check.Base.Rule(f.Rule)
 		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Closes: r.Tell.Closes(), File: x.file, Line: x.line}
-		if t.Closes {
+		if r.Tell.DayAlone && x.on < j.on.Today { // the day is over; the coach still hears of it
+			t.Closes, t.HowSoon = false, "this week"
+		}
+		if t.Day = r.Tell.DayAlone; t.Closes {
 			for _, p := range j.on.Protocols {
-				if !j.c.Check.OpenedSince(j.log.Client.Record, p.Modality, x.on, j.on.Today) {
+				if r.Tell.Shuts(p.Modality) && !j.c.Check.OpenedSince(j.log.Client.Record, p.Modality, x.on, j.on.Today) {
 					t.Closed = append(t.Closed, p.Modality)
 				}
 			}
@@ -173,6 +177,9 @@ func (j *judging) sitting(s progress.Sitting) (spoken bool) {
 	x.gate("pulseCoach", g.PulseCoach)
 	x.gate("pulseClinic", g.PulseClinic)
 	x.gate("pulseFloor", j.f.PulseFloor)
+	x.whole("slowing", j.c.Check.Slowing(j.log.Client.Record))
+	x.truth("strainCleared", j.c.Check.StrainCleared(j.log.Client.Record, j.on))
+	x.truth("onMedicine", j.f.Taking)
 	x.truth("maternity", g.Maternity)
 	x.truth("symptoms", s.Symptoms)
 	x.truth("lowSymptoms", s.LowSymptoms)
@@ -252,6 +259,27 @@ func (j *judging) tests() {
 	if left, ok, _ := j.standing(j.log); ok {
 		x.whole("daysLeft", left)
 	}
+	j.judge(x)
+}
+
+// medicines judges what changed in the medicines since the first visit, or since the prescriber was reached: what a first visit finds it
+// says itself.
+func (j *judging) medicines() {
+	r := j.log.Client.Record
+	since := max(r.Screened, 1)
+	for _, call := range calls(j.log.Diary, j.on.Today) {
+		if call.Told.Who == "prescriber" {
+			since = max(since, call.Date)
+		}
+	}
+	news := j.c.Check.Medicines(r, since, j.on.Today)
+	x := about("medicines")
+	x.on = news.On
+	x.text("pairsToday", news.PairsToday)
+	x.text("pairsWeek", news.PairsWeek)
+	x.text("purpose", news.Purpose)
+	x.text("raises", news.Raises)
+	x.text("stopped", news.Stopped)
 	j.judge(x)
 }
 

@@ -126,6 +126,10 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	}
 	g.Set("readings", tree.Int(len(r.BloodPressure)))
 	g.Set("medicinesAsked", tree.Truth(cl.Node.Get("medicines") != nil))
+	news := c.Medicines(r, 0, o.from())
+	g.Set("pairsToday", tree.Str(news.PairsToday))
+	g.Set("pairsWeek", tree.Str(news.PairsWeek))
+	g.Set("purpose", tree.Str(news.Purpose))
 	taught := r.Taught != 0
 	if ms := modalities(o.Protocols); !taught && len(ms) > 0 {
 		taught = !slices.ContainsFunc(ms, func(m record.Modality) bool { return r.TaughtIn(m) == 0 })
@@ -177,20 +181,4 @@ func (c *Checker) Passed(cl *load.Client, o Occasion) (out []finding.Finding) {
 		}
 	}
 	return private(out)
-}
-
-func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occasion) rule.Given {
-	g, med := tree.NewRecord(), cl.Record.Medicines[i]
-	class := c.Base.Medicines[med.Class]
-	str(g, "class", med.Class)
-	str(g, "name", class.Name)
-	str(g, "says", class.Says)
-	str(g, "modality", string(m))
-	g.Set("effort", tree.Truth(!c.strain(cl.Record, m, o).Light()))
-	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
-	g.Set("taken", tree.Truth(!med.Stopped))
-	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))
-	g.Set("cleared", tree.Truth(c.opened(cl.Record, med.Class, m, o.from()) != nil))
-	n := cl.Node.Get("medicines").Elem[i]
-	return rule.Given{Node: g, Anchor: n, Places: map[string]*tree.Node{"class": n.Get("class"), "changedDays": n.Get("changed"), "cleared": n.Get("class")}}
 }

@@ -39,7 +39,7 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 		case record.Begins, record.Over:
 			out = append(out, w.condition(saysOf(e))...)
 		case record.HasMedicine:
-			out = append(out, w.medicine(saysOf(e))...)
+			out = append(out, c.medicine(saysOf(e))...)
 		case record.Cleared:
 			out = append(out, w.clearance(saysOf(e))...)
 		case record.Understood:
@@ -169,7 +169,7 @@ func stops(d *load.Diary, r *record.Client) (out []finding.Finding) {
 	type drug struct{ class, name string }
 	taken := map[drug]bool{}
 	for _, m := range r.Medicines {
-		taken[drug{class: m.Class}] = true
+		taken[drug{class: m.Class}], taken[drug{m.Class, m.Name}] = true, true
 	}
 	for _, e := range d.Entries {
 		if e.Medicine != nil && e.Medicine.Change != "stopped" {

@@ -57,13 +57,13 @@ func (c *Checker) yes(r *record.Client, id string) bool {
 }
 
 // opened is the clearance that opens a gate for a modality on a day; nil where none does. One that is older than the
-// condition it is for, or than the last change of any medicine, is void: the clinician did not know. So is one of a role that does not
-// fit the gate.
+// condition it is for, or than the last change of a medicine whose class touches the gate, is void: the clinician did not know. So is
+// one of a role that does not fit the gate.
 func (c *Checker) opened(r *record.Client, gate string, m record.Modality, day unit.Date) *record.Clearance {
 	var best *record.Clearance
 	for i := range r.Clearances {
 		cl := &r.Clearances[i]
-		if cl.Gate != gate || !c.Base.Roles.Opens(cl.Role, gate) || !slices.Contains(cl.Modalities, m) || day < cl.Date || cl.Until < day || void(r, cl) {
+		if cl.Gate != gate || !c.Base.Roles.Opens(cl.Role, gate) || !slices.Contains(cl.Modalities, m) || day < cl.Date || cl.Until < day || c.void(r, cl) {
 			continue
 		}
 		if best == nil || cl.Until > best.Until {
@@ -73,15 +73,18 @@ func (c *Checker) opened(r *record.Client, gate string, m record.Modality, day u
 	return best
 }
 
-func void(c *record.Client, cl *record.Clearance) bool {
-	x := condition(c, cl.Gate)
+// void says whether a clearance says nothing any more: its condition is newer, or a medicine changed after it whose class touches its gate.
+func (c *Checker) void(r *record.Client, cl *record.Clearance) bool {
+	x := condition(r, cl.Gate)
 	switch {
 	case x != nil && cl.Date < x.Since:
 		return true
 	case x != nil && cl.Gate == GateLog && (x.Since == 0 || cl.Date == x.Since):
 		return true // on the day itself nobody can tell which came first
 	}
-	return slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return cl.Date < m.Changed })
+	return slices.ContainsFunc(r.Medicines, func(m record.Medicine) bool {
+		return cl.Date < m.Changed && c.Base.Medicines[m.Class].Touches(cl.Gate)
+	})
 }
 
 // Opened says whether a clearance opens a gate for a modality on a day.
@@ -92,7 +95,7 @@ func (c *Checker) Opened(r *record.Client, gate string, m record.Modality, day u
 // OpenedSince says whether a clearance of a later day than an alert of a log opens training in a modality again.
 func (c *Checker) OpenedSince(cl *record.Client, m record.Modality, alert, today unit.Date) bool {
 	return slices.ContainsFunc(cl.Clearances, func(x record.Clearance) bool {
-		return x.Gate == GateLog && c.Base.Roles.Opens(x.Role, GateLog) && slices.Contains(x.Modalities, m) && alert < x.Date && x.Date <= today && today <= x.Until && !void(cl, &x)
+		return x.Gate == GateLog && c.Base.Roles.Opens(x.Role, GateLog) && slices.Contains(x.Modalities, m) && alert < x.Date && x.Date <= today && today <= x.Until && !c.void(cl, &x)
 	})
 }
 

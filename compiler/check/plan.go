@@ -22,7 +22,7 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 			EmergencySystolic: c.Base.Limit("pregnancy-systolic-emergency", "below").Num, EmergencyDiastolic: c.Base.Limit("pregnancy-diastolic-emergency", "below").Num}
 	}
 	g.LowSystolic, g.LowClinic = c.Base.Limit("pressure-systolic-low", "floor").Num, c.Base.Limit("log-low-very", "floor").Num
-	g.PulseCoach, g.PulseClinic = c.Base.Limit("pulse-usual", "ceiling").Num, c.Base.Limit("pulse-ceiling", "ceiling").Num
+	g.PulseCoach, g.PulseClinic = c.Base.Limit("pulse-usual", "below").Num, c.Base.Limit("pulse-ceiling", "ceiling").Num
 	if !g.Maternity && !c.openedForEffort(cl, gatePressure, o) {
 		g.EffortSystolic, g.EffortDiastolic = c.Base.Limit("pressure-systolic-clearance", "below").Num, c.Base.Limit("pressure-diastolic-clearance", "below").Num
 	}

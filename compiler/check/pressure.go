@@ -174,6 +174,10 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 			beside = window.Days
 		}
 		g.Set("besideDays", tree.Int(beside))
+		g.Set("strains", tree.Truth(slices.ContainsFunc(modalities(o.Protocols), strains)))
+		g.Set("strainCleared", tree.Truth(c.StrainCleared(r, o)))
+		g.Set("slowing", tree.Int(c.Slowing(r)))
+		g.Set("slowSigns", tree.Truth(c.slowSigns(r)))
 		g.Set("pregnant", tree.Truth(c.pregnant(r)))
 		at := list.Elem[p.Last.Index]
 		places := map[string]*tree.Node{"systolic": at.Get("systolic"), "diastolic": at.Get("diastolic"), "ageDays": at.Get("at")}

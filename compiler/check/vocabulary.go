@@ -22,7 +22,7 @@ func (c *Checker) vocabulary(cl *load.Client, o Occasion) (out []finding.Finding
 		out = append(out, w.condition(e)...)
 	}
 	for _, e := range n.Get("medicines").Items() {
-		out = append(out, w.medicine(e)...)
+		out = append(out, c.medicine(e)...)
 	}
 	for _, e := range n.Get("clearances").Items() {
 		out = append(out, w.clearance(e)...)
@@ -71,10 +71,6 @@ func (w words) answers(a *tree.Node) (out []finding.Finding) {
 
 func (w words) condition(n *tree.Node) []finding.Finding {
 	return known(n.Get("code"), "a condition that a question asks about", askedFor, w.codes)
-}
-
-func (w words) medicine(n *tree.Node) []finding.Finding {
-	return known(n.Get("class"), "a class of medicine", "write the class: "+strings.Join(w.medicines, ", "), w.medicines)
 }
 
 func (w words) clearance(n *tree.Node) []finding.Finding {

@@ -9,8 +9,8 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// drug is a medicine by class and name. The record has no names, and a name in the diary is never taken for what the record calls by its
-// class: a stop of one would open what another bars.
+// drug is a medicine by class and name. A name in the diary is never taken for what the record calls by its class alone: a stop of one
+// would open what another bars. What the diary calls by its class is the record's one medicine of that class, whatever its name.
 type drug struct{ class, name string }
 
 // medicines puts the changes of the diary among the medicines of the record, one element a medicine with its newest change, and says
@@ -19,11 +19,17 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 	old := s.list("medicines")
 	all := s.of(record.HasMedicine)
 	if len(all) == 0 {
-		return make([]bool, len(old))
+		for _, m := range c.Medicines {
+			stopped = append(stopped, m.Stopped)
+		}
+		return stopped
 	}
 	groups, order := map[drug][]*record.Entry{}, []drug{}
 	for _, e := range all {
 		k := drug{e.Medicine.Class, e.Medicine.Name}
+		if k.name == "" {
+			k.name = soleName(c, k.class)
+		}
 		if groups[k] == nil {
 			order = append(order, k)
 		}
@@ -31,14 +37,15 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 	}
 	var elem []*tree.Node
 	for i, n := range old {
-		k := drug{class: c.Medicines[i].Class}
-		if es := groups[k]; es != nil && sole(c, k.class) {
-			if newestOf(es) >= c.Medicines[i].Changed {
+		m := c.Medicines[i]
+		k := drug{m.Class, m.Name}
+		if es := groups[k]; es != nil && sole(c, k) {
+			if newestOf(es) >= m.Changed {
 				continue // the diary counts
 			}
 			groups[k] = nil // the record's change is the newest
 		}
-		elem, stopped = append(elem, n), append(stopped, false)
+		elem, stopped = append(elem, n), append(stopped, m.Stopped)
 	}
 	for _, k := range order {
 		if len(groups[k]) == 0 {
@@ -47,6 +54,13 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 		last := latest(groups[k])[0]
 		n := tree.At(says(last).Pos)
 		n.Link("class", says(last).Get("class"))
+		if name := says(last).Get("name"); name != nil {
+			n.Link("name", name)
+		} else if k.name != "" {
+			x := tree.Str(k.name)
+			x.Pos = n.Pos
+			n.Set("name", x)
+		}
 		n.Link("changed", dayed(last).Get("date"))
 		elem, stopped = append(elem, n), append(stopped, gone(groups[k]))
 	}
@@ -54,11 +68,25 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 	return stopped
 }
 
-// sole says whether a record has one medicine of a class.
-func sole(c *record.Client, class string) bool {
+// soleName is the name of a record's one medicine of a class, "" where there are others or it has none.
+func soleName(c *record.Client, class string) (name string) {
 	n := 0
 	for _, m := range c.Medicines {
 		if m.Class == class {
+			n, name = n+1, m.Name
+		}
+	}
+	if n != 1 {
+		return ""
+	}
+	return name
+}
+
+// sole says whether a record has one medicine of a class and name; without a name one of the class.
+func sole(c *record.Client, k drug) bool {
+	n := 0
+	for _, m := range c.Medicines {
+		if m.Class == k.class && (m.Name == k.name || k.name == "") {
 			n++
 		}
 	}

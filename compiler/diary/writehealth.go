@@ -42,12 +42,14 @@ func (w *writer) asked() (string, error) {
 	return fmt.Sprintf("asked: {questions: %d, answers: {%s}}", w.known.QuestionSet, strings.Join(said, ", ")), nil
 }
 
-// medicine takes a class, or a generic name that the rule base knows.
+// medicine takes a class, or the generic name of a medicine: nobody who knows no more than the name on a box is kept from saying that it
+// changed. What is nearly a class or a name is a slip, and is asked about.
 func (w *writer) medicine() (string, error) {
-	if len(w.Words) != 2 {
+	n := len(w.Words) - 1
+	if n < 1 {
 		return "", w.usage()
 	}
-	word, change := strings.ToLower(w.Words[0]), plain(w.Words[1])
+	word, change := strings.ToLower(strings.Join(w.Words[:n], " ")), plain(w.Words[n])
 	if slices.Contains(w.known.Classes, word) {
 		return fmt.Sprintf("medicine: {class: %s, change: %s}", plain(word), change), nil
 	}
@@ -55,7 +57,10 @@ func (w *writer) medicine() (string, error) {
 		return fmt.Sprintf("medicine: {class: %s, name: %s, change: %s}", plain(class), plain(word), change), nil
 	}
 	names := slices.Concat(w.known.Classes, slices.Sorted(maps.Keys(w.known.Medicines)))
-	return "", fmt.Errorf("%q is no class of medicine and no generic name that isocue knows%s; write its class: %s", w.Words[0], near.Hint(word, names), strings.Join(w.known.Classes, ", "))
+	if near.Match(word, names) != "" {
+		return "", fmt.Errorf("%q is no class of medicine and no generic name that isocue knows%s; write the name as the box says it, or its class: %s", word, near.Hint(word, names), strings.Join(w.known.Classes, ", "))
+	}
+	return fmt.Sprintf("medicine: {name: %s, change: %s}", quote(word), change), nil
 }
 
 func (w *writer) condition() (string, error) {

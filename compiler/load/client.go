@@ -13,6 +13,9 @@ import (
 func (r *Reader) client(f *File, n *tree.Node) {
 	fits := r.shape(f, r.clients(), "#Client", n)
 	before := len(f.Findings)
+	for _, m := range n.Get("medicines").Items() {
+		r.classed(f, m)
+	}
 	c := f.decodeClient(n) // also where the shape is wrong: all trouble at once
 	if fits && len(f.Findings) == before {
 		f.Client = &Client{Node: n, Record: c}

@@ -112,7 +112,9 @@ func (r *Reader) entry(f *File, from guard.Entry, full bool) {
 	}
 	for _, k := range keys {
 		one := e
-		one.What = k
+		if one.What = k; k == record.HasMedicine {
+			r.classed(f, n.Get(string(k)))
+		}
 		f.happened(n.Get(string(k)), &one)
 		sound := one.Date != 0 && len(keys) == 1 && !unsure && !f.faultIn(n, string(k), "date", "time")
 		if sound || one.Date != 0 && closes(k) { // what closes training is never lost for a fault beside it

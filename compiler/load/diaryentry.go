@@ -92,7 +92,7 @@ func (f *File) happened(n *tree.Node, e *record.Entry) {
 	case record.HasDevice:
 		e.Device = f.device(n)
 	case record.HasMedicine:
-		e.Medicine = &record.MedicineChange{Class: n.Get("class").Text(), Name: n.Get("name").Text(), Change: n.Get("change").Text()}
+		e.Medicine = &record.MedicineChange{Class: n.Get("class").Text(), Name: plainName(n), Change: n.Get("change").Text()}
 	case record.Begins, record.Over:
 		e.Condition = &record.Condition{Code: n.Get("code").Text(), Side: record.Hand(n.Get("side").Text()), Since: e.Date}
 	case record.Cleared:

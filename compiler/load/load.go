@@ -74,6 +74,8 @@ type Reader struct {
 	watch     *Watchdog
 	// Accepts says whether rules take a number in place of one of a protocol; what they refuse is never offered. nil takes all.
 	Accepts func(protocol, at, offer *tree.Node) bool
+	// Classes are the classes of the medicines that a generic name names; nil knows no name.
+	Classes func(name string) []string
 }
 
 // Watchdog bounds what reading one file may take; its Bite must end the process.
@@ -91,7 +93,7 @@ func NewReader(w *Watchdog) (*Reader, error) {
 	}
 	return &Reader{s, later(w, "words.cue", "client.cue"), later(w, "words.cue", "client.cue", "diary.cue"),
 		later(w, "words.cue", "policy.cue", "rule.cue"),
-		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w, nil}, nil
+		later(w, "words.cue", "protocol.cue", "client.cue", "given.cue"), w, nil, nil}, nil
 }
 
 // Watch begins to look at other work on a file of somebody's; the function it returns ends that.

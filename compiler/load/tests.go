@@ -122,7 +122,7 @@ func (f *File) health(n *tree.Node, c *record.Client) {
 			Since: f.date(e.Get("since")), Until: f.date(e.Get("until")), Index: i})
 	}
 	for i, e := range n.Get("medicines").Items() {
-		c.Medicines = append(c.Medicines, record.Medicine{Class: e.Get("class").Text(), Changed: f.date(e.Get("changed")), Index: i})
+		c.Medicines = append(c.Medicines, f.medicine(e, i))
 	}
 	for i, e := range n.Get("clearances").Items() {
 		cl := f.clearance(e)

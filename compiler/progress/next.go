@@ -52,6 +52,9 @@ func Decide(f *Followed) {
 	case f.Closing() != nil:
 		worst := slices.IndexFunc(f.Tells, func(t Tell) bool { return len(t.Closed) > 0 })
 		n.Step, n.Why = Wait, fmt.Sprintf("training is closed since %s until a clearance of a later day: %s", f.Closing().On, f.Tells[worst].Why)
+		if f.Tells[worst].Day {
+			n.Why = fmt.Sprintf("training is closed today: %s", f.Tells[worst].Why)
+		}
 	case f.told("log-stops") != nil:
 		n.Step, n.Why = StepBack, f.told("log-stops").Why
 		n.Back = lighter(f)

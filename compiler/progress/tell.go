@@ -19,6 +19,7 @@ type Tell struct {
 	Times                       int
 	Closes                      bool              // training is closed by it until a clinician opens it
 	Closed                      []record.Modality // for these no clearance of a later day has; empty where it closes nothing any more
+	Day                         bool              // what it closes it closes on that day alone
 	File                        string
 	Line                        int
 }
@@ -70,7 +71,7 @@ type Followed struct {
 	Logs       []*record.Log // as they were read, pressure before sessions
 	Rows       []record.RowProblem
 	Gate       record.Gate
-	PulseFloor unit.Dec // 0 where nothing asks for one
+	PulseFloor unit.Dec // 0 where a clinician has cleared it
 	Figures    record.Comparison
 	Lines      []Line // limit lines for drawing
 	Next       Next

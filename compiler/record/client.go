@@ -226,9 +226,13 @@ type Condition struct {
 	Index        int
 }
 
-// Medicine is a medicine by class, and when it last changed.
+// Unnamed is the class of a medicine of which nobody knows what it is.
+const Unnamed = "other"
+
+// Medicine is a medicine by class and name, and when it last changed.
 type Medicine struct {
 	Class   string
+	Name    string // its generic name in lower case, "" where the record calls it by its class alone
 	Changed unit.Date
 	Stopped bool // it is taken no more since it changed last
 	Index   int

@@ -17,8 +17,8 @@ import (
 
 // Source is what a rule rests on. Seen says how its figures were seen: read, secondary or memory.
 type Source struct {
-	Key, Authors, Title, In, Where, Kind, Seen, Figures string
-	Year                                                int
+	Key, Authors, Title, In, Where, Kind, Seen, Figures, Says string
+	Year                                                      int
 }
 
 // Unpublished says whether the source is the trade's habit or our own line, with nothing to look up.
@@ -44,6 +44,9 @@ type Base struct {
 	rules       []*lazy // sorted by id
 	deferred    deferred
 	Medicines   map[string]MedicineClass
+	Pairs       []MedicinePair
+	SlowSigns   []string          // questions about signs that a very slow pulse is one of
+	generics    map[string]string // generic name, also without its last e -> class
 	Grip        []GripNorm
 	Inspiratory []InspiratoryNorm
 	Classes     []PressureClass // of a set and setting the gravest first
@@ -134,6 +137,8 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("changes.cue", b.readChanges)
 	read("version.cue", func(n *tree.Node) { b.Version = n.Get("ruleBase").Text() })
 	read("medicines.cue", b.readMedicines)
+	read("medicinepairs.cue", b.readPairs)
+	read("slowpulse.cue", func(n *tree.Node) { b.SlowSigns = texts(n.Get("slowSigns")) })
 	read("norms.cue", b.readNorms)
 	read("classes.cue", b.readClasses)
 	read("effects.cue", b.readEffects)

@@ -6,13 +6,6 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// MedicineClass is a class of medicine and what it means for training.
-type MedicineClass struct {
-	Name, Says                   string
-	Generics                     []string // lower case
-	RateLimiting, LowersPressure bool
-}
-
 // GripNorm is a mean and standard deviation in kgf; a typing check only, never a target.
 type GripNorm struct {
 	Sex      string
@@ -76,18 +69,6 @@ func (b *Base) GripNorm(sex string, age int, h record.Hand) (GripNorm, bool) {
 }
 
 func yes(n *tree.Node, key string) bool { x := n.Get(key); return x != nil && x.Bool }
-
-func (b *Base) readMedicines(n *tree.Node) {
-	all := n.Get("medicineClasses")
-	for _, k := range all.Keys {
-		m := all.Field[k]
-		c := MedicineClass{Name: m.Get("name").Text(), Says: m.Get("says").Text(), RateLimiting: yes(m, "rateLimiting"), LowersPressure: yes(m, "lowersPressure")}
-		for _, g := range m.Get("generics").Items() {
-			c.Generics = append(c.Generics, g.Text())
-		}
-		b.Medicines[k] = c
-	}
-}
 
 func (b *Base) readNorms(n *tree.Node) {
 	for _, g := range n.Get("gripNorms").Items() {

@@ -13,6 +13,7 @@ import (
 	"cuelang.org/go/cue/token"
 
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 )
 
@@ -139,7 +140,10 @@ func (c *compiler) rule(id string, s *ast.StructLit) (*Rule, error) {
 	}
 	if x := get["tell"]; x != nil {
 		n := c.data(x)
-		r.Tell = Tell{n.Get("who").Text(), n.Get("howSoon").Text()}
+		r.Tell = Tell{Who: n.Get("who").Text(), HowSoon: n.Get("howSoon").Text(), Narrow: n.Get("closes") != nil, DayAlone: yes(n, "dayAlone")}
+		for _, m := range texts(n.Get("closes")) {
+			r.Tell.Only = append(r.Tell.Only, record.Modality(m))
+		}
 	}
 	if (r.About == "log") != (r.Tell.Who != "" && r.Tell.HowSoon != "") {
 		c.bad(cmp.Or[ast.Node](get["tell"], s), "a rule about a log says tell, with who and howSoon, and no other rule does")

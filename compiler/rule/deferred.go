@@ -107,7 +107,7 @@ func readSources(n *tree.Node) map[string]Source {
 	for _, k := range all.Keys {
 		s := all.Field[k]
 		out[k] = Source{Key: k, Authors: s.Get("authors").Text(), Year: s.Get("year").Whole(), Title: s.Get("title").Text(),
-			In: s.Get("in").Text(), Where: s.Get("where").Text(), Kind: s.Get("kind").Text(), Seen: s.Get("seen").Text(), Figures: s.Get("figures").Text()}
+			In: s.Get("in").Text(), Where: s.Get("where").Text(), Kind: s.Get("kind").Text(), Seen: s.Get("seen").Text(), Figures: s.Get("figures").Text(), Says: s.Get("says").Text()}
 	}
 	return out
 }

@@ -63,10 +63,22 @@ type Rule struct {
 }
 
 // Tell says whom a rule about a log tells, and how soon.
-type Tell struct{ Who, HowSoon string }
+type Tell struct {
+	Who, HowSoon string
+	Narrow       bool // it closes some modalities alone, those of Only
+	Only         []record.Modality
+	DayAlone     bool // what it closes it closes on that day alone
+}
 
 // Closes says whether what the rule finds closes training until a clinician opens it again.
-func (t Tell) Closes() bool { return t.HowSoon == "now" || t.HowSoon == "today" }
+func (t Tell) Closes() bool {
+	return (t.HowSoon == "now" || t.HowSoon == "today") && (!t.Narrow || len(t.Only) > 0)
+}
+
+// Shuts says whether what closes training closes a modality.
+func (t Tell) Shuts(m record.Modality) bool {
+	return t.Closes() && (!t.Narrow || slices.Contains(t.Only, m))
+}
 
 // Examples are cases laid over a standard protocol or a sample.
 type Examples struct {
@@ -260,7 +272,7 @@ func (r *Rule) Narrow(name string, n *tree.Node) (*Rule, error) {
 	s := *r
 	s.Limit = maps.Clone(r.Limit)
 	s.Limit[name] = n
-	if n.Num.Cmp(have.Num) != 0 && r.Tell == (Tell{}) {
+	if n.Num.Cmp(have.Num) != 0 && r.Tell.Who == "" {
 		s.own = append(slices.Clip(r.own), fmt.Sprintf("%s %s", name, n.Raw))
 		s.wide = cmp.Or(r.wide, r.Remedy)
 		s.Remedy = fmt.Sprintf("keep to the clinic's own limit (%s); where the rule base alone holds: %s", strings.Join(s.own, ", "), s.wide)

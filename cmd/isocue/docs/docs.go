@@ -84,5 +84,8 @@ func citation(s rule.Source) string {
 	if s.Figures != "" {
 		t += ". Figures: " + s.Figures
 	}
+	if s.Says != "" {
+		t += ". Words: " + s.Says
+	}
 	return "- `" + s.Key + "`: " + t + "\n"
 }

@@ -27,6 +27,25 @@ func rulePages(c *compiler.Compiler, out map[string][]byte) error {
 	return err
 }
 
+// closing says what a rule that tells somebody closes.
+func closing(t rule.Tell) string {
+	what := "training"
+	if t.Narrow {
+		var ms []string
+		for _, m := range t.Only {
+			ms = append(ms, string(m))
+		}
+		what = strings.Join(ms, ", ")
+	}
+	switch {
+	case !t.Closes():
+		return ""
+	case t.DayAlone:
+		return " It closes " + what + " on that day."
+	}
+	return " It closes " + what + " until a clinician opens it again."
+}
+
 // rulePage is one rule in the order in which a person asks: what is claimed, what do I do, why, who says so, show me.
 func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 	var b bytes.Buffer
@@ -45,7 +64,7 @@ func rulePage(c *compiler.Compiler, r *rule.Rule) ([]byte, error) {
 		fmt.Fprintf(&b, "Applies to every %s.\n\n", r.About)
 	}
 	if r.Tell.Who != "" {
-		fmt.Fprintf(&b, "**Whom to tell.** %s, %s.%s\n\n", upper(r.Tell.Who), r.Tell.HowSoon, map[bool]string{true: " It closes training until a clinician opens it again."}[r.Tell.Closes()])
+		fmt.Fprintf(&b, "**Whom to tell.** %s, %s.%s\n\n", upper(r.Tell.Who), r.Tell.HowSoon, closing(r.Tell))
 	}
 	fmt.Fprintf(&b, "**What to do.** %s.\n\n**Why.** %s\n\n## Sources\n\n", upper(r.Remedy), r.Rationale)
 	for _, s := range r.Sources {
