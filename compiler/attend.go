@@ -72,7 +72,7 @@ func (a *attending) add(m progress.Matter) { a.out = append(a.out, m) }
 // reached says whether one of those named was reached after a moment, about everything.
 func (a *attending) reached(at unit.Local, whos ...string) bool {
 	return slices.ContainsFunc(a.calls, func(x record.Entry) bool {
-		return slices.Contains(whos, x.Told.Who) && len(x.Told.About) == 0 && laterThan(&x, at)
+		return slices.Contains(whos, x.Told.Who) && len(x.Told.About) == 0 && laterThan(&x, at, a.now)
 	})
 }
 

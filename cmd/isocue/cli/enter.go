@@ -144,6 +144,11 @@ func (a *app) entered(name string, e *clinic.Entering, make bool) error {
 	if _, err := fmt.Fprintf(a.out, "%s: %s (entry %s, %s)\n", e.Client, diary.Sentence(e.Entry), e.Entry.ID, filepath.ToSlash(e.Diary)); err != nil {
 		return err
 	}
+	if e.Ahead() {
+		if err := a.tell("the client's clock shows %s, earlier than %s: the entry counts from now", e.Now.Clock(), e.Entry.Time); err != nil {
+			return err
+		}
+	}
 	return a.changes(name, e, make)
 }
 
