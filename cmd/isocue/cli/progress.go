@@ -52,6 +52,7 @@ func (a *app) progress() *cobra.Command {
 	c.Flags().StringVar(&fl.format, "format", "text", "text or json")
 	c.Flags().StringVar(&fl.as, "as", "", "fhir: the readings and means as a FHIR Bundle; what must be told then goes to standard error")
 	fl.clinic(c, "the working directory or of its nearest parent")
+	fl.reasons(c)
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	complete(c, "format", listFormats...)
 	complete(c, "as", ProgressForms...)
