@@ -96,15 +96,15 @@ func asText(w io.Writer, j Judgement) error {
 }
 
 // plainly is a finding about a client as a trainer reads it first: in which file, what is wrong and what to do. Where the file cannot be
-// used as it stands, the line comes before it.
+// used as it stands, and of a row, the line comes before it.
 func plainly(f finding.Finding, more string) string {
 	says, where := finding.Plain(f.Message), f.Pos.File
 	first := report.Sentence
+	if f.Pos.IsValid() && (f.Verdict == finding.Malformed || strings.HasSuffix(strings.ToLower(where), ".csv")) { // each row is another client or day
+		where = fmt.Sprintf("%s, line %d", where, f.Pos.Line)
+	}
 	switch {
 	case f.Verdict == finding.Malformed:
-		if f.Pos.IsValid() {
-			where = fmt.Sprintf("%s, line %d", where, f.Pos.Line)
-		}
 		says, first = asWritten(says, f.Path), func(s string) string { return report.Clean(s) + "." } // a field's name keeps its letters
 	case f.Held != "":
 		says = f.Held + " is held: " + says
@@ -142,7 +142,7 @@ const maxSame = 3
 
 var index = regexp.MustCompile(`\[[0-9]+\]`)
 
-// lists finds where one rule finds the same in many entries of one list: those findings are told with the first of them, by their number
+// lists finds where one rule finds the same in many entries of one list, or in many days of a file: those findings are told with the first of them, by their number
 // and first places. The formats for programs have each.
 func lists(fs []finding.Finding) (told []bool, more map[int]string) {
 	type key struct {
@@ -152,7 +152,11 @@ func lists(fs []finding.Finding) (told []bool, more map[int]string) {
 	at := map[key][]int{}
 	var keys []key
 	for i, f := range fs {
-		if path := index.ReplaceAllString(f.Path, "[]"); path != f.Path {
+		path := index.ReplaceAllString(f.Path, "[]")
+		if strings.Contains(f.Message, ", after today, ") {
+			path = "after today" // one wrong clock or year spoils every day of a file
+		}
+		if path != f.Path {
 			k := key{f.Rule, f.Pos.File, path, f.Waiver}
 			if at[k] == nil {
 				keys = append(keys, k)
