@@ -8,10 +8,6 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// quietDays is how long nothing may be heard of a client who trains: two weeks have at least one session of every protocol, and a
-// trainer who looks once a week has looked twice.
-const quietDays = 14
-
 // due is a measurement whose day has come.
 func (a *attending) due() {
 	if a.Plan == nil || !a.runs() {
@@ -22,6 +18,14 @@ func (a *attending) due() {
 			return
 		}
 	}
+	for _, side := range []record.Hand{record.Right, record.Left} {
+		healed, waits := a.healed()[side]
+		if !waits {
+			continue
+		}
+		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("the %s hand has healed by %s and was not measured since; its load is that of before", side, healed),
+			Act: "measure it with the client, enter it, and make a new plan", On: healed})
+	}
 	var missed unit.Date
 	for _, o := range a.Plan.Others {
 		if o.What == record.Measure && o.Status != record.Cancelled && o.Date <= a.today && a.provisional(o.Date) {
@@ -31,6 +35,23 @@ func (a *attending) due() {
 	if missed != 0 {
 		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("measure again, due on %s", missed), Act: "measure, enter it, and make a new plan", On: missed})
 	}
+}
+
+// healed are the hands that may be trained again by an entry, and were not measured since that day; nil without grip sessions to come.
+func (a *attending) healed() map[record.Hand]unit.Date {
+	out := map[record.Hand]unit.Date{}
+	for _, e := range a.Diary.Live() {
+		switch {
+		case e.What == record.Over && e.Condition.Side != "" && e.Date <= a.today:
+			out[e.Condition.Side] = e.Date
+		case e.Grip != nil:
+			delete(out, e.Grip.Hand)
+		}
+	}
+	if a.next(func(s record.Session) bool { return a.Plan.Kinds[s.Kind].Modality == record.Handgrip }) == 0 {
+		return nil
+	}
+	return out
 }
 
 // provisional says whether sessions to come wait for a measurement of a day or later.
@@ -65,7 +86,7 @@ func (a *attending) rest() {
 		}
 		return
 	}
-	if heard := max(a.heard(), a.Plan.Start-1); a.today-heard > quietDays && a.Plan.Start <= a.today {
+	if heard := max(a.heard(), a.Plan.Start-1); int(a.today-heard) > a.c.Check.Base.Course.Quiet && a.Plan.Start <= a.today {
 		a.add(progress.Matter{Need: progress.Silent, Says: fmt.Sprintf("nothing was heard for %d days", a.today-heard), Act: "ring the client this week", On: heard})
 	}
 	if len(a.out) == 0 {

@@ -185,6 +185,7 @@ type CourseDays struct {
 	Reviews         []int // weeks after which trainer and client meet
 	Check           int   // weeks after which readings go to the prescriber
 	Notice          int   // days before a clearance ends
+	Quiet           int   // days without any word of a client who trains
 }
 
 // Caution is one sentence that every output a person reads must carry.
