@@ -72,7 +72,7 @@ func (a *attending) add(m progress.Matter) { a.out = append(a.out, m) }
 // reached says whether one of those named was reached after a moment, about everything.
 func (a *attending) reached(at unit.Local, whos ...string) bool {
 	return slices.ContainsFunc(a.calls, func(x record.Entry) bool {
-		return slices.Contains(whos, x.Told.Who) && len(x.Told.About) == 0 && laterThan(&x, at)
+		return slices.Contains(whos, x.Told.Who) && len(x.Told.About) == 0 && laterThan(&x, at, a.now)
 	})
 }
 
@@ -114,7 +114,7 @@ func (a *attending) refused() {
 
 // found is a matter that a finding tells of.
 func (a *attending) found(n progress.Need, f finding.Finding) progress.Matter {
-	return progress.Matter{Need: n, Says: progress.Plain(f.Message), Act: f.Remedy, Rule: f.Rule, Why: f.Rationale, Sources: f.Sources, File: f.Pos.File, Line: f.Pos.Line}
+	return progress.Matter{Need: n, Says: finding.Plain(f.Message), Act: f.Remedy, Rule: f.Rule, Why: f.Rationale, Sources: f.Sources, File: f.Pos.File, Line: f.Pos.Line}
 }
 
 // runs says whether the client has a plan with sessions to come.
@@ -138,7 +138,7 @@ func (a *attending) next(of func(record.Session) bool) unit.Local {
 // alerts are what logs and words of the diary tell of.
 func (a *attending) alerts() {
 	for _, t := range a.tells {
-		m := progress.Matter{Says: progress.Plain(t.Why), Act: t.Do, On: t.On, Rule: t.Rule, Why: t.Rationale, Sources: t.Sources, File: t.File, Line: t.Line}
+		m := progress.Matter{Says: finding.Plain(t.Why), Act: t.Do, On: t.On, Rule: t.Rule, Why: t.Rationale, Sources: t.Sources, File: t.File, Line: t.Line}
 		if strings.HasSuffix(t.File, load.DiaryEnd) {
 			m.Says = strings.Replace(m.Says, "the log of ", "the diary of ", 1)
 		}

@@ -74,7 +74,7 @@ func (a *attending) rest() {
 				last = max(last, s.Start.Date())
 			}
 		}
-		held := false
+		held := len(a.Plan.Holds) > 0 // the course stays open
 		for _, m := range a.out {
 			held = held || m.Need == progress.OnHold || m.Need == progress.Over || m.Need == progress.NotTold || m.Need == progress.HandOut
 		}

@@ -29,11 +29,8 @@ func calls(d *diary.Diary, today unit.Date) (out []record.Entry) {
 }
 
 // laterThan says whether a call is known to be later than a moment: one without a time of day may have been at its beginning.
-func laterThan(call *record.Entry, at unit.Local) bool {
-	if call.Time == nil {
-		return unit.At(call.Date, 0) > at
-	}
-	return unit.At(call.Date, *call.Time) > at
+func laterThan(call *record.Entry, at, now unit.Local) bool {
+	return diary.At(call, now, unit.At(call.Date, 0)) > at
 }
 
 // open are the alerts that nothing has ended.
@@ -51,22 +48,15 @@ func (j *judging) open() (out []progress.Tell) {
 
 // ends says whether a call, and what came after it, ends an alert.
 func (j *judging) ends(call *record.Entry, t heard) bool {
-	if call.Told.Who != t.Who || len(call.Told.About) > 0 || !laterThan(call, t.At) {
+	if call.Told.Who != t.Who || len(call.Told.About) > 0 || !laterThan(call, t.At, j.now) {
 		return false
 	}
-	if slices.ContainsFunc(j.harmless, func(at unit.Local) bool { return at > madeBy(call) }) {
+	by := diary.At(call, j.now, unit.At(call.Date+1, 0)-1) // it is known to have been made by then
+	if slices.ContainsFunc(j.harmless, func(at unit.Local) bool { return at > by }) {
 		return true
 	}
 	l := j.c.ledger(j.log.Diary, j.log.Client.Record, j.on.Today)
 	return l.asked(call.Date, call) < history.Ahead
-}
-
-// madeBy is when a call is known to have been made by.
-func madeBy(call *record.Entry) unit.Local {
-	if call.Time == nil {
-		return unit.At(call.Date+1, 0) - 1
-	}
-	return unit.At(call.Date, *call.Time)
 }
 
 // understood puts what a coach read in unknown words into their place.
@@ -140,16 +130,12 @@ func (r understood) log(l *record.Log) *record.Log {
 
 // entries are the words of the diary as rows of a log: what was read in those that nobody knew and, where they are asked for, those
 // of illnesses, symptoms and notes. Words that nobody knows count where no symptom is known in them.
-func (r understood) entries(in Following) (out []record.LogReading) {
+func (r understood) entries(in Following, now unit.Local) (out []record.LogReading) {
 	if in.Diary == nil {
 		return nil
 	}
 	for _, e := range in.Diary.Live() {
-		at := unit.At(e.Date, 0)
-		if e.Time != nil {
-			at = unit.At(e.Date, *e.Time)
-		}
-		x := record.LogReading{At: at, File: e.File, Line: max(e.Line, 1), Column: 1}
+		x := record.LogReading{At: diary.At(&e, now, unit.At(e.Date, 0)), File: e.File, Line: max(e.Line, 1), Column: 1}
 		finding, read := r.of(func(n *record.ReadNote) bool { return n.Entry == e.ID })
 		switch {
 		case read:

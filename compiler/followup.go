@@ -76,7 +76,10 @@ func (g *programme) read(in Following) *progress.Followed {
 			f.Logs, f.Rows = append(f.Logs, l), append(f.Rows, l.Problems...)
 		}
 	}
-	p.Readings = append(p.Readings, words.entries(in)...)
+	p.Readings = append(p.Readings, words.entries(in, g.now)...)
+	if in.Sessions != nil && in.Diary != nil { // without a log a note on paper tells of no other session
+		p.Sessions = append(p.Sessions, history.OnPaper(in.Plan, in.Diary.Live())...)
+	}
 	f.Result = progress.Compute(p)
 	set := cmp.Or(c.Check.Classes, base.UsualSet)
 	for i := range f.Windows {

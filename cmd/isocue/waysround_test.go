@@ -22,7 +22,7 @@ func TestWaysRoundTheJudge(t *testing.T) {
 		severe = "at,systolic,diastolic\n2027-01-03T07:00,206,126\n2027-01-03T07:02,205,125\n"
 	)
 	compile := func(id string, more ...string) []string {
-		return append([]string{"compile", id, "--client", "plover-12.yaml", "--start", "2027-01-04", "-o", "out.ics"}, more...)
+		return append([]string{"compile", id, "--client", "plover-12.yaml", "--start", "2027-01-04", "-o", "out.ics", "--why"}, more...)
 	}
 	cleared := func(gate, role string) []string {
 		return []string{"clearances: []", `clearances: [{for: [` + gate + `, handgrip], by: "R. X", role: ` + role + `, date: 2027-01-02, until: 2027-06-30}]`}
@@ -52,7 +52,7 @@ func TestWaysRoundTheJudge(t *testing.T) {
 		{"a log in other letters than its record", nil, map[string]string{"Plover-12.log.csv": severe}, []string{"today", ".", "--why"}, "rule: log-gate-diastolic"},
 		{"a log named after no record's id", nil, map[string]string{"dara.log.csv": severe}, []string{"today", ".", "--why"}, "dara.log.csv"},
 		{"a protocol in capitals", nil, map[string]string{"BAD.CUE": hard}, []string{"lint", "."}, "[grip-load-ceiling]"},
-		{"a record under YAML", nil, map[string]string{"lark-03.YAML": "id: lark-03\nmeasured: {}\nborn: x\n"}, []string{"lint", "."}, "lark-03.YAML:"},
+		{"a record under YAML", nil, map[string]string{"lark-03.YAML": "id: lark-03\nmeasured: {}\nborn: x\n"}, []string{"lint", "."}, "lark-03.YAML, line "},
 		{"a severe reading of yesterday in the record", []string{`"2027-01-02T20:02", systolic: 138, diastolic: 84`, `"2027-01-02T20:02", systolic: 206, diastolic: 126`, `"2027-01-02T20:00", systolic: 139, diastolic: 85`, `"2027-01-02T20:00", systolic: 206, diastolic: 126`}, nil, compile("slow-breathing-even"), "206"},
 		{"two emergency numbers", []string{`emergency: "911"`, `emergency: "112 or 999"`}, nil, compile("slow-breathing-even"), "contacts.emergency"},
 		{"a number with a remark", []string{`emergency: "911"`, `emergency: "999 (deaf: 18000)"`}, nil, compile("slow-breathing-even"), "contacts.emergency"},

@@ -88,6 +88,18 @@ func moment(e record.Entry) unit.Clock {
 	return *e.Time
 }
 
+// At is the moment of an entry as it counts by now on the client's clock: a time of that day which has not come there was written by
+// another clock, and what happened does not wait for it. untimed is what an entry without a time counts as.
+func At(e *record.Entry, now unit.Local, untimed unit.Local) unit.Local {
+	if e.Time == nil {
+		return untimed
+	}
+	if at := unit.At(e.Date, *e.Time); e.Date != now.Date() || at < now {
+		return at
+	}
+	return now
+}
+
 // Gravity is 0 for what closes training, 2 for what opens it again, 1 for everything else.
 func Gravity(w record.Happening) int {
 	switch w {

@@ -84,7 +84,10 @@ func (f *File) shapeFinding(p cueval.Problem) finding.Finding {
 			fd.Allowed = map[bool]string{true: "at least one entry", false: "another number of entries"}[len(p.Node.Elem) == 0]
 		}
 		fd.Message = fmt.Sprintf("%s is %s, allowed: %s", fd.Path, describe(p.Node), fd.Allowed)
-		fd.Remedy = "write a value that is allowed here"
+		fd.Remedy = "write " + fd.Allowed
+		if bare.MatchString(fd.Allowed) {
+			fd.Remedy = "write a number " + fd.Allowed
+		}
 		switch {
 		case p.Node.Kind == tree.List && len(p.Node.Elem) == 0 && fd.Allowed != p.Allowed:
 			fd.Remedy = "add an entry, or take the field out"
@@ -108,6 +111,9 @@ func dialled(allowed string) bool {
 
 // counted is how the words of the schema for a number begin.
 var counted = regexp.MustCompile(`^(a (whole )?number|over |at least [-0-9]|at most [-0-9]|-?[0-9.]+ to )`)
+
+// bare is how the words for a number begin that do not say that it is one.
+var bare = regexp.MustCompile(`^(over |at least |at most |-?[0-9])`)
 
 // describe prints what was found as its author wrote it, shortened.
 func describe(n *tree.Node) string {

@@ -127,6 +127,9 @@ func (s *Spreadsheet) Len() int { return len(s.lines) }
 // Where is the place of the i-th row: its file and line.
 func (s *Spreadsheet) Where(i int) string { return fmt.Sprintf("%s:%d", s.name, s.lines[i].number) }
 
+// Line is the line of the i-th row.
+func (s *Spreadsheet) Line(i int) int { return s.lines[i].number }
+
 // ID is the id in the i-th row as it stands there; "" where there is none.
 func (s *Spreadsheet) ID(i int) string {
 	cells, err := s.split(s.lines[i].text)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
 )
 
@@ -123,6 +124,47 @@ func TestSpreadsheetShortForms(t *testing.T) {
 	}
 }
 
+// Days, hours and choices as spreadsheet programs write them are read as the record writes them.
+func TestSpreadsheetOfOtherPrograms(t *testing.T) {
+	r := reader(t)
+	read := func(src string) *record.Client {
+		t.Helper()
+		s, err := r.Spreadsheet("c.csv", []byte(sheetHead+src))
+		if err != nil {
+			t.Fatal(err)
+		}
+		row := r.Row(s, 0)
+		if row.File.Client == nil {
+			t.Fatal(src, s.Reason(0, row.File.Findings))
+		}
+		if row.Start != "2027-01-04" {
+			t.Errorf("%s: start %s", src, row.Start)
+		}
+		return row.File.Client.Record
+	}
+	want := read(sheetGood)
+	for _, x := range []struct{ why, edits string }{
+		{"German", "right,2027>rechts,2027|2027-01-02>02.01.2027|2027-01-04>4.1.2027|no,>Nein,|mon;wed>Mo;Mittwoch|07:00>7:00|08:00>08:00:00"},
+		{"German, a truth value", "no,>FALSCH,|mon;wed>MO;MI"},
+		{"an export with midnight", "2027-01-02>2027-01-02 00:00:00|2027-01-04>2027-01-04T00:00"},
+		{"English", "right,2027>Right,2027|no,>No,|mon;wed>Monday;Wed|07:00>7:00 AM|08:00>8:00 a.m.|2027-01-04>2027/01/04"},
+		{"French and Spanish", "no,>non,|07:00>7h00"},
+		{"a slashed day that can mean one alone", "2025-01-01>1/1/2025"},
+	} {
+		src := sheetGood
+		for e := range strings.SplitSeq(x.edits, "|") {
+			old, now, _ := strings.Cut(e, ">")
+			if !strings.Contains(src, old) {
+				t.Fatal(old)
+			}
+			src = strings.ReplaceAll(src, old, now)
+		}
+		if got := read(src); !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: %+v\nwant %+v", x.why, got, want)
+		}
+	}
+}
+
 // What is wrong is told by line and column, and no cell is repeated that is not a number or a time.
 func TestSpreadsheetRefuses(t *testing.T) {
 	r := reader(t)
@@ -149,7 +191,9 @@ func TestSpreadsheetRefuses(t *testing.T) {
 		{edit("Europe/Lisbon", "=CMD()"), "line 2, column zone: the cell holds a formula, allowed: its value", "a formula"},
 		{edit("Europe/Lisbon", ""), "line 2, column zone is missing or empty, allowed: the name of an IANA time zone", "an empty cell"},
 		{edit("best", "beast"), `line 2, column measured.grip.score, allowed: "best" or "mean"`, "a word that is not allowed"},
-		{edit("2027-01-02,kgf", "02/01/2027,kgf"), "line 2, column measured.grip.date, allowed: a date such as 2027-01-04", "a date that can mean two days"},
+		{edit("2027-01-02,kgf", "02/01/2027,kgf"), "line 2, column measured.grip.date: the cell may mean 2027-01-02 or 2027-02-01, allowed: one of them", "a date that can mean two days"},
+		{edit("2027-01-02,kgf", "31/02/2027,kgf"), "line 2, column measured.grip.date, allowed: a date such as 2027-01-04", "a day that does not exist"},
+		{edit("07:00,08:00", "7 Uhr 61,08:00"), "line 2, column hours.from, allowed", "no time of day"},
 		{edit("no,,thiazide", "no,none,thiazide"), "column medicines is filled, and column medicines[0].class too", "a list that is empty and is not"},
 		{edit("no,,thiazide,2025-01-01", "no,thiazide,,"), "column medicines: the cell is text, allowed: none, or columns such as medicines[0]", "records in one cell"},
 		{edit("=x", "x,Dara"), "line 2, the row has a cell 25, the headings are 24", "a cell too many"},

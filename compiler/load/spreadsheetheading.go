@@ -20,6 +20,14 @@ type column struct {
 	place   cueval.Place
 }
 
+// field is the record's field under the heading, "" for an element of a list.
+func (c *column) field() string {
+	if len(c.steps) == 0 {
+		return ""
+	}
+	return c.steps[len(c.steps)-1].field
+}
+
 // step is one step down a record: to a field, or to an element of a list. An element without key is every element.
 type step struct {
 	field string

@@ -80,7 +80,7 @@ func (r *Reader) rowTree(s *Spreadsheet, i int) (row Row, sound bool) {
 		case k == s.protocols:
 			row.Protocols = listed(text)
 		case k == s.start:
-			row.Start = text
+			row.Start, _ = dated(text)
 		case s.columns[k].steps != nil:
 			filled = append(filled, cell{s.columns[k].steps, &s.columns[k], text, at})
 		}
@@ -222,15 +222,26 @@ func (b *rowBuilder) plain(c cell, k tree.Kind) *tree.Node {
 		}
 		n.Num = d
 	case tree.Bool:
-		switch strings.ToLower(c.text) {
-		case "true", "yes":
+		switch chosen(c.text, []string{"yes", "no"}) {
+		case "yes":
 			n.Bool = true
-		case "false", "no":
+		case "no":
 		default:
 			b.add(c, fmt.Sprintf("the cell is %s, allowed: yes or no", shown(c.text)), "write yes or no")
 		}
 	default:
-		n.Str, n.Raw = c.text, strconv.Quote(c.text)
+		words := c.column.place.Words
+		if c.column.field() == "days" {
+			words = weekDays
+		}
+		n.Str = chosen(c.text, words)
+		if slices.Contains(dayFields, c.column.field()) {
+			var ask []string
+			if n.Str, ask = dated(c.text); len(ask) > 1 {
+				b.add(c, "the cell may mean "+strings.Join(ask, " or ")+", allowed: one of them", "write "+strings.Join(ask, " or ")+", or save the spreadsheet with days as year-month-day")
+			}
+		}
+		n.Raw = strconv.Quote(n.Str)
 	}
 	return n
 }

@@ -3,7 +3,6 @@ package progress
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"isocue.example/compiler/unit"
 )
@@ -58,17 +57,4 @@ func CompareMatters(a, b Matter) int {
 		return m.Next
 	}
 	return cmp.Or(cmp.Compare(slices.Index(Needs, a.Need), slices.Index(Needs, b.Need)), cmp.Compare(soon(a), soon(b)))
-}
-
-// limits are the words by which a finding goes on to what is allowed.
-var limits = []string{", allowed", "; allowed", ", usual: ", ", needed", ", and nothing opens training again"}
-
-// Plain is what a finding says first: what was found, without what is allowed.
-func Plain(message string) string {
-	for _, l := range limits {
-		if before, _, ok := strings.Cut(message, l); ok {
-			message = before
-		}
-	}
-	return message
 }

@@ -30,6 +30,7 @@ func (a *app) enter() *cobra.Command {
 	var t diary.Typed
 	options := map[string]*string{}
 	var add, replaces, make bool
+	var judge judgeFlags
 	var kinds []string
 	var ways strings.Builder
 	for _, k := range diary.Kinds {
@@ -67,7 +68,7 @@ func (a *app) enter() *cobra.Command {
 					t.Options[name] = "true"
 				}
 			}
-			return a.runEnter(args[0], t, make)
+			return a.runEnter(args[0], t, make, judge.why)
 		},
 	}
 	fl := c.Flags()
@@ -77,6 +78,7 @@ func (a *app) enter() *cobra.Command {
 	fl.StringVar(&t.Note, "note", "", "anything else, one line")
 	fl.BoolVar(&t.Sure, "yes", false, "ask nothing: what could mean two things is what isocue would have asked whether it is")
 	fl.BoolVar(&make, "compile", false, "make the new sheet at once, where the entry changes one")
+	judge.reasons(c)
 	fl.BoolVar(&add, "add", false, "of a course: beside the one that runs")
 	fl.BoolVar(&replaces, "replaces", false, "of a course: in place of the one that runs")
 	for _, o := range []struct{ name, what string }{
@@ -92,7 +94,7 @@ func (a *app) enter() *cobra.Command {
 	return c
 }
 
-func (a *app) runEnter(name string, t diary.Typed, make bool) error {
+func (a *app) runEnter(name string, t diary.Typed, make, why bool) error {
 	now, err := a.moment()
 	if err != nil {
 		return err
@@ -118,17 +120,17 @@ func (a *app) runEnter(name string, t diary.Typed, make bool) error {
 	case err != nil:
 		return err
 	}
-	return a.entered(name, e, make)
+	return a.entered(name, e, make, why)
 }
 
 // entered says what became of an entry.
-func (a *app) entered(name string, e *clinic.Entering, make bool) error {
+func (a *app) entered(name string, e *clinic.Entering, make, why bool) error {
 	if len(e.Findings) > 0 {
 		color, err := a.useColor(a.err)
 		if err != nil {
 			return err
 		}
-		out := judged.Judgement{Version: Version, Findings: finding.Sort(e.Findings), Looked: 1, Early: BeforeRules, Base: a.engine().Check.Base, Color: color,
+		out := judged.Judgement{Version: Version, Findings: finding.Sort(e.Findings), Looked: 1, Early: BeforeRules, Base: a.engine().Check.Base, Color: color, Why: why,
 			Source: func(string) []byte { return nil }}
 		if err := judged.Formats.Write(a.err, "text", out); err != nil {
 			return err
@@ -143,6 +145,11 @@ func (a *app) entered(name string, e *clinic.Entering, make bool) error {
 	}
 	if _, err := fmt.Fprintf(a.out, "%s: %s (entry %s, %s)\n", e.Client, diary.Sentence(e.Entry), e.Entry.ID, filepath.ToSlash(e.Diary)); err != nil {
 		return err
+	}
+	if e.Ahead() {
+		if err := a.tell("the client's clock shows %s, earlier than %s: the entry counts from now", e.Now.Clock(), e.Entry.Time); err != nil {
+			return err
+		}
 	}
 	return a.changes(name, e, make)
 }

@@ -74,7 +74,7 @@ var BeforeRules = []judged.Early{
 // judgement is what was found. For what leaves the clinic, files are named as the working directory sees them: an absolute path would
 // tell who works where, and code review knows relative ones alone.
 func (j *judging) judgement() (judged.Judgement, error) {
-	out := judged.Judgement{Version: Version, Findings: j.Found, Looked: len(j.Judged) + j.Logs, Passed: j.Passed, Base: j.Under.Check.Base, Early: BeforeRules, Policy: j.Policy, Summary: j.summary(), Strict: j.strict, Color: j.color, Source: j.Source}
+	out := judged.Judgement{Version: Version, Findings: j.Found, Looked: len(j.Judged) + j.Logs, Passed: j.Passed, Base: j.Under.Check.Base, Early: BeforeRules, Policy: j.Policy, Summary: j.summary(), Strict: j.strict, Color: j.color, Why: j.why, Source: j.Source}
 	if !judged.Leaves(j.format) {
 		return out, nil
 	}

@@ -18,6 +18,7 @@ type judging struct {
 	format string // of the findings
 	strict bool   // a caution refuses too
 	color  bool
+	why    bool // say rule, place, reason and sources of what is about a client too
 	many   bool // people judge folders with it: say how many files of which kind
 }
 
@@ -25,14 +26,21 @@ type judging struct {
 type judgeFlags struct {
 	format, policy, waivers string
 	record, by              string // the ledger, and who judged
+	why                     bool
 }
 
 func (f *judgeFlags) add(c *cobra.Command, found string) {
 	f.clinic(c, found)
+	f.reasons(c)
 	c.Flags().StringVar(&f.format, "format", "text", "the form of the findings: "+orList(judged.Formats.Names()))
 	c.Flags().StringVar(&f.record, "record", "", "append each rejection and waiver, or that the file was accepted, to this ledger: a folder, such as ledger, with a file for each who judges, or one file")
 	c.Flags().StringVar(&f.by, "by", "", "who judged, for the ledger; else the system's user")
 	complete(c, "format", judged.Formats.Names()...)
+}
+
+// reasons adds the flag for whoever wants more than a sentence of each finding about a client.
+func (f *judgeFlags) reasons(c *cobra.Command) {
+	c.Flags().BoolVar(&f.why, "why", false, "say of what is about a client the rule, the place, the reason and the sources too")
 }
 
 // clinic adds the flags that name the clinic's own files; found says in words where they are looked for.
@@ -59,7 +67,7 @@ func (a *app) begin(w io.Writer, fl judgeFlags, reads, folders []string) (*judgi
 		return nil, err
 	}
 	j, err := a.front().Begin(now, clinic.Places{Policy: fl.policy, Waivers: fl.waivers, Folders: folders}, reads)
-	return &judging{Judging: j, format: fl.format, color: color}, err
+	return &judging{Judging: j, format: fl.format, color: color, why: fl.why}, err
 }
 
 // end puts what was found in order and writes it into the ledger, where one is named.

@@ -26,6 +26,7 @@ func (a *app) lint() *cobra.Command {
 		Short: "judge protocols, client records, policies or whole folders",
 		Long: "lint judges protocols and client records, policies, waivers and plans, and says where and why.\n" +
 			"Of each folder with plans the newest is judged again: a client who trains by one that is refused now is named.\n" +
+			"Each row of a spreadsheet of clients (.csv) is judged as the record that it would be.\n" +
 			"What a file is about is told by its content. A standard protocol is named by its id.\n" +
 			"Of a folder everything is looked at, or counted and named as passed over; logs are named by the id of a record beside them.\n" +
 			"Of a folder, a client record that was sound on its newest day is not refused for its age alone, and is named.\n" +

@@ -29,9 +29,9 @@ type progressFlags struct {
 func (a *app) progress() *cobra.Command {
 	var fl progressFlags
 	c := &cobra.Command{
-		Use:   "progress --client FILE --log FILE",
+		Use:   "progress --client FILE [--log FILE]",
 		Short: "say what changed, what needs attention and who must know",
-		Long: "progress follows one client's pressure log and session log: windows of home readings, change and verdict,\n" +
+		Long: "progress follows one client's diary, pressure log and session log: windows of home readings, change and verdict,\n" +
 			"what was trained, and whom to tell how soon. An alert for now or today closes training and exits with 1,\n" +
 			"until the record has a clinician's clearance of a later day. It says what changed and never why.\n" +
 			"A pressure log is CSV with the columns at, systolic, diastolic, and if you have them pulse, arm, posture, cuff,\n" +
@@ -52,6 +52,7 @@ func (a *app) progress() *cobra.Command {
 	c.Flags().StringVar(&fl.format, "format", "text", "text or json")
 	c.Flags().StringVar(&fl.as, "as", "", "fhir: the readings and means as a FHIR Bundle; what must be told then goes to standard error")
 	fl.clinic(c, "the working directory or of its nearest parent")
+	fl.reasons(c)
 	c.Flags().BoolVar(&fl.force, "force", false, "overwrite a file that isocue did not write")
 	complete(c, "format", listFormats...)
 	complete(c, "as", ProgressForms...)
@@ -74,8 +75,6 @@ func (fl progressFlags) check() error {
 		return errors.New("--as cannot be combined with --format, allowed: --client FILE --log FILE --as fhir")
 	case fl.client == "":
 		return errors.New("--client is missing; write: isocue progress --client FILE --log FILE; isocue today FOLDER looks at all clients")
-	case fl.log == "" && fl.sessions == "":
-		return errors.New("--log is missing; write: isocue progress --client FILE --log FILE")
 	}
 	if err := ending("--letter", fl.letter, ".html", ".txt"); err != nil {
 		return err

@@ -68,6 +68,7 @@ func (a *app) roster() *cobra.Command {
 	fl.reading.add(c)
 	fl.given = c.Flags().Changed
 	fl.clinic(c, "the working directory or of its nearest parent")
+	fl.reasons(c)
 	c.ValidArgsFunction = begun(a.completeProtocols)
 	return c
 }
@@ -146,7 +147,7 @@ func (a *app) runRoster(args []string, fl rosterFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := plans.Roster(a.out, end.Rows, end.Left, end.Today, end.Stopped); err != nil {
+	if err := plans.Roster(a.out, end.Rows, end.Left, end.Today, end.Stopped, fl.why); err != nil {
 		return err
 	}
 	if folders != nil && !end.Stopped {

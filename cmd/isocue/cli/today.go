@@ -9,7 +9,6 @@ import (
 
 func (a *app) today() *cobra.Command {
 	var fl judgeFlags
-	var why bool
 	c := &cobra.Command{
 		Use:   "today [FOLDER]",
 		Short: "say who needs what today, one line a client, the most urgent first",
@@ -26,17 +25,17 @@ func (a *app) today() *cobra.Command {
 			if len(args) == 1 {
 				folder = args[0]
 			}
-			return a.runToday(folder, why, fl)
+			return a.runToday(folder, fl)
 		},
 	}
-	c.Flags().BoolVar(&why, "why", false, "print every matter, with its rule, place, reason and sources")
+	c.Flags().BoolVar(&fl.why, "why", false, "print every matter, with its rule, place, reason and sources")
 	c.Flags().StringVar(&fl.format, "format", "text", "text or json")
 	fl.clinic(c, "the folder, or of the working directory or its nearest parent")
 	complete(c, "format", listFormats...)
 	return c
 }
 
-func (a *app) runToday(folder string, why bool, fl judgeFlags) error {
+func (a *app) runToday(folder string, fl judgeFlags) error {
 	if err := textOrJSON(fl.format); err != nil {
 		return err
 	}
@@ -57,7 +56,7 @@ func (a *app) runToday(folder string, why bool, fl judgeFlags) error {
 	if err != nil {
 		return err
 	}
-	day.Why = why
+	day.Why = fl.why
 	err = followup.Days.Write(a.out, form, day)
 	if err == nil && day.Calls() {
 		err = errRefused

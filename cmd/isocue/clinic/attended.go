@@ -99,7 +99,7 @@ func (j *Judging) look(r reader, b *belongings, packs string) (followup.Attended
 		j.keep(f)
 		j.Logs++
 	})
-	a.Log, a.Refused = withNoted(a.Log, readingsOf(d)), append(a.Refused, trouble...)
+	a.Log, a.Refused = withNoted(a.Log, readingsOf(d, history.Wall(a.Zone, j.Now))), append(a.Refused, trouble...)
 	if made, err := j.wouldMake(in, r.file, b, a, plan); err != nil {
 		a.Refused = append(a.Refused, unreadable(plan, err))
 	} else {

@@ -67,15 +67,15 @@ func (e *Entering) Pack(name string) string {
 	return filepath.ToSlash(pack)
 }
 
-// readingsOf are the readings of a diary that stand, with their moments.
-func readingsOf(d *diary.Diary) (out []record.LogReading) {
+// readingsOf are the readings of a diary that stand, with their moments as they count by now on the client's clock.
+func readingsOf(d *diary.Diary, now unit.Local) (out []record.LogReading) {
 	if d == nil {
 		return nil
 	}
 	for _, e := range d.Live() {
 		if e.Reading != nil && e.Time != nil {
 			r := *e.Reading
-			r.At, r.File, r.Line, r.Column = unit.At(e.Date, *e.Time), e.File, max(e.Line, 1), 1
+			r.At, r.File, r.Line, r.Column = diary.At(&e, now, 0), e.File, max(e.Line, 1), 1
 			out = append(out, r)
 		}
 	}
@@ -88,7 +88,7 @@ func withNoted(l *record.Log, noted []record.LogReading) *record.Log {
 		return l
 	}
 	out := record.Log{}
-	if l != nil {
+	if out.File = noted[0].File; l != nil {
 		out = *l
 	}
 	out.Readings = slices.Clone(out.Readings)

@@ -8,7 +8,6 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/followup"
 	"isocue.example/compiler/report/plans"
@@ -56,7 +55,7 @@ func effect(e *record.Entry, a compiler.Attending) (says string, due bool) {
 	case a.Made.Plan == nil:
 		for _, f := range a.Made.Findings {
 			if f.Rejects() {
-				return "no new plan can be made: " + progress.Plain(f.Message), false
+				return "no new plan can be made: " + finding.Plain(f.Message), false
 			}
 		}
 		return "", false

@@ -32,6 +32,7 @@ type Entering struct {
 	Entry    *record.Entry     // nil where the line cannot be read
 	Findings []finding.Finding // about the entry; where one rejects, nothing was written
 	Begun    bool              // there was no diary before
+	Now      unit.Local        // on the client's clock
 	Mended   bool              // a line that was left half told has become a comment
 }
 
@@ -60,7 +61,9 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 	if t.ID == "" {
 		t.ID = newID()
 	}
-	if e.Line, err = diary.Line(t, known(c, r, before, now)); err != nil {
+	k := known(c, r, before, now)
+	e.Now = unit.At(k.Today, k.Now)
+	if e.Line, err = diary.Line(t, k); err != nil {
 		return e, err
 	}
 	if e.judge(c, r.Client, before, now); finding.Rejected(e.Findings) {
@@ -70,6 +73,11 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 		return e, err
 	}
 	return e, e.add()
+}
+
+// Ahead says whether the entry has a time of today that has not come on the client's clock.
+func (e *Entering) Ahead() bool {
+	return e.Entry.Time != nil && e.Entry.Date == e.Now.Date() && *e.Entry.Time > e.Now.Clock()
 }
 
 // judge reads the line as it will be read from the diary, and keeps what is found about it.

@@ -45,6 +45,12 @@ func (j *Judging) Lint(q Lint) error {
 	var walked []string
 	for _, w := range words {
 		named := slices.Contains(q.Named, w)
+		if named && isClients(w) {
+			if err := j.sheet(w, protocols); err != nil {
+				return err
+			}
+			continue
+		}
 		f, err := j.Open(w, q.StdinName)
 		if !named {
 			walked = append(walked, w)

@@ -9,6 +9,7 @@ import (
 	"isocue.example/compiler"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 )
@@ -126,7 +127,6 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 // of the input gets the readings of the log, so that the gate judges the newest, and the rows of the session log. say is told of columns
 // that are not read.
 func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File), say func(string, ...any)) ([]finding.Finding, error) {
-	noted := readingsOf(in.Diary)
 	if log == "" && sessions == "" && in.Diary == nil {
 		return nil, nil
 	}
@@ -139,7 +139,7 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 	for _, p := range in.Protocols {
 		ms = append(ms, p.Record.Modality)
 	}
-	written := f.Log
+	written, noted := f.Log, readingsOf(in.Diary, history.Wall(in.Client.Record.Zone, in.Now))
 	f.Log = withNoted(f.Log, noted)
 	if f.Sessions != nil {
 		in.Sessions = f.Sessions.Sessions

@@ -13,6 +13,7 @@ import (
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/report"
 	"isocue.example/compiler/report/plans"
 	"isocue.example/compiler/unit"
 )
@@ -191,6 +192,9 @@ func stopped(in compiler.Input) (out bool) {
 func holding(row plans.RosterRow, p *record.Plan) plans.RosterRow {
 	for _, h := range p.Holds {
 		row.Outcome = plans.RosterHeld
+		if h == p.Holds[0] {
+			row.Says = finding.Plain(h.Why)
+		}
 		if !slices.Contains(row.Rules, h.Rule) {
 			row.Rules = append(row.Rules, h.Rule)
 		}
@@ -248,7 +252,13 @@ func lacks(in compiler.Input) string {
 func turnedAway(row plans.RosterRow, fs []finding.Finding) plans.RosterRow {
 	row.Outcome = plans.RosterRefused
 	for _, x := range fs {
-		if x.Rejects() && !slices.Contains(row.Rules, x.Rule) {
+		if !x.Rejects() {
+			continue
+		}
+		if row.Says == "" {
+			row.Says = report.Sentence(finding.Plain(x.Message)) + " " + report.Sentence(x.Remedy)
+		}
+		if !slices.Contains(row.Rules, x.Rule) {
 			row.Rules = append(row.Rules, x.Rule)
 		}
 	}

@@ -206,7 +206,7 @@ func TestCounts(t *testing.T) {
 		"--start", "2027-01-04", "--now", "2027-01-03T09:00:00Z", "-o", "-", "--as", "ics"}, strings.NewReader(""), demo, errw); code != 0 {
 		t.Fatal(code, errw)
 	}
-	if n := strings.Count(errw.String(), " caution: "); n != 2 {
+	if n := strings.Count(errw.String(), " Caution: "); n != 2 {
 		t.Errorf("the README says that the demo prints two cautions; it prints %d:\n%s", n, errw)
 	}
 	for _, row := range []struct {

@@ -40,7 +40,7 @@ func examples(w io.Writer, c *compiler.Compiler, r *rule.Rule) error {
 			return fmt.Errorf("an example that should fail is silent")
 		}
 		var said bytes.Buffer
-		if err := judged.Formats.Write(&said, "text", judged.Judgement{Findings: []finding.Finding{*f}, Source: func(string) []byte { return nil }}); err != nil {
+		if err := judged.Formats.Write(&said, "text", judged.Judgement{Why: true, Findings: []finding.Finding{*f}, Source: func(string) []byte { return nil }}); err != nil {
 			return err
 		}
 		fmt.Fprintf(w, "```cue\n%s\n```\n\n```text\n%s```\n\n", load.CUEText(ex), said.String())

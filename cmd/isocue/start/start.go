@@ -137,16 +137,26 @@ func Client(b *rule.Base, now time.Time, id string, to load.Format) ([]byte, err
 	if err != nil {
 		return nil, err
 	}
+	if to != load.YAML { // comments inside a list are lost on the way: there they stand before it
+		yaml = inList.ReplaceAllString(yaml, "$3$1$2: []\n")
+	}
 	return load.Convert([]byte(yaml), to)
 }
 
-// dated gives holes by name, those of made-up people among them, and day-N as the civil date that many days before now: from one day on, it lies in the future in
+// inList is a list that holds nothing but examples.
+var inList = regexp.MustCompile(`(?m)^( *)(\w+): \[\n((?: *# .*\n)+) *\]\n`)
+
+// dated gives holes by name, those of made-up people among them, and day-N as the civil date that many days before now, day+N after it: from one day on, it lies in the future in
 // no zone.
 func dated(now time.Time, people, m map[string]string) func(string) (string, bool) {
 	return func(hole string) (string, bool) {
 		if n, ok := strings.CutPrefix(hole, "day-"); ok {
 			days, err := strconv.Atoi(n)
 			return now.AddDate(0, 0, -days).Format(time.DateOnly), err == nil && days > 0
+		}
+		if n, ok := strings.CutPrefix(hole, "day+"); ok {
+			days, err := strconv.Atoi(n)
+			return now.AddDate(0, 0, days).Format(time.DateOnly), err == nil && days > 0
 		}
 		if v, ok := people[hole]; ok {
 			return v, true

@@ -13,6 +13,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/files"
+	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
@@ -131,6 +132,51 @@ func TestHoles(t *testing.T) {
 	}
 	if _, ok := dated(time.Now(), nil, nil)("day-0"); ok {
 		t.Error("day-0 is filled: today in one zone is tomorrow's date in another")
+	}
+}
+
+var commented = regexp.MustCompile(`(?m)^( *)# ([a-zA-Z]+: \S.*|\{.*\},|- \{.*\})$`)
+
+// Whoever takes the # off an example of a record has a record, whatever else is still commented out; and off all of them too.
+func TestExamplesAreUncommented(t *testing.T) {
+	c, now := engine(t), time.Date(2027, 1, 3, 9, 0, 0, 0, time.UTC)
+	b, err := Client(c.Check.Base, now, "heron-07", load.YAML)
+	if err != nil {
+		t.Fatal(err)
+	}
+	src := strings.NewReplacer("zone:\n", "zone: Europe/Lisbon\n", "dominantHand:\n", "dominantHand: right\n", "  by:\n", "  by: L. Holt\n",
+		"kgf or lbf or N", "kgf", "the smallest difference,", "0.5,", "the day of the last check", "2027-01-02").Replace(string(b))
+	found := commented.FindAllStringSubmatchIndex(src, -1)
+	shape := func(src string) (out []string) {
+		for _, f := range c.Lint(c.Reader.Bytes("heron-07.yaml", []byte(src)), now) {
+			if f.Verdict == finding.Malformed {
+				out = append(out, f.Message)
+			}
+		}
+		return out
+	}
+	tried, all := 0, src
+	for i := len(found) - 1; i >= 0; i-- {
+		m := found[i]
+		line, text := src[m[0]:m[1]], src[m[4]:m[5]]
+		open := func(s string, at [2]int) string { return s[:at[0]] + strings.Replace(line, "# ", "", 1) + s[at[1]:] }
+		one := open(src, [2]int{m[0], m[1]})
+		if !strings.HasPrefix(text, "- ") {
+			one = strings.Replace(one, "  grip:\n", "  grip: []\n", 1)
+		}
+		if fs := shape(one); len(fs) > 0 {
+			t.Errorf("%s: %q", line, fs)
+		}
+		all = open(all, [2]int{m[0], m[1]})
+		tried++
+	}
+	if fs := shape(all); len(fs) > 0 || tried < 18 {
+		t.Errorf("all %d together: %q", tried, fs)
+	}
+	for _, field := range []string{"squat: [", "# limits: ", "# weightKg: ", "# heightCm: ", "maternityUnit: ", "away: [", "# inspiratory: [{id"} {
+		if !strings.Contains(string(b), field) {
+			t.Errorf("the form asks for what the record has no place for: %s", field)
+		}
 	}
 }
 

@@ -33,7 +33,7 @@ func Last(w io.Writer, d Day) error {
 	of := func(s Attended, n progress.Need) string {
 		for _, m := range s.Matters {
 			if m.Need == n {
-				return strings.TrimSpace(sentence(m.Says) + " " + sentence(s.Act(m)))
+				return strings.TrimSpace(report.Sentence(m.Says) + " " + report.Sentence(s.Act(m)))
 			}
 		}
 		return ""

@@ -161,6 +161,10 @@ func trainingTable(b *strings.Builder, f progress.Followed) {
 
 func rowList(b *strings.Builder, f progress.Followed) {
 	for _, l := range f.Logs {
+		if len(l.Columns) == 0 { // the diary, of which lint says what stands in it
+			fmt.Fprintf(b, "\n%s: %d of its readings are read\n", l.File, len(l.Readings))
+			continue
+		}
 		var parts []string
 		for _, c := range l.Columns {
 			if c.Means != "" {

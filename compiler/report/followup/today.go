@@ -6,8 +6,6 @@ import (
 	"io"
 	"strings"
 	"text/tabwriter"
-	"unicode"
-	"unicode/utf8"
 
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/report"
@@ -73,22 +71,10 @@ func (s Attended) Act(m progress.Matter) string {
 	return act
 }
 
-// sentence is text with a capital and a full stop, as a person reads it.
-func sentence(s string) string {
-	if s = strings.TrimSuffix(report.Clean(s), "."); s == "" {
-		return ""
-	}
-	if first, _, _ := strings.Cut(s, " "); strings.ContainsAny(first, "./") {
-		return s + "." // a file's name stays as it is
-	}
-	r, n := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(r)) + s[n:] + "."
-}
-
 // Line is the most urgent matter of a client in one line, without the name.
 func (s Attended) Line() string {
 	m := s.Matters[0]
-	line := strings.TrimSpace(sentence(m.Says) + " " + sentence(s.Act(m)))
+	line := strings.TrimSpace(report.Sentence(m.Says) + " " + report.Sentence(s.Act(m)))
 	more := 0
 	for _, o := range s.Matters[1:] {
 		if o.Need != progress.OnHold && o.Need != progress.Nothing {
@@ -132,7 +118,7 @@ func dayText(w io.Writer, d Day) error {
 // whyText prints every matter of a client with what it rests on.
 func whyText(b *strings.Builder, s Attended) {
 	for _, m := range s.Matters {
-		fmt.Fprintf(b, "    %s: %s\n", m.Need, sentence(m.Says))
+		fmt.Fprintf(b, "    %s: %s\n", m.Need, report.Sentence(m.Says))
 		for _, x := range []struct{ label, text string }{{"do", s.Act(m)}, {"rule", m.Rule}, {"place", place(m)}, {"why", m.Why}, {"sources", strings.Join(m.Sources, ", ")}} {
 			if x.text != "" {
 				fmt.Fprintf(b, "        %s: %s\n", x.label, report.Clean(x.text))

@@ -10,6 +10,7 @@ import (
 	"io"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -36,11 +37,19 @@ func worth(fs []finding.Finding, refused bool) string {
 }
 
 // asText prints findings for people: place, verdict, message and rule, the author's line with a mark, then how to repair it and why;
-// then the summary. No meaning is carried by colour alone.
+// of a client one sentence; then the summary. No meaning is carried by colour alone.
 func asText(w io.Writer, j Judgement) error {
 	told, more := lists(j.Findings)
+	short := false
 	for i, f := range j.Findings {
 		if told[i] {
+			continue
+		}
+		if f.Private && !j.Why {
+			short = true
+			if _, err := io.WriteString(w, plainly(f, more[i])); err != nil {
+				return err
+			}
 			continue
 		}
 		var b strings.Builder
@@ -73,6 +82,11 @@ func asText(w io.Writer, j Judgement) error {
 			return err
 		}
 	}
+	if short {
+		if _, err := fmt.Fprintln(w, "--why says the rule, the place, the reason and the sources of each"); err != nil {
+			return err
+		}
+	}
 	for _, s := range j.Summary {
 		if _, err := fmt.Fprintln(w, s); err != nil {
 			return err
@@ -81,12 +95,54 @@ func asText(w io.Writer, j Judgement) error {
 	return nil
 }
 
+// plainly is a finding about a client as a trainer reads it first: in which file, what is wrong and what to do. Where the file cannot be
+// used as it stands, and of a row, the line comes before it.
+func plainly(f finding.Finding, more string) string {
+	says, where := finding.Plain(f.Message), f.Pos.File
+	first := report.Sentence
+	if f.Pos.IsValid() && (f.Verdict == finding.Malformed || strings.HasSuffix(strings.ToLower(where), ".csv")) { // each row is another client or day
+		where = fmt.Sprintf("%s, line %d", where, f.Pos.Line)
+	}
+	switch {
+	case f.Verdict == finding.Malformed:
+		says, first = asWritten(says, f.Path), func(s string) string { return report.Clean(s) + "." } // a field's name keeps its letters
+	case f.Held != "":
+		says = f.Held + " is held: " + says
+	case f.Verdict == finding.Caution:
+		says = "caution: " + says
+	}
+	out := report.Clean(where) + ": " + first(says) + " " + report.Sentence(f.Remedy)
+	if more != "" {
+		out += " " + report.Sentence("the same at "+more)
+	}
+	return strings.TrimPrefix(strings.TrimSuffix(out, " "), ": ") + "\n"
+}
+
+var element = regexp.MustCompile(`^(.*)\[([0-9]+)\]$`)
+
+// asWritten says what is wrong with a field by the name that stands on its line: whoever reads the line needs no path.
+func asWritten(says, path string) string {
+	rest, ok := strings.CutPrefix(says, path)
+	if !ok || path == "" {
+		return says
+	}
+	of, name := "", path[strings.LastIndexByte(path, '.')+1:]
+	if parent := index.ReplaceAllString(strings.TrimSuffix(path, "."+name), ""); parent != name {
+		of = " of " + parent[strings.LastIndexByte(parent, '.')+1:]
+	}
+	if m := element.FindStringSubmatch(name); m != nil {
+		n, _ := strconv.Atoi(m[2])
+		of, name = "", fmt.Sprintf("entry %d of %s", n+1, m[1])
+	}
+	return name + of + rest
+}
+
 // maxSame bounds the places of one list in which one rule's findings are told singly.
 const maxSame = 3
 
 var index = regexp.MustCompile(`\[[0-9]+\]`)
 
-// lists finds where one rule finds the same in many entries of one list: those findings are told with the first of them, by their number
+// lists finds where one rule finds the same in many entries of one list, or in many days of a file: those findings are told with the first of them, by their number
 // and first places. The formats for programs have each.
 func lists(fs []finding.Finding) (told []bool, more map[int]string) {
 	type key struct {
@@ -96,7 +152,11 @@ func lists(fs []finding.Finding) (told []bool, more map[int]string) {
 	at := map[key][]int{}
 	var keys []key
 	for i, f := range fs {
-		if path := index.ReplaceAllString(f.Path, "[]"); path != f.Path {
+		path := index.ReplaceAllString(f.Path, "[]")
+		if strings.Contains(f.Message, ", after today, ") {
+			path = "after today" // one wrong clock or year spoils every day of a file
+		}
+		if path != f.Path {
 			k := key{f.Rule, f.Pos.File, path, f.Waiver}
 			if at[k] == nil {
 				keys = append(keys, k)

@@ -43,11 +43,41 @@ func TestText(t *testing.T) {
 		f := one
 		c.edit(&f)
 		var b bytes.Buffer
-		if err := Formats.Write(&b, "text", Judgement{Findings: []finding.Finding{f}, Source: func(string) []byte { return []byte(c.src) }}); err != nil {
+		if err := Formats.Write(&b, "text", Judgement{Findings: []finding.Finding{f}, Why: true, Source: func(string) []byte { return []byte(c.src) }}); err != nil {
 			t.Fatal(err)
 		}
 		if d := cmp.Diff(c.want, b.String()); d != "" {
 			t.Errorf("%s: -want +got\n%s", c.why, d)
+		}
+	}
+}
+
+// What is about a client is first a sentence: in which file, what is wrong, what to do. Its line stands there where the file itself has to be
+// mended, and the field is called by what stands on that line.
+func TestPlainly(t *testing.T) {
+	about := func(v finding.Verdict, path, says, fix string) finding.Finding {
+		return finding.Finding{Rule: "r-a", Verdict: v, Pos: finding.Pos{File: "a.yaml", Line: 7, Column: 3}, Path: path, Message: says, Remedy: fix, Rationale: "Why.", Private: true}
+	}
+	held := about(finding.Unsafe, "log", "the pulse is 128, allowed: at most 120", "call the prescriber")
+	held.Held = "ours"
+	for _, x := range []struct {
+		why, want string
+		f         finding.Finding
+	}{
+		{"a refusal", "a.yaml: The mean is 172 mmHg. No session.\n", about(finding.Unsafe, "measured", "the mean is 172 mmHg, allowed: under 160 mmHg", "no session")},
+		{"a caution says so", "a.yaml: Caution: the gauge steps 1 kgf. Set it by hand.\n", about(finding.Caution, "devices", "the gauge steps 1 kgf, usual: 0.5", "set it by hand")},
+		{"a hold says what is held", "a.yaml: Ours is held: the pulse is 128. Call the prescriber.\n", held},
+		{"a field of a record in a list", "a.yaml, line 7: unit of grip is \"kg\". Write \"kgf\".\n", about(finding.Malformed, "measured.grip[0].unit", "measured.grip[0].unit is \"kg\", allowed: \"kgf\"", "write \"kgf\"")},
+		{"an element", "a.yaml, line 7: entry 2 of trials is \"a\". Write a number.\n", about(finding.Malformed, "measured.grip[0].trials[1]", "measured.grip[0].trials[1] is \"a\", allowed: a number", "write a number")},
+		{"a field keeps its letters", "a.yaml, line 7: dominantHand is missing. Add it.\n", about(finding.Malformed, "dominantHand", "dominantHand is missing, allowed: \"left\"", "add it")},
+		{"no terminal obeys it", "a.yaml: Lo[31mad. Write 3.\n", about(finding.Unsafe, "x", "lo\x1b[31mad\u2028", "write\u202e 3")},
+	} {
+		var b bytes.Buffer
+		if err := Formats.Write(&b, "text", Judgement{Findings: []finding.Finding{x.f}}); err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(x.want+"--why says the rule, the place, the reason and the sources of each\n", b.String()); d != "" {
+			t.Errorf("%s: -want +got\n%s", x.why, d)
 		}
 	}
 }

@@ -33,7 +33,7 @@ func base(t testing.TB) *rule.Base {
 
 // judged is a judgement of findings in files that are not there.
 func judged(t testing.TB, fs ...finding.Finding) Judgement {
-	return Judgement{Version: "1.2.3", Findings: fs, Base: base(t), Early: early, Policy: "no clinic policy", Summary: []string{"the last line"}, Source: func(string) []byte { return nil }}
+	return Judgement{Version: "1.2.3", Findings: fs, Base: base(t), Early: early, Policy: "no clinic policy", Why: true, Summary: []string{"the last line"}, Source: func(string) []byte { return nil }}
 }
 
 func write(t testing.TB, j Judgement, format string) []byte {

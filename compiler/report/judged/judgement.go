@@ -24,6 +24,7 @@ type Judgement struct {
 	Summary  []string // the last lines of the judgement as text
 	Strict   bool     // a caution refuses too
 	Color    bool     // of text
+	Why      bool     // text says rule, place, reason and sources of what is about a client too
 	// Source gives the bytes of a file, nil where there are none, or none that text may quote. What leaves the clinic counts them and
 	// never writes them.
 	Source func(file string) []byte

@@ -43,6 +43,7 @@ type RosterRow struct {
 	Plan     *record.Written `json:"plan,omitempty"`    // the plan as it was written, of one who was compiled or left alone
 	NotRead  []string        `json:"notRead,omitempty"` // the columns of its logs that are not read
 	Stays    bool            `json:"-"`                 // an earlier plan stands there and was not stopped
+	Says     string          `json:"-"`                 // what refuses or holds, and what to do, for the screen alone: it may quote the record
 }
 
 // RosterLeft is what stands beside the clients of a roster: packs that somebody may still train by, and files. Unsure: a record of the
@@ -151,23 +152,15 @@ func summary(rows []RosterRow, left RosterLeft, today unit.Date) rosterSummary {
 
 // Roster tells a coach what became of the clients: how many of each outcome, how many clients each rule stopped, who failed and
 // why, whose packs stand there beside theirs, and who is to be measured within two weeks.
-func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, stopped bool) error {
+func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, stopped, why bool) error {
 	var b strings.Builder
 	sum := summary(rows, left, today)
 	for _, r := range rows {
 		switch r.Outcome {
 		case RosterRefused:
-			why := strings.Join(r.Rules, ", ")
-			if r.Reason != "" {
-				why += ": " + report.Clean(r.Reason)
-			}
-			fmt.Fprintf(&b, "refused: %s: %s\n", report.Clean(cmp.Or(r.ID, r.File)), why)
+			fmt.Fprintf(&b, "refused: %s: %s%s\n", report.Clean(cmp.Or(r.ID, r.File)), report.Sentence(cmp.Or(r.Reason, r.Says)), rules(r, why))
 		case RosterHeld:
-			rest := ""
-			if r.Reason != "" {
-				rest = "; " + report.Clean(r.Reason)
-			}
-			fmt.Fprintf(&b, "held: %s: %s; ring the client, whose sheet is void%s\n", report.Clean(r.ID), strings.Join(r.Rules, ", "), rest)
+			fmt.Fprintf(&b, "held: %s: %s Ring the client, whose sheet is void.%s%s\n", report.Clean(r.ID), report.Sentence(r.Says), rest(r), rules(r, why))
 		case RosterFailed:
 			fmt.Fprintf(&b, "failed: %s: %s\n", report.Clean(r.File), report.Clean(r.Reason))
 		case RosterCompiled:
@@ -218,6 +211,22 @@ func Roster(w io.Writer, rows []RosterRow, left RosterLeft, today unit.Date, sto
 	fmt.Fprintf(&b, "; %s\n", "a compiled plan is not a medical clearance")
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// rest is what is said of one who is held beside what holds.
+func rest(r RosterRow) string {
+	if r.Reason == "" {
+		return ""
+	}
+	return " " + report.Sentence(r.Reason)
+}
+
+// rules names what stopped a client, for whoever asks for more than the sentence.
+func rules(r RosterRow, why bool) string {
+	if !why || len(r.Rules) == 0 {
+		return ""
+	}
+	return " [" + strings.Join(r.Rules, ", ") + "]"
 }
 
 // leftMost is how many packs of others are named; roster.json has all.

@@ -18,19 +18,19 @@ func TestRosterTells(t *testing.T) {
 		{ID: "a", File: "a.yaml", Outcome: RosterCompiled, Folder: "a", Sheet: 1, Measure: today + 14},
 		{ID: "b", File: "b.yaml", Outcome: RosterUnchanged, Folder: "b", Measure: today + 15},
 		{ID: "c", File: "c.yaml", Outcome: RosterUnchanged, Folder: "c", Measure: today - 3},
-		{ID: "d", File: "d.yaml", Outcome: RosterRefused, Rules: []string{"y", "x"}},
-		{ID: "e", File: "e.yaml", Outcome: RosterRefused, Rules: []string{"x"}},
+		{ID: "d", File: "d.yaml", Outcome: RosterRefused, Rules: []string{"y", "x"}, Says: "The mean is 172 mmHg. No session."},
+		{ID: "e", File: "e.yaml", Outcome: RosterRefused, Rules: []string{"x"}, Says: "not asked"},
 		{File: "f.csv:3", Outcome: RosterRefused, Rules: []string{"shape"}, Reason: "line 3, column zone is missing"},
 		{File: "g.yaml", Outcome: RosterFailed, Reason: "=cannot\x1bread"},
 	}
 	left := RosterLeft{Packs: []RosterPack{{ID: "x"}, {ID: "a", Renamed: true}}, Unsure: true}
 	var text strings.Builder
-	if err := Roster(&text, rows, left, today, false); err != nil {
+	if err := Roster(&text, rows, left, today, false, true); err != nil {
 		t.Fatal(err)
 	}
-	want := `refused: d: y, x
-refused: e: x
-refused: f.csv:3: shape: line 3, column zone is missing
+	want := `refused: d: The mean is 172 mmHg. No session. [y, x]
+refused: e: Not asked. [x]
+refused: f.csv:3: Line 3, column zone is missing. [shape]
 failed: g.yaml: =cannotread
 not on this list, unless of one whose record could not be read, and an earlier plan may be trained by: x, a (in a folder of another name); to end one, in the packs' folder: isocue compile --previous ID/plan.json --stop DATE --pack ID
 x stopped 2 clients
@@ -43,9 +43,16 @@ measure by 2027-02-03: a
 	if text.String() != want {
 		t.Errorf("%s\nwant\n%s", text.String(), want)
 	}
+	var short strings.Builder
+	if err := Roster(&short, rows, left, today, false, false); err != nil || !strings.HasPrefix(short.String(), "refused: d: The mean is 172 mmHg. No session.\nrefused: e: Not asked.\n") {
+		t.Errorf("%v %s", err, short.String())
+	}
 	data, err := RosterJSON(rows, left, today)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if strings.Contains(string(data), "172") {
+		t.Error("the file of a roster quotes a record")
 	}
 	var got struct {
 		Summary struct {
