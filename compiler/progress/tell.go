@@ -75,7 +75,9 @@ type Followed struct {
 	Lines      []Line // limit lines for drawing
 	Next       Next
 	Contacts   record.Contacts
-	Taking     bool // a medicine that lowers pressure is in the record
+	Taking     bool             // a medicine that lowers pressure is in the record
+	Medicines  []MedicineChange // of the days that are compared, and since
+	Entered    *Entered         // what the diary says that is neither a reading nor a word; nil without one
 	Cautions   []record.Caution
 }
 

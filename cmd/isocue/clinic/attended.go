@@ -105,29 +105,13 @@ func (j *Judging) look(r reader, b *belongings, packs string) (followup.Attended
 	} else {
 		a.Made = made
 	}
-	a.Asked = asked(in, a.Plan)
+	a.Asked = compiler.CourseAsked(d, a.Plan)
 	out.Phone = phoneOf(r.read, d, history.Wall(a.Zone, j.Now).Date())
 	for _, f := range a.Refused {
 		out.Blind = out.Blind || f.Rejects()
 	}
 	out.Matters = j.Under.Attend(a)
 	return out, a
-}
-
-// asked is the course of the diary that begins behind the plan's, or for which there is no plan; nil without one.
-func asked(in compiler.Input, p *record.Plan) (out *record.NewCourse) {
-	if in.Diary == nil {
-		return nil
-	}
-	for _, e := range in.Diary.Live() {
-		switch {
-		case e.What == record.Stop:
-			out = nil
-		case e.Course != nil && (p == nil || e.Course.Start > p.Start):
-			out = e.Course
-		}
-	}
-	return out
 }
 
 // wouldMake is what a compile of now comes to, for a client with a plan that runs: nothing is written. nil where there is none.

@@ -1,6 +1,10 @@
 package clinic
 
 import (
+	"errors"
+	"os"
+	"path/filepath"
+
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
@@ -8,14 +12,15 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// Follow is one client to be followed: the record, and the logs and the plan that there are of it.
+// Follow is one client to be followed: the record, and the logs and the plan that there are of it. A log that is not named is the one
+// beside the record.
 type Follow struct {
 	Client, Log, Sessions, Plan string
 	Weeks                       int
 }
 
 // Follow follows one client. It answers nothing where the record is refused; j.Found says why.
-func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client, err error) {
+func (j *Judging) Follow(q *Follow) (out *progress.Followed, client *load.Client, err error) {
 	f, err := j.OpenClient(q.Client)
 	if err != nil {
 		return nil, nil, err
@@ -34,6 +39,18 @@ func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client,
 		j.Say("%s", doubt(f))
 	}
 	j.Found = append(j.Found, doubts...)
+	q.beside(f.Client.Record.ID)
+	told, err := j.followDiary(&in, f, q.Client)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, f := range rejections(told) { // what can be read of it counts
+		j.Say("%s", doubt(f))
+	}
+	j.Found = append(j.Found, told...)
+	if q.Log == "" && q.Sessions == "" && in.Diary == nil {
+		return nil, nil, errors.New("--log is missing, and neither a log nor a diary stands beside the record; write: isocue progress --client FILE --log FILE")
+	}
 	if in.Log, in.Sessions, err = readLogs(j.Under, in, q.Log, q.Sessions, j.keep); err != nil {
 		return nil, nil, err
 	}
@@ -42,6 +59,30 @@ func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client,
 			l.Problems = append(l.Problems, record.RowProblem{File: l.File, Line: 1, Problem: e.Message})
 		}
 	}
+	in.Log = withNoted(in.Log, readingsOf(in.Diary))
 	followed := j.Under.Follow(in)
 	return &followed, f.Client, nil
+}
+
+// beside names the logs beside the record where none was named.
+func (q *Follow) beside(id string) {
+	for end, name := range map[string]*string{logEnd: &q.Log, sessionsEnd: &q.Sessions} {
+		file := filepath.Join(filepath.Dir(q.Client), id+end)
+		if st, err := os.Stat(file); *name == "" && q.Client != "-" && soundID.MatchString(id) && err == nil && st.Mode().IsRegular() {
+			*name = file
+		}
+	}
+}
+
+// followDiary reads the diary beside the record into what is followed: readings, words and sessions of it count as those of a log do.
+func (j *Judging) followDiary(in *compiler.Following, f *load.File, client string) ([]finding.Finding, error) {
+	name := diaryBy(client, f.Client.Record.ID)
+	if name == "" {
+		j.Say("the record stands in no folder, so that its diary is not known: what was entered since is not in this")
+		return nil, nil
+	}
+	read := compiler.Input{Client: in.Client, Now: in.Now}
+	told, err := withDiary(j.Under, &read, name, f.Client, j.keep)
+	in.Diary, in.Felt = read.Diary, read.Diary != nil
+	return told, err
 }
