@@ -23,6 +23,7 @@ type Attending struct {
 	Zone      string            // where the client lives by now
 	Runs      bool              // by a plan that cannot be trusted, so that Plan is nil
 	Made      *Result           // what a compile of now comes to, after Plan; nil where none was tried
+	Trial     *Result           // what a plan for Asked comes to, where no plan runs; nil where none was tried
 	Refused   []finding.Finding // what keeps files of the client from being read or followed
 	Asked     *record.NewCourse // the course that the diary asks for and no plan has; nil without
 }
