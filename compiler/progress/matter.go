@@ -2,6 +2,7 @@ package progress
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -70,5 +71,8 @@ func Plain(message string) string {
 			message = before
 		}
 	}
-	return message
+	return single.ReplaceAllString(message, "${1}1 $2")
 }
+
+// single is one of a thing that a message counts, which is written for more than one.
+var single = regexp.MustCompile(`(^|[^.0-9])1 (reading|day|week|session|row|time|clearance)s\b`)

@@ -193,7 +193,7 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 		}
 	}
 	switch what := e.Entry.What; {
-	case due:
+	case due || !effect.Asks:
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
 		if err := a.tell("what was closed opens only once the symptom questions were asked: %s", join("isocue", "enter", client, "asked", "no")); err != nil {
 			return err

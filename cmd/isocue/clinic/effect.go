@@ -19,6 +19,7 @@ import (
 type Effect struct {
 	Says  []string          // a sentence each; none where nothing is to be said
 	Due   bool              // a new sheet has to be made for it
+	Asks  bool              // something stays closed until the symptom questions are asked
 	Needs followup.Attended // the client
 }
 
@@ -40,6 +41,10 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 	var a compiler.Attending
 	out.Needs, a = j.look(r, of[name], filepath.Dir(filepath.FromSlash(e.Pack(name))))
 	out.Says, out.Due = effect(e.Entry, a)
+	a.Felt = true
+	if f := j.Under.Follow(a.Following); f.Entered != nil {
+		out.Asks = slices.ContainsFunc(f.Entered.Held, func(h progress.Held) bool { return strings.Contains(h.Opens, "asked no") })
+	}
 	return out, nil
 }
 

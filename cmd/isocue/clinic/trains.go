@@ -11,8 +11,8 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// trains is what a client trains, by protocol and by modality: what the plan in the pack has, and the courses of the diary; none where
-// neither says anything. A diary's own protocol without a plan may be of any modality.
+// trains is what a client trains, by protocol and by modality: what the plan in the pack has, and the courses of the diary; without
+// a plan also every standard protocol, for nobody knows what was trained before. A diary's own protocol may be of any modality.
 func trains(c *compiler.Compiler, pack, id string, d *load.File) (out []string) {
 	add := func(name string) {
 		if name != "" && !slices.Contains(out, name) {
@@ -24,6 +24,11 @@ func trains(c *compiler.Compiler, pack, id string, d *load.File) (out []string) 
 		for _, s := range p.Sessions {
 			add(s.Protocol)
 			ms = append(ms, string(p.Kinds[s.Kind].Modality))
+		}
+	} else {
+		for _, id := range c.StandardIDs() {
+			add(id)
+			ms = append(ms, string(c.Standard(id).Protocols[0].Record.Modality))
 		}
 	}
 	for _, e := range diary.Of(d.Diary.Of()).Live() {
