@@ -46,7 +46,7 @@ func (g *programme) noted(in Following, p *progress.Input, f *progress.Followed)
 	for _, x := range g.on.Protocols {
 		ms = append(ms, x.Modality)
 	}
-	for _, x := range closings(g.c.entered(in.Diary, in.Client.Record, g.on.Today, g.on.Today), g.on.Today, ms) {
+	for _, x := range closings(g.c.entered(in.Diary, in.Client.Record, g.on.Today, g.on.Today, false), g.on.Today, ms) {
 		e.Held = append(e.Held, progress.Held{Says: progress.Plain(x.Message), Opens: x.Remedy})
 	}
 	f.Entered = e

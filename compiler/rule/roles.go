@@ -12,6 +12,9 @@ import (
 type Roles struct {
 	every []string
 	some  []field
+
+	// Counts is for how many days a clearance of a gate counts where it is needed; of one that is not here there is no such end.
+	Counts map[string]int
 }
 
 // field is what some clinicians know, by the words of their roles, and the gates of it.
@@ -55,7 +58,10 @@ func (b *Base) checkRoles() (errs []error) {
 
 func (b *Base) readRoles(n *tree.Node) {
 	all := n.Get("roles")
-	b.Roles = Roles{every: texts(all.Get("every"))}
+	b.Roles = Roles{every: texts(all.Get("every")), Counts: map[string]int{}}
+	for _, g := range all.Get("counts").Keys {
+		b.Roles.Counts[g] = all.Get("counts", g).Whole()
+	}
 	for _, s := range all.Get("some").Items() {
 		b.Roles.some = append(b.Roles.some, field{texts(s.Get("words")), texts(s.Get("gates"))})
 	}
