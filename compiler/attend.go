@@ -23,6 +23,7 @@ type Attending struct {
 	Zone      string            // where the client lives by now
 	Runs      bool              // by a plan that cannot be trusted, so that Plan is nil
 	Made      *Result           // what a compile of now comes to, after Plan; nil where none was tried
+	Trial     *Result           // what a plan for Asked comes to, where no plan runs; nil where none was tried
 	Refused   []finding.Finding // what keeps files of the client from being read or followed
 	Asked     *record.NewCourse // the course that the diary asks for and no plan has; nil without
 }
@@ -156,8 +157,13 @@ func (a *attending) alerts() {
 			if !a.reached(t.At, t.Who) {
 				break
 			}
-			if m.Need = progress.OnHold; len(t.Closed) > 0 && !a.reached(t.At, "client") {
+			switch m.Need = progress.OnHold; {
+			case len(t.Closed) > 0 && !a.reached(t.At, "client"):
 				m.Need, m.Act, m.Next = progress.NotTold, "ring the client", a.nextOf(t.Closed)
+			case t.Grave:
+				m.Act = "a clinician's clearance for " + check.GateLog + ", of a later day, opens training again"
+			default:
+				m.Act = "who has to know was reached; a harmless reading, or the symptom questions, later than that call opens training again: isocue enter RECORD asked no"
 			}
 		case t.Rule == "log-symptom-unknown":
 			m.Need, m.Act = progress.Unread, t.Do+": isocue enter RECORD read nothing --row MOMENT, or the symptom that they name"

@@ -1,11 +1,14 @@
 package compiler
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 	"time"
 
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/progress"
+	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
 
@@ -67,6 +70,45 @@ func TestSilence(t *testing.T) {
 		ms := c.Attend(Attending{Following: Following{Client: in.Client, Plan: first, Now: now, Diary: d}, Zone: in.Client.Record.Zone})
 		if ms[0].Need != x.want {
 			t.Errorf("day %d: %s (%s)", x.day, ms[0].Need, ms[0].Says)
+		}
+	}
+}
+
+// A measurement that was made on its day or since is due no more, though the sheet is the one of before.
+func TestMeasuredSince(t *testing.T) {
+	c := invented(t)
+	first := plan(t, c, demo(t, c, "handgrip-alternating"))
+	var due unit.Date
+	for _, o := range first.Others {
+		if o.What == record.Measure && due == 0 {
+			due = o.Date
+		}
+	}
+	if due == 0 {
+		t.Fatal("the plan has no day to measure")
+	}
+	grip := func(hand string) string {
+		return fmt.Sprintf(`date: %s, grip: {hand: %s, unit: kgf, trials: [38, 39, 38.5], score: best, with: home-gauge}`, due, hand)
+	}
+	for _, x := range []struct {
+		entries []string
+		want    bool
+		why     string
+	}{
+		{nil, true, "nobody measured"},
+		{[]string{grip("right")}, true, "one hand is not both"},
+		{[]string{grip("right"), grip("left")}, false, "both hands were measured on the day"},
+	} {
+		day := unit.At(due+1, 12*60)
+		now, err := time.Parse("2006-01-02T15:04", day.String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := demo(t, c, "handgrip-alternating")
+		ms := c.Attend(Attending{Following: Following{Client: in.Client, Plan: first, Now: now, Diary: diaryOf(t, c, x.entries...)}, Zone: in.Client.Record.Zone})
+		got := slices.ContainsFunc(ms, func(m progress.Matter) bool { return m.Need == progress.TestDue })
+		if got != x.want {
+			t.Errorf("%s: test due %v: %+v", x.why, got, ms)
 		}
 	}
 }

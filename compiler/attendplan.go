@@ -167,6 +167,14 @@ func (a *attending) lowered() {
 // sheet is a plan that has to be made anew, or the newest sheet as long as it is not in the client's hands.
 func (a *attending) sheet() {
 	switch {
+	case a.Asked != nil && (a.Plan == nil || !a.runs()) && a.Trial != nil && a.Trial.Plan == nil && finding.Rejected(a.Trial.Findings):
+		for _, f := range a.Trial.Findings {
+			if f.Rejects() {
+				m := a.found(progress.Refused, f)
+				m.Says, m.On = fmt.Sprintf("a course of %s from %s is entered, and no plan can be made: %s", strings.Join(a.Asked.Protocols, " and "), a.Asked.Start, m.Says), a.Asked.Start
+				a.add(m)
+			}
+		}
 	case a.Asked != nil && (a.Plan == nil || !a.runs()):
 		a.add(progress.Matter{Need: progress.HandOut, Says: fmt.Sprintf("a course of %s from %s is entered, and no plan is made yet", strings.Join(a.Asked.Protocols, " and "), a.Asked.Start), Act: "make the plan, and hand out the sheet", On: a.Asked.Start})
 	case a.Plan == nil || a.Plan.Stopped != 0 && a.Plan.Stopped <= a.today:

@@ -2,7 +2,9 @@ package compiler
 
 import (
 	"fmt"
+	"slices"
 
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -28,7 +30,7 @@ func (a *attending) due() {
 	}
 	var missed unit.Date
 	for _, o := range a.Plan.Others {
-		if o.What == record.Measure && o.Status != record.Cancelled && o.Date <= a.today && a.provisional(o.Date) {
+		if o.What == record.Measure && o.Status != record.Cancelled && o.Date <= a.today && a.unmeasured(o.Date) {
 			missed = o.Date
 		}
 	}
@@ -54,9 +56,17 @@ func (a *attending) healed() map[record.Hand]unit.Date {
 	return out
 }
 
-// provisional says whether sessions to come wait for a measurement of a day or later.
-func (a *attending) provisional(since unit.Date) bool {
-	return a.next(func(s record.Session) bool { return s.Status == record.Provisional && s.Start.Date() >= since }) != 0
+// unmeasured says whether sessions to come wait for a measurement of a day or later that was not made since.
+func (a *attending) unmeasured(since unit.Date) bool {
+	cl := a.c.Stands(a.Client, a.Diary, a.Now).Record
+	return a.next(func(s record.Session) bool {
+		if s.Status != record.Provisional || s.Start.Date() < since {
+			return false
+		}
+		k := a.Plan.Kinds[s.Kind]
+		missing := slices.ContainsFunc(k.Loads, func(d record.Dose) bool { return history.Measured(cl, k.Modality, d.Hand, a.today) < since })
+		return missing || len(k.Loads) == 0
+	}) != 0
 }
 
 // rest is what is left to say of a client who needs nothing else: silent, over, or nothing.
@@ -74,7 +84,8 @@ func (a *attending) rest() {
 				last = max(last, s.Start.Date())
 			}
 		}
-		held := len(a.Plan.Holds) > 0 // the course stays open
+		// The course stays open where it is held, and what was cancelled may come back.
+		held := len(a.Plan.Holds) > 0 || slices.ContainsFunc(a.Plan.Sessions, func(s record.Session) bool { return s.Status == record.Cancelled && s.Start.Date() > a.today })
 		for _, m := range a.out {
 			held = held || m.Need == progress.OnHold || m.Need == progress.Over || m.Need == progress.NotTold || m.Need == progress.HandOut
 		}
@@ -83,6 +94,8 @@ func (a *attending) rest() {
 			a.add(progress.Matter{Need: progress.Over, Says: fmt.Sprintf("the programme was stopped on %s", a.Plan.Stopped), On: a.Plan.Stopped})
 		case !held:
 			a.add(progress.Matter{Need: progress.Over, Says: fmt.Sprintf("the course ended on %s", last), Act: "take readings, and say how it goes on: isocue enter RECORD course PROTOCOL --start DATE", On: last})
+		case len(a.out) == 0:
+			a.add(progress.Matter{Need: progress.OnHold, Says: "every session to come is cancelled", Act: "see why: isocue today --why; then make the plan anew", On: last})
 		}
 		return
 	}

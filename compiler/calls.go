@@ -37,17 +37,17 @@ func laterThan(call *record.Entry, at, now unit.Local) bool {
 func (j *judging) open() (out []progress.Tell) {
 	made := calls(j.log.Diary, j.on.Today)
 	for _, t := range j.tells {
-		if t.Closes && !t.grave && slices.ContainsFunc(made, func(call record.Entry) bool { return j.ends(&call, t) }) {
+		if t.Closes && !t.Grave && slices.ContainsFunc(made, func(call record.Entry) bool { return j.ends(&call, t) }) {
 			j.f.Settled = append(j.f.Settled, t.At)
 			continue
 		}
-		out = append(out, t.Tell)
+		out = append(out, t)
 	}
 	return out
 }
 
 // ends says whether a call, and what came after it, ends an alert.
-func (j *judging) ends(call *record.Entry, t heard) bool {
+func (j *judging) ends(call *record.Entry, t progress.Tell) bool {
 	if call.Told.Who != t.Who || len(call.Told.About) > 0 || !laterThan(call, t.At, j.now) {
 		return false
 	}

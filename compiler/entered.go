@@ -60,7 +60,11 @@ func (c *Compiler) entered(d *diary.Diary, cl *record.Client, today, course unit
 		switch e.What {
 		case record.Ill, record.Begins:
 			if l.illness(e) {
-				out = append(out, l.stretch(e, history.Ill, e.Date, l.ends(e), "ill from "+e.Date.String()))
+				x := l.stretch(e, history.Ill, e.Date, l.ends(e), "ill from "+e.Date.String())
+				if since := l.wellBy(e); since != 0 {
+					x.remedy = fmt.Sprintf("ask the symptom questions, on %s or later: isocue enter RECORD asked no", since)
+				}
+				out = append(out, x)
 			}
 		case record.Felt:
 			x := l.stretch(e, history.Wait, e.Date, min(l.asked(e.Date, e), l.taken(e)), "something was felt or seen on "+e.Date.String())

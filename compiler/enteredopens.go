@@ -30,6 +30,16 @@ func (l *ledgered) ends(e *record.Entry) unit.Date {
 	return open
 }
 
+// wellBy is the first day on which the questions after an illness may be asked, 0 where nobody entered that the client is well.
+func (l *ledgered) wellBy(e *record.Entry) (since unit.Date) {
+	for _, w := range l.live {
+		if (w.What == record.Well || w.What == record.Over && l.illness(w)) && diary.Later(w, e) && (since == 0 || w.Date < since) {
+			since = w.Date
+		}
+	}
+	return since
+}
+
 // void is the void of an entry that counts by today.
 func (l *ledgered) void(e *record.Entry) (record.Entry, bool) {
 	v, ok := l.d.Voided[e.ID]

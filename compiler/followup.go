@@ -48,7 +48,7 @@ func (c *Compiler) compared() record.Comparison {
 // Follow follows one client: windows, change and verdict, and what the rules about a log say must be told.
 func (c *Compiler) Follow(in Following) progress.Followed {
 	in.Client = c.Stands(in.Client, in.Diary, in.Now)
-	start := Input{Client: in.Client, Now: in.Now, Start: history.Wall(in.Client.Record.Zone, in.Now).Date()}
+	start := Input{Client: in.Client, Now: in.Now, Start: history.Wall(in.Client.Record.Zone, in.Now).Date(), Diary: in.Diary}
 	if in.Plan != nil {
 		start.Pauses, start.Closed = in.Plan.Pauses, in.Plan.Closed
 	}
@@ -77,10 +77,11 @@ func (g *programme) read(in Following) *progress.Followed {
 		}
 	}
 	p.Readings = append(p.Readings, words.entries(in, g.now)...)
-	if in.Sessions != nil && in.Diary != nil { // without a log a note on paper tells of no other session
-		p.Sessions = append(p.Sessions, history.OnPaper(in.Plan, in.Diary.Live())...)
+	if in.Diary != nil {
+		g.noted(in, &p, f)
 	}
 	f.Result = progress.Compute(p)
+	f.Medicines = g.c.changes(in, g.on.Today, f.Windows)
 	set := cmp.Or(c.Check.Classes, base.UsualSet)
 	for i := range f.Windows {
 		if w := &f.Windows[i]; w.Readings > 0 {

@@ -15,15 +15,9 @@ type judging struct {
 	*programme
 	log   Following
 	f     *progress.Followed
-	tells []heard
+	tells []progress.Tell
 
 	harmless []unit.Local // sittings in which nothing was found
-}
-
-// heard is an alert, and whether it is a danger sign, which no call ends.
-type heard struct {
-	progress.Tell
-	grave bool
 }
 
 // checkLog judges everything that was found. A clinic's limits and options make no alert milder, later or absent: what it counts in
@@ -136,7 +130,7 @@ func (j *judging) judge(x facts) (spoken bool) {
 	}
 	for _, f := range j.c.Check.Judge("log", rule.Given{Node: x.node}) {
 		r := j.c.Check.Base.Rule(f.Rule)
-		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Closes: r.Tell.Closes(), File: x.file, Line: x.line}
+		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Closes: r.Tell.Closes(), Grave: x.grave, File: x.file, Line: x.line}
 		if r.Tell.DayAlone && x.on < j.on.Today { // the day is over; the coach still hears of it
 			t.Closes, t.HowSoon = false, "this week"
 		}
@@ -154,7 +148,7 @@ func (j *judging) judge(x facts) (spoken bool) {
 		if t.At = x.when; t.At == 0 {
 			t.At = unit.At(x.on+1, 0) - 1
 		}
-		j.tells = append(j.tells, heard{t, x.grave})
+		j.tells = append(j.tells, t)
 	}
 	return spoken
 }
@@ -203,6 +197,9 @@ func (j *judging) windows() {
 		x.truth("enough", w.Enough)
 		x.truth("lowSymptoms", w.LowSymptoms)
 		x.whole("highDays", j.f.HighDays)
+		if j.openedPressure() {
+			x.truth("opened", true)
+		}
 		x.course(w, j.f.Plan)
 		j.judge(x)
 	}
@@ -220,6 +217,20 @@ func (j *judging) windows() {
 	x.truth("dizzy", last.LowSymptoms)
 	x.course(last, j.f.Plan)
 	j.judge(x)
+}
+
+// openedPressure says whether a clinician's clearance for pressure opens everything that is trained but slow breathing.
+func (j *judging) openedPressure() bool {
+	some := false
+	for _, p := range j.on.Protocols {
+		if p.Modality == record.SlowBreathing {
+			continue
+		}
+		if some = true; !j.c.Check.Opened(j.log.Client.Record, "pressure", p.Modality, j.on.Today) {
+			return false
+		}
+	}
+	return some
 }
 
 // course sets how many weeks of the course lie behind a window.
@@ -257,7 +268,7 @@ func (j *judging) tests() {
 		x.text("hand", string(hand))
 	}
 	if left, ok, _ := j.standing(j.log); ok {
-		x.whole("daysLeft", left)
+		x.whole("daysLeft", max(left, 0)) // past its limit, none is left
 	}
 	j.judge(x)
 }

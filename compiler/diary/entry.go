@@ -30,6 +30,10 @@ type Known struct {
 	Classes     []string
 	Symptoms    []string // the symptom questions
 	QuestionSet int
+	Trains      []string // what the client trains, by protocol and by modality; none where nobody knows
+	// Opens says whether a clinician of a role may open a gate, and Openers who may.
+	Opens   func(role, gate string) bool
+	Openers func(gate string) []string
 }
 
 // Line is the entry as one line of a diary. What does not fit is an error in words; a Question where a person can say what was meant.
@@ -42,7 +46,7 @@ func Line(t Typed, k Known) (string, error) {
 		}
 	}
 	if kind == nil {
-		return "", fmt.Errorf("%q is nothing that can be entered%s; allowed: %s", t.What, near.Hint(t.What, all), strings.Join(all, ", "))
+		return "", fmt.Errorf("%q is nothing that can be entered%s; allowed: %s", t.What, meant(t, k, all), strings.Join(all, ", "))
 	}
 	for _, x := range Kinds {
 		for _, o := range x.options {
@@ -84,6 +88,23 @@ func Line(t Typed, k Known) (string, error) {
 		line += ", note: " + quote(t.Note)
 	}
 	return line + "}", nil
+}
+
+// meant guesses what somebody wanted to enter who left out its kind.
+func meant(t Typed, k Known, kinds []string) string {
+	typed := strings.Join(append([]string{t.What}, t.Words...), " ")
+	_, _, _, err := Pressure(typed)
+	medicine := strings.ToLower(t.What)
+	kinds = slices.DeleteFunc(slices.Clone(kinds), func(kind string) bool { return kind[:1] != medicine[:min(1, len(medicine))] }) // fever is no slip for over
+	switch hint := near.Hint(t.What, kinds); {
+	case hint != "":
+		return hint
+	case err == nil:
+		return fmt.Sprintf("; write: reading %s --time 07:30", typed)
+	case k.Medicines[medicine] != "" || slices.Contains(k.Classes, medicine):
+		return fmt.Sprintf("; write: medicine %s started, changed or stopped", t.What)
+	}
+	return fmt.Sprintf("; of an illness write: ill %s; of what was felt or seen: symptom %s", typed, typed)
 }
 
 // timed says whether what is entered on its day without a time of its own happened by now. What closes training is then known to be

@@ -2,8 +2,10 @@ package diary
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"isocue.example/compiler/near"
 	"isocue.example/compiler/unit"
 )
 
@@ -159,6 +161,9 @@ func (w *writer) course() (string, error) {
 func (w *writer) trained() (string, error) {
 	if n := len(w.Words); n < 1 || n > 2 {
 		return "", w.usage()
+	}
+	if all := w.known.Trains; len(all) > 0 && !slices.Contains(all, w.Words[0]) {
+		return "", fmt.Errorf("%q is nothing that this client trains%s; allowed: %s", w.Words[0], near.Hint(w.Words[0], all), strings.Join(all, ", "))
 	}
 	outcome, at := "completed", ""
 	if len(w.Words) == 2 {

@@ -82,7 +82,14 @@ func (w *writer) clearance() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("clearance: {for: [%s], by: %s, role: %s, date: %s, until: %s}", list(w.Words), quote(w.Options["signed"]), quote(w.Options["role"]), w.date, until), nil
+	words := slices.Clone(w.Words)
+	if class := w.known.Medicines[strings.ToLower(words[0])]; class != "" {
+		words[0] = class
+	}
+	if role := strings.TrimSpace(w.Options["role"]); role != "" && w.known.Opens != nil && !w.known.Opens(role, words[0]) {
+		return "", fmt.Errorf("the role %s may not open %s, allowed: a clinician who may, such as %s", role, words[0], strings.Join(w.known.Openers(words[0]), ", "))
+	}
+	return fmt.Sprintf("clearance: {for: [%s], by: %s, role: %s, date: %s, until: %s}", list(words), quote(w.Options["signed"]), quote(w.Options["role"]), w.date, until), nil
 }
 
 func (w *writer) limits() (string, error) {

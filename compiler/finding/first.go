@@ -1,6 +1,9 @@
 package finding
 
-import "strings"
+import (
+	"regexp"
+	"strings"
+)
 
 // limits are the words by which a finding goes on to what is allowed.
 var limits = []string{", allowed", "; allowed", ", usual: ", ", needed", ", and nothing opens training again"}
@@ -12,5 +15,8 @@ func Plain(message string) string {
 			message = before
 		}
 	}
-	return message
+	return single.ReplaceAllString(message, "${1}1 $2")
 }
+
+// single is one of a thing that a message counts, which is written for more than one.
+var single = regexp.MustCompile(`(^|[^.0-9])1 (reading|day|week|session|row|time|clearance)s\b`)

@@ -5,8 +5,8 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// OnPaper is what entries of a diary say of the sessions of a plan, as rows of a session log: the one of the entry's protocol and day that
-// is nearest to the hour it names, and where it names none every one of that day. What the plan does not have is no session of it.
+// OnPaper is what entries of a diary say of the sessions of a plan, as rows of a session log: the one of the entry's protocol, or of the
+// modality that it names instead, and of its day that is nearest to the hour it names, and where it names none every one of that day. What the plan does not have is no session of it.
 func OnPaper(p *record.Plan, entries []record.Entry) (out []record.SessionRow) {
 	if p == nil {
 		return nil
@@ -19,7 +19,8 @@ func OnPaper(p *record.Plan, entries []record.Entry) (out []record.SessionRow) {
 		var best []record.Session
 		near := unit.Clock(24 * 60)
 		for _, s := range p.Sessions {
-			if s.Protocol != e.Trained.Protocol || s.Start.Date() != e.Date || s.Status == record.Cancelled {
+			named := s.Protocol == e.Trained.Protocol || string(p.Kinds[s.Kind].Modality) == e.Trained.Protocol
+			if !named || s.Start.Date() != e.Date || s.Status == record.Cancelled {
 				continue
 			}
 			if e.Trained.Time == nil {

@@ -2,6 +2,7 @@ package progress
 
 import (
 	"fmt"
+	"slices"
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
@@ -86,9 +87,13 @@ func conditions(in Input, base, follow *Window, t *Training) (out []string) {
 	if f.MorningShare.Less(base.Morning.Sub(follow.Morning).Abs()) {
 		out = append(out, fmt.Sprintf("the hours differ: %s of the baseline was read in the morning, %s of the follow-up", base.Morning.Mul(unit.Int(100)).Text(0)+" %", follow.Morning.Mul(unit.Int(100)).Text(0)+" %"))
 	}
+	changed := slices.Clone(in.Changed)
 	for _, m := range in.Client.Medicines {
-		if m.Changed <= follow.To && int(base.From-m.Changed) < f.SettleDays {
-			out = append(out, fmt.Sprintf("a medicine changed on %s, allowed: %d days or more before the baseline, or after the follow-up", m.Changed, f.SettleDays))
+		changed = append(changed, m.Changed)
+	}
+	for _, d := range changed {
+		if d <= follow.To && int(base.From-d) < f.SettleDays {
+			out = append(out, fmt.Sprintf("a medicine changed on %s, allowed: %d days or more before the baseline, or after the follow-up", d, f.SettleDays))
 			break
 		}
 	}

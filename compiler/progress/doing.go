@@ -18,6 +18,7 @@ func Doing(p *record.Plan, now unit.Local) (out []string) {
 	newest := map[string]record.Session{}
 	perWeek := map[string]map[int]int{}
 	var order []string
+	begun := false // a course that has not, beside one that has, is told with its first day
 	for _, s := range p.Sessions {
 		if s.Status == record.Cancelled {
 			continue
@@ -29,6 +30,7 @@ func Doing(p *record.Plan, now unit.Local) (out []string) {
 		}
 		perWeek[s.Protocol][s.Week]++
 		if s.Start <= now {
+			begun = true
 			newest[s.Protocol] = s
 		}
 	}
@@ -39,7 +41,14 @@ func Doing(p *record.Plan, now unit.Local) (out []string) {
 		for _, n := range perWeek[id] { // a week cut short by the start tells too little
 			times = max(times, n)
 		}
-		out = append(out, fmt.Sprintf("%s, %d times a week", work(k), times))
+		often := fmt.Sprintf("%d times a week", times)
+		if times == 1 {
+			often = "once a week"
+		}
+		if begun && s.Start > now {
+			often += ", from " + s.Start.Date().String()
+		}
+		out = append(out, work(k)+", "+often)
 	}
 	return out
 }

@@ -14,7 +14,7 @@ const (
 	Emergency Need = "emergency"         // a danger sign, or a reading that is one
 	Today     Need = "today"             // the prescriber, or whom else a rule names
 	NotTold   Need = "not told"          // a hold, a stop or a lowered load that the client does not know of yet
-	Refused   Need = "refused"           // no new plan can be made, and an older one runs
+	Refused   Need = "refused"           // no new plan can be made, and an older one runs, or a course is entered
 	Unread    Need = "words to read"     // that the program does not know
 	TestDue   Need = "test due"          // a measurement
 	HandOut   Need = "sheet to hand out" // or to be made first

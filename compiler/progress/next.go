@@ -55,11 +55,16 @@ func Decide(f *Followed) {
 		if f.Tells[worst].Day {
 			n.Why = fmt.Sprintf("training is closed today: %s", f.Tells[worst].Why)
 		}
+	case f.Entered != nil && len(f.Entered.Held) > 0:
+		n.Step, n.Why = Wait, "training is held: "+f.Entered.Held[0].Says
 	case f.told("log-stops") != nil:
 		n.Step, n.Why = StepBack, f.told("log-stops").Why
 		n.Back = lighter(f)
 	case f.Plan != nil && f.CourseEnd != 0 && f.CourseEnd < f.At.Date():
 		n.Step, n.Why = Finish, fmt.Sprintf("the last session of the course was on %s", f.CourseEnd)
+		if f.Entered != nil && f.Entered.Course != nil {
+			n.Why += "; " + f.Entered.Begins() + ", and the plan does not have it"
+		}
 	case due != nil:
 		n.Step, n.Why = Remeasure, due.Why
 	}

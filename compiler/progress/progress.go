@@ -36,7 +36,9 @@ type Input struct {
 	Plan       *record.Plan // nil where the course is not known
 	Readings   []record.LogReading
 	Sessions   []record.SessionRow
-	Asked      bool // a session log was given, even an empty one
+	Asked      bool        // something is known of what was done: a session log was given, even an empty one, or the diary names sessions
+	Partial    bool        // there is no session log: of sessions that the diary does not name nobody knows whether they were done
+	Changed    []unit.Date // further days on which a medicine changed: the client has the newest of each alone
 	Figures    record.Comparison
 	Sitting    record.Sitting
 	Gate       record.Gate // the lines of this client's gate, of which the low one and the pair for effort tell a gate that stayed shut

@@ -17,6 +17,7 @@ type Tell struct {
 	On                          unit.Date
 	At                          unit.Local // when what was found came up; where only its day is known, the end of that
 	Times                       int
+	Grave                       bool              // a danger sign, which no call ends
 	Closes                      bool              // training is closed by it until a clinician opens it
 	Closed                      []record.Modality // for these no clearance of a later day has; empty where it closes nothing any more
 	Day                         bool              // what it closes it closes on that day alone
@@ -76,7 +77,9 @@ type Followed struct {
 	Lines      []Line // limit lines for drawing
 	Next       Next
 	Contacts   record.Contacts
-	Taking     bool // a medicine that lowers pressure is in the record
+	Taking     bool             // a medicine that lowers pressure is in the record
+	Medicines  []MedicineChange // of the days that are compared, and since
+	Entered    *Entered         // what the diary says that is neither a reading nor a word; nil without one
 	Cautions   []record.Caution
 }
 

@@ -17,7 +17,8 @@ type Training struct {
 	// CourseShare of the course so far.
 	Known                     bool
 	TwoWeekShare, CourseShare unit.Dec
-	Due, Done                 int // over the course so far
+	Due, Done                 int  // over the course so far
+	Partial                   bool // the diary alone tells of sessions: Done are those that it names, and what was due is not counted
 	// Stops counts the sessions of the last weeks that were stopped, or not begun because of a reading.
 	Stops    int
 	DropOuts []DropOut // squeezes of the last weeks that were let go early, by hand
@@ -93,7 +94,14 @@ func training(in Input, incidents []Incident) *Training {
 			t.DropOuts = append(t.DropOuts, *d)
 		}
 	}
-	if in.Plan != nil {
+	switch t.Partial = in.Partial; {
+	case t.Partial:
+		for _, s := range states {
+			if s.outcome == record.Completed {
+				t.Done++
+			}
+		}
+	case in.Plan != nil:
 		t.count(in, states)
 	}
 	return t

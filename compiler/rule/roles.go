@@ -10,17 +10,34 @@ import (
 
 // Roles says who may open which health gate by a clearance.
 type Roles struct {
-	every map[string]bool
-	some  map[string][]string // the gates of a role
+	every []string
+	some  []field
 
 	// Counts is for how many days a clearance of a gate counts where it is needed; of one that is not here there is no such end.
 	Counts map[string]int
 }
 
+// field is what some clinicians know, by the words of their roles, and the gates of it.
+type field struct{ words, gates []string }
+
+// mostNamed is how many of those who open every gate are named to somebody who asks.
+const mostNamed = 8
+
+// For names who may open a gate: some who may open each, then the specialists of its field.
+func (r Roles) For(gate string) []string {
+	out := slices.Clone(r.every[:min(len(r.every), mostNamed)])
+	for _, f := range r.some {
+		if slices.Contains(f.gates, gate) {
+			out = append(out, f.words[0])
+		}
+	}
+	return out
+}
+
 // Opens says whether a clinician of a role may open a gate. Letters, hyphens and doubled spaces make no other role.
 func (r Roles) Opens(role, gate string) bool {
 	words := plainRole(role)
-	return r.every[words] || slices.Contains(r.some[words], gate)
+	return slices.Contains(r.every, words) || slices.ContainsFunc(r.some, func(f field) bool { return slices.Contains(f.words, words) && slices.Contains(f.gates, gate) })
 }
 
 func plainRole(role string) string {
@@ -29,10 +46,10 @@ func plainRole(role string) string {
 
 // checkRoles holds the list to gates that there are.
 func (b *Base) checkRoles() (errs []error) {
-	for role, gates := range b.Roles.some {
-		for _, g := range gates {
+	for _, f := range b.Roles.some {
+		for _, g := range f.gates {
 			if !slices.ContainsFunc(b.Questions(), func(q Question) bool { return q.ID == g }) {
-				errs = append(errs, fmt.Errorf("roles.cue: %s may open %s, which is no gate", role, g))
+				errs = append(errs, fmt.Errorf("roles.cue: %s may open %s, which is no gate", f.words[0], g))
 			}
 		}
 	}
@@ -41,16 +58,11 @@ func (b *Base) checkRoles() (errs []error) {
 
 func (b *Base) readRoles(n *tree.Node) {
 	all := n.Get("roles")
-	b.Roles = Roles{every: map[string]bool{}, some: map[string][]string{}, Counts: map[string]int{}}
-	for _, w := range texts(all.Get("every")) {
-		b.Roles.every[w] = true
-	}
+	b.Roles = Roles{every: texts(all.Get("every")), Counts: map[string]int{}}
 	for _, g := range all.Get("counts").Keys {
 		b.Roles.Counts[g] = all.Get("counts", g).Whole()
 	}
 	for _, s := range all.Get("some").Items() {
-		for _, w := range texts(s.Get("words")) {
-			b.Roles.some[w] = append(b.Roles.some[w], texts(s.Get("gates"))...)
-		}
+		b.Roles.some = append(b.Roles.some, field{texts(s.Get("words")), texts(s.Get("gates"))})
 	}
 }

@@ -174,8 +174,11 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 		return err
 	}
 	due := effect.Due
-	if effect.Says != "" {
-		if err := a.tell("%s", effect.Says); err != nil {
+	if make && effect.Due && len(effect.Says) > 1 {
+		effect.Says = effect.Says[:1] // the compile says it
+	}
+	for _, says := range effect.Says {
+		if err := a.tell("%s", strings.ReplaceAll(says, "RECORD", client)); err != nil {
 			return err
 		}
 	}
@@ -183,7 +186,7 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 	case effect.Due && make:
 		row, err := j.Remake(e, name)
 		if err == nil {
-			err = a.remade(row, pack)
+			err = a.remade(row, client, pack)
 		}
 		if err != nil {
 			return err
@@ -197,7 +200,7 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 		}
 	}
 	switch what := e.Entry.What; {
-	case due:
+	case due || !effect.Asks:
 	case what == record.Well || what == record.Over || what == record.Resumed || what == record.Void:
 		if err := a.tell("what was closed opens only once the symptom questions were asked: %s", join("isocue", "enter", client, "asked", "no")); err != nil {
 			return err
@@ -217,9 +220,17 @@ func (a *app) tell(format string, args ...any) error {
 }
 
 // remade says what became of the pack.
-func (a *app) remade(row plans.RosterRow, pack string) error {
+func (a *app) remade(row plans.RosterRow, client, pack string) error {
 	switch row.Outcome {
 	case plans.RosterRefused, plans.RosterFailed:
+		for _, s := range row.Refusals {
+			if err := a.tell("%s", strings.ReplaceAll(s, "RECORD", client)); err != nil {
+				return err
+			}
+		}
+		if len(row.Refusals) > 0 {
+			return errors.New("the entry stands, and no new sheet was made")
+		}
 		return fmt.Errorf("the entry stands, and no new sheet was made: %s", cmp.Or(row.Reason, strings.Join(row.Rules, ", ")))
 	}
 	return a.tell("sheet %d is written into %s", row.Sheet, pack)

@@ -36,15 +36,16 @@ func (a *app) progress() *cobra.Command {
 			"until the record has a clinician's clearance of a later day. It says what changed and never why.\n" +
 			"A pressure log is CSV with the columns at, systolic, diastolic, and if you have them pulse, arm, posture, cuff,\n" +
 			"symptoms, note; common other names, semicolons and decimal commas are understood and told.\n" +
-			"isocue today looks at all clients of a folder.",
+			"The diary beside the record counts: its readings, sessions, words and medicines. Logs called ID.log.csv and\n" +
+			"ID.sessions.csv beside it are taken where none is named. isocue today looks at all clients of a folder.",
 		Example: "  isocue progress --client heron-07.yaml --log heron-07.log.csv\n" +
 			"  isocue progress --client heron-07.yaml --log heron-07.log.csv --sessions heron-07.sessions.csv --plan packs/heron-07/plan.json --report heron-07.html --letter letter.html",
 		Args: words(0, 0, "none"),
 		RunE: func(*cobra.Command, []string) error { return a.runProgress(fl) },
 	}
 	c.Flags().StringVar(&fl.client, "client", "", "the client record, a path or -")
-	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV or a FHIR Bundle of Observations")
-	c.Flags().StringVar(&fl.sessions, "sessions", "", "the session log, CSV: what the session page exports")
+	c.Flags().StringVar(&fl.log, "log", "", "the pressure log, CSV or a FHIR Bundle of Observations; else ID.log.csv beside the record")
+	c.Flags().StringVar(&fl.sessions, "sessions", "", "the session log, CSV: what the session page exports; else ID.sessions.csv beside the record")
 	c.Flags().StringVar(&fl.plan, "plan", "", "the client's plan: what was due, and which modalities an alert closes")
 	c.Flags().IntVar(&fl.weeks, "weeks", 0, "weeks of readings in each window, 1 to 4; 0 is the usual one")
 	c.Flags().StringVar(&fl.letter, "letter", "", "write the letter to the prescriber to this file, .html or .txt")
@@ -121,7 +122,9 @@ func (a *app) runProgress(fl progressFlags) error {
 	if err := checkWeeks(j.Under, fl.weeks); err != nil {
 		return err
 	}
-	followed, client, err := j.Follow(clinic.Follow{Client: fl.client, Log: fl.log, Sessions: fl.sessions, Plan: fl.plan, Weeks: fl.weeks})
+	q := clinic.Follow{Client: fl.client, Log: fl.log, Sessions: fl.sessions, Plan: fl.plan, Weeks: fl.weeks}
+	followed, client, err := j.Follow(&q)
+	fl.log, fl.sessions = q.Log, q.Sessions
 	if err != nil {
 		return err
 	}

@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/diary"
@@ -105,29 +106,17 @@ func (j *Judging) look(r reader, b *belongings, packs string) (followup.Attended
 	} else {
 		a.Made = made
 	}
-	a.Asked = asked(in, a.Plan)
+	if a.Asked = compiler.CourseAsked(d, a.Plan); a.Asked != nil && a.Made == nil && !finding.Rejected(a.Refused) {
+		if a.Trial, err = j.wouldBegin(in, r.file, b, a); err != nil {
+			a.Refused = append(a.Refused, unreadable(plan, err))
+		}
+	}
 	out.Phone = phoneOf(r.read, d, history.Wall(a.Zone, j.Now).Date())
 	for _, f := range a.Refused {
 		out.Blind = out.Blind || f.Rejects()
 	}
 	out.Matters = j.Under.Attend(a)
 	return out, a
-}
-
-// asked is the course of the diary that begins behind the plan's, or for which there is no plan; nil without one.
-func asked(in compiler.Input, p *record.Plan) (out *record.NewCourse) {
-	if in.Diary == nil {
-		return nil
-	}
-	for _, e := range in.Diary.Live() {
-		switch {
-		case e.What == record.Stop:
-			out = nil
-		case e.Course != nil && (p == nil || e.Course.Start > p.Start):
-			out = e.Course
-		}
-	}
-	return out
 }
 
 // wouldMake is what a compile of now comes to, for a client with a plan that runs: nothing is written. nil where there is none.
@@ -168,6 +157,32 @@ func (j *Judging) wouldMake(in compiler.Input, file string, b *belongings, a com
 	if blind {
 		res, err := eng.HoldEntered(in)
 		return &res, err
+	}
+	res, err := eng.Compile(in)
+	return &res, err
+}
+
+// wouldBegin is what a plan for a course that is entered comes to, where no plan runs: nothing is written.
+func (j *Judging) wouldBegin(in compiler.Input, file string, b *belongings, a compiler.Attending) (*compiler.Result, error) {
+	in = Options{}.over(in, a.Plan)
+	if a.Plan != nil {
+		in.Pauses = a.Plan.Pauses
+	}
+	in.Start = announced(in.Diary)
+	more, err := j.Front.courses(j.Under, &in, file)
+	if err != nil {
+		return nil, err
+	}
+	closed, err := shut(j.Under, &in, b.log, b.sessions, func(*load.File) {}, func(string, ...any) {})
+	if err != nil {
+		return nil, err
+	}
+	if more = slices.Concat(more, closed, callable(in.Client)); finding.Rejected(more) || lacks(in) != "" {
+		return &compiler.Result{Findings: more}, nil
+	}
+	eng, in, err := Reading{}.in(j.Under, in)
+	if err != nil {
+		return nil, err
 	}
 	res, err := eng.Compile(in)
 	return &res, err

@@ -3,11 +3,13 @@ package clinic
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/load"
+	"isocue.example/compiler/progress"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/report/followup"
 	"isocue.example/compiler/report/plans"
@@ -15,8 +17,9 @@ import (
 
 // Effect is what an entry changes: what a compile of now comes to, and what the client then needs.
 type Effect struct {
-	Says  string            // in a sentence; "" where nothing is to be said
+	Says  []string          // a sentence each; none where nothing is to be said
 	Due   bool              // a new sheet has to be made for it
+	Asks  bool              // something stays closed until the symptom questions are asked
 	Needs followup.Attended // the client
 }
 
@@ -38,27 +41,28 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 	var a compiler.Attending
 	out.Needs, a = j.look(r, of[name], filepath.Dir(filepath.FromSlash(e.Pack(name))))
 	out.Says, out.Due = effect(e.Entry, a)
+	a.Felt = true
+	if f := j.Under.Follow(a.Following); f.Entered != nil {
+		out.Asks = slices.ContainsFunc(f.Entered.Held, func(h progress.Held) bool { return strings.Contains(h.Opens, "asked no") })
+	}
 	return out, nil
 }
 
 // effect says in a sentence what a compile would change.
-func effect(e *record.Entry, a compiler.Attending) (says string, due bool) {
+func effect(e *record.Entry, a compiler.Attending) (says []string, due bool) {
 	switch {
+	case a.Made == nil && a.Asked != nil && a.Trial != nil && a.Trial.Plan == nil && finding.Rejected(a.Trial.Findings):
+		return append([]string{fmt.Sprintf("the course begins on %s", a.Asked.Start)}, refusals(a.Trial.Findings)...), true
 	case a.Made == nil && a.Asked != nil:
 		next := 1
 		if a.Plan != nil {
 			next = a.Plan.Sheet + 1
 		}
-		return fmt.Sprintf("the course begins on %s; sheet %d is to be made", a.Asked.Start, next), true
+		return []string{fmt.Sprintf("the course begins on %s; sheet %d is to be made", a.Asked.Start, next)}, true
 	case a.Made == nil:
-		return "", false
+		return nil, false
 	case a.Made.Plan == nil:
-		for _, f := range a.Made.Findings {
-			if f.Rejects() {
-				return "no new plan can be made: " + finding.Plain(f.Message), false
-			}
-		}
-		return "", false
+		return refusals(a.Made.Findings), false
 	}
 	count := map[string]int{}
 	for _, c := range a.Made.Changes {
@@ -81,11 +85,21 @@ func effect(e *record.Entry, a compiler.Attending) (says string, due bool) {
 	}
 	if len(parts) == 0 {
 		if a.Made.Plan.Sheet != a.Plan.Sheet {
-			return fmt.Sprintf("no session changes; sheet %d", a.Made.Plan.Sheet), true
+			return []string{fmt.Sprintf("no session changes; sheet %d", a.Made.Plan.Sheet)}, true
 		}
-		return fmt.Sprintf("no session changes; sheet %d stands", a.Plan.Sheet), false
+		return []string{fmt.Sprintf("no session changes; sheet %d stands", a.Plan.Sheet)}, false
 	}
-	return strings.Join(parts, ", ") + fmt.Sprintf("; sheet %d", a.Made.Plan.Sheet), true
+	return []string{strings.Join(parts, ", ") + fmt.Sprintf("; sheet %d", a.Made.Plan.Sheet)}, true
+}
+
+// refusals are the findings that refuse a plan, a sentence each: what is wrong, what to do, and the rule.
+func refusals(fs []finding.Finding) (out []string) {
+	for _, f := range rejections(fs) {
+		if s := fmt.Sprintf("no new plan can be made: %s; %s [%s]", finding.Plain(f.Message), f.Remedy, f.Rule); !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 func sessions(n int) string {

@@ -63,6 +63,7 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 	}
 	k := known(c, r, before, now)
 	e.Now = unit.At(k.Today, k.Now)
+	k.Trains = trains(c, filepath.FromSlash(e.Pack(name)), id, before)
 	if e.Line, err = diary.Line(t, k); err != nil {
 		return e, err
 	}
@@ -70,6 +71,9 @@ func (f Front) Enter(c *compiler.Compiler, name string, t diary.Typed, now time.
 		return e, nil
 	}
 	if err := Writable(filepath.Dir(e.Diary)); err != nil {
+		return e, err
+	}
+	if err := diary.Of(before.Diary.Of()).Twice(e.Entry); err != nil && !t.Sure {
 		return e, err
 	}
 	return e, e.add()
@@ -153,7 +157,7 @@ var soundID = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 
 // known is what the words of an entry may refer to.
 func known(c *compiler.Compiler, r, d *load.File, now time.Time) diary.Known {
-	k := diary.Known{Medicines: map[string]string{}, QuestionSet: c.Check.Base.QuestionSet()}
+	k := diary.Known{Medicines: map[string]string{}, QuestionSet: c.Check.Base.QuestionSet(), Opens: c.Check.Base.Roles.Opens, Openers: c.Check.Base.Roles.For}
 	here := now.In(zoneOf(r, d, now))
 	k.Today, k.Now = unit.DateOf(here), unit.Clock(here.Hour()*60+here.Minute())
 	if r.Client != nil {

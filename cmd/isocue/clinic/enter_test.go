@@ -138,7 +138,7 @@ func TestEnterBesideAFault(t *testing.T) {
 		if err := os.WriteFile(name, []byte(c.record), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		e, err := f.Enter(eng, name, diary.Typed{What: "ill", Words: []string{"fever"}, By: "L. Brandt"}, now)
+		e, err := f.Enter(eng, name, diary.Typed{What: "ill", Words: []string{"fever", c.why}, By: "L. Brandt"}, now)
 		switch {
 		case c.told == "" && (err != nil || finding.Rejected(e.Findings) || !strings.HasSuffix(e.Diary, "plover-12.diary.yaml")):
 			t.Errorf("%s: %v, %+v", c.why, err, e)

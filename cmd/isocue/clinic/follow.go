@@ -1,7 +1,9 @@
 package clinic
 
 import (
-	"fmt"
+	"errors"
+	"os"
+	"path/filepath"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
@@ -11,15 +13,15 @@ import (
 	"isocue.example/compiler/record"
 )
 
-// Follow is one client to be followed: the record, and the logs and the plan that there are of it. The diary beside the record is read
-// as well.
+// Follow is one client to be followed: the record, and the logs and the plan that there are of it. A log that is not named is the one
+// beside the record.
 type Follow struct {
 	Client, Log, Sessions, Plan string
 	Weeks                       int
 }
 
 // Follow follows one client. It answers nothing where the record is refused; j.Found says why.
-func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client, err error) {
+func (j *Judging) Follow(q *Follow) (out *progress.Followed, client *load.Client, err error) {
 	f, err := j.OpenClient(q.Client)
 	if err != nil {
 		return nil, nil, err
@@ -29,21 +31,27 @@ func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client,
 	if f.Client == nil || finding.Rejected(j.Found) {
 		return nil, nil, nil
 	}
-	of := compiler.Input{Now: j.Now, Client: f.Client}
-	var read *load.File
-	doubts, err := withDiary(j.Under, &of, diaryBy(q.Client, f.Client.Record.ID), f.Client, func(d *load.File) { read = d })
-	switch {
-	case err != nil:
-		return nil, nil, err
-	case read == nil && q.Log == "" && q.Sessions == "":
-		return nil, nil, fmt.Errorf("--log is missing, and there is no diary beside %s; write: isocue progress --client FILE --log FILE", q.Client)
-	}
-	j.doubt(rejections(doubts))
-	in := compiler.Following{Now: j.Now, Weeks: q.Weeks, Client: of.Client, Diary: of.Diary, Felt: true}
+	in := compiler.Following{Now: j.Now, Weeks: q.Weeks, Client: f.Client}
+	var doubts []finding.Finding
 	if in.Plan, doubts, err = j.judgedPlan(q.Plan, f.Client.Record); err != nil {
 		return nil, nil, err
 	}
-	j.doubt(doubts)
+	for _, f := range doubts { // told beside the follow-up: an alert does not wait for a sound plan
+		j.Say("%s", doubt(f))
+	}
+	j.Found = append(j.Found, doubts...)
+	q.beside(f.Client.Record.ID)
+	told, err := j.followDiary(&in, f, q.Client)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, f := range rejections(told) { // what can be read of it counts
+		j.Say("%s", doubt(f))
+	}
+	j.Found = append(j.Found, rejections(told)...)
+	if q.Log == "" && q.Sessions == "" && in.Diary == nil {
+		return nil, nil, errors.New("--log is missing, and neither a log nor a diary stands beside the record; write: isocue progress --client FILE --log FILE")
+	}
 	if in.Log, in.Sessions, err = readLogs(j.Under, in, q.Log, q.Sessions, j.keep); err != nil {
 		return nil, nil, err
 	}
@@ -57,10 +65,25 @@ func (j *Judging) Follow(q Follow) (out *progress.Followed, client *load.Client,
 	return &followed, f.Client, nil
 }
 
-// doubt tells of what is wrong beside a follow-up: an alert does not wait for a sound plan or diary.
-func (j *Judging) doubt(fs []finding.Finding) {
-	for _, f := range fs {
-		j.Say("%s", doubt(f))
+// beside names the logs beside the record where none was named.
+func (q *Follow) beside(id string) {
+	for end, name := range map[string]*string{logEnd: &q.Log, sessionsEnd: &q.Sessions} {
+		file := filepath.Join(filepath.Dir(q.Client), id+end)
+		if st, err := os.Stat(file); *name == "" && q.Client != "-" && soundID.MatchString(id) && err == nil && st.Mode().IsRegular() {
+			*name = file
+		}
 	}
-	j.Found = append(j.Found, fs...)
+}
+
+// followDiary reads the diary beside the record into what is followed: readings, words and sessions of it count as those of a log do.
+func (j *Judging) followDiary(in *compiler.Following, f *load.File, client string) ([]finding.Finding, error) {
+	name := diaryBy(client, f.Client.Record.ID)
+	if name == "" {
+		j.Say("the record stands in no folder, so that its diary is not known: what was entered since is not in this")
+		return nil, nil
+	}
+	read := compiler.Input{Client: in.Client, Now: in.Now}
+	told, err := withDiary(j.Under, &read, name, f.Client, j.keep)
+	in.Diary, in.Felt = read.Diary, read.Diary != nil
+	return told, err
 }

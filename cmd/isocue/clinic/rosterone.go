@@ -262,6 +262,7 @@ func turnedAway(row plans.RosterRow, fs []finding.Finding) plans.RosterRow {
 			row.Rules = append(row.Rules, x.Rule)
 		}
 	}
+	row.Refusals = refusals(fs)
 	return row
 }
 

@@ -85,11 +85,27 @@ type jsonProgress struct {
 	Tell       []jsonTell          `json:"tell"`
 	Closed     bool                `json:"closed"`
 	Conditions []jsonCondition     `json:"conditions,omitempty"` // the entry that closes training without the log
+	Medicines  []jsonMedicine      `json:"medicines,omitempty"`
+	Diary      *jsonDiary          `json:"diary,omitempty"`
 	Weeks      []jsonWeek          `json:"weeks,omitempty"`
 	Incidents  []jsonIncident      `json:"incidents,omitempty"`
 	Rows       []record.RowProblem `json:"rows"`
 	Next       jsonNext            `json:"next"`
 	Cautions   []record.Caution    `json:"cautions"`
+}
+
+type jsonMedicine struct {
+	On   unit.Date `json:"on"`
+	Says string    `json:"says"`
+}
+
+type jsonDiary struct {
+	Entries  int      `json:"entries"`
+	Readings int      `json:"readings"`
+	Trained  int      `json:"trained"`
+	Strange  int      `json:"notCounted"`
+	Held     []string `json:"held,omitempty"`
+	Course   string   `json:"course,omitempty"`
 }
 
 type jsonCondition struct {
@@ -129,6 +145,18 @@ func newJSON(f Report) (jsonProgress, error) {
 	}
 	if c := f.Closing(); c != nil {
 		out.Closed, out.Conditions = true, []jsonCondition{{"alert-in-log", c.On}}
+	}
+	for _, m := range f.Medicines {
+		out.Medicines = append(out.Medicines, jsonMedicine(m))
+	}
+	if e := f.Entered; e != nil && e.Entries > 0 {
+		out.Diary = &jsonDiary{Entries: e.Entries, Readings: e.Readings, Trained: e.Trained, Strange: e.Strange}
+		for _, h := range e.Held {
+			out.Diary.Held = append(out.Diary.Held, h.Says)
+		}
+		if e.Course != nil {
+			out.Diary.Course = e.Begins()
+		}
 	}
 	if f.Training != nil {
 		for _, x := range f.Training.Weeks {

@@ -58,12 +58,17 @@ func newLetter(f Letter) (letter, error) {
 	if s := signs(f.Followed, why); s != "" {
 		l.Also = append(l.Also, s)
 	}
+	l.entered(f.Followed, why)
 	l.averages(f.Followed)
 	l.Doing = doing(f.Followed)
 	l.Cannot = "Readings do not tell what caused a change, whether and when tablets were taken, or the pressure in the clinic or over 24 hours."
 	switch {
 	case f.Closing() != nil:
 		l.Training = "Training is stopped until you write that it may go on."
+	case f.Entered != nil && len(f.Entered.Held) > 0:
+		l.Training = "Training is held for now: " + report.Clean(f.Entered.Held[0].Says) + "."
+	case f.Next.Step == progress.Finish && f.Entered != nil && f.Entered.Course != nil:
+		l.Training = "The course has ended; " + f.Entered.Begins() + "."
 	case f.Next.Step == progress.Finish:
 		l.Training = "The course has ended; whether more follows is open."
 	default:
@@ -108,6 +113,31 @@ func signs(f progress.Followed, why []string) string {
 	}
 	return fmt.Sprintf("The logs of the course tell of %s.", strings.Join(seen, "; "))
 }
+
+// entered says what the letter would else not name: readings that reached the line of the gate, also where what they closed is open
+// again, and every medicine that changed meanwhile. It says no word of advice about either.
+func (l *letter) entered(f progress.Followed, why []string) {
+	high := slices.DeleteFunc(f.Reached(), func(s progress.Sitting) bool {
+		return slices.ContainsFunc(why, func(w string) bool { return strings.Contains(w, s.At.Date().String()) })
+	})
+	if len(high) > 0 {
+		l.Also = append(l.Also, upper(reachedWords(high, mostSigns))+".")
+	}
+	var said []string
+	for i, m := range f.Medicines {
+		if left := len(f.Medicines) - i; i == mostMedicines {
+			said = append(said, fmt.Sprintf("%d more", left))
+			break
+		}
+		said = append(said, report.Clean(m.Says))
+	}
+	if len(said) > 0 {
+		l.Also = append(l.Also, "Medicine, as the coach was told: "+strings.Join(said, "; ")+".")
+	}
+}
+
+// mostMedicines is how many changes of medicine a letter names: it is one page.
+const mostMedicines = 4
 
 // mostSigns is how many danger signs a letter names beside its reasons: it is one page.
 const mostSigns = 3
@@ -168,6 +198,9 @@ func doing(f progress.Followed) []string {
 	}
 	if f.Training != nil && f.Training.Due > 0 {
 		out = append(out, fmt.Sprintf("%d of %d sessions done", f.Training.Done, f.Training.Due))
+	}
+	if f.Training != nil && f.Training.Partial {
+		out = append(out, fmt.Sprintf("%d sessions done, as far as the diary tells", f.Training.Done))
 	}
 	return out
 }

@@ -31,6 +31,7 @@ var pageOf = page.Parse("report", chartPart+`<body>
 {{end}}</tbody></table>
 {{if .Closed}}<p>Training is closed. This entry of the client record closes it without the log too, and a clearance of a later day opens it: <code>{{.Closed}}</code></p>{{end}}
 {{else}}<p>No rule about a log found anything.</p>{{end}}
+{{if .Entered}}<h2>What the diary says</h2><ul>{{range .Entered}}<li>{{.}}</li>{{end}}</ul>{{end}}
 {{if .Incidents}}<h2>Incidents</h2><ul>{{range .Incidents}}<li>{{.}}</li>{{end}}</ul>{{end}}
 <h2>Pressure</h2>
 {{with .Pressures}}<figure><figcaption>Home readings, mmHg: systolic full, diastolic open</figcaption>{{template "chart" .}}</figure>{{end}}
@@ -49,7 +50,7 @@ var pageOf = page.Parse("report", chartPart+`<body>
 {{if .Weeks}}<table><caption>Sessions by week</caption>
 <thead><tr><th scope="col">week</th><th scope="col">due</th><th scope="col">done</th><th scope="col">stopped</th><th scope="col">gate shut</th><th scope="col">not done</th></tr></thead>
 <tbody>{{range .Weeks}}<tr><th scope="row">{{.Week}}</th><td class="n">{{.Due}}</td><td class="n">{{.Done}}</td><td class="n">{{.Stopped}}</td><td class="n">{{.GateShut}}</td><td class="n">{{.Not}}</td></tr>
-{{end}}</tbody></table>{{else}}<p>Nothing is known of what was done: that needs a plan and a session log.</p>{{end}}
+{{end}}</tbody></table>{{else}}<p>{{.Undone}}</p>{{end}}
 {{if .Rows}}<h2>Rows that were left out or read otherwise</h2><ul>{{range .Rows}}<li>{{.}}</li>{{end}}</ul>{{end}}
 <h2>Next</h2>
 <p><strong>{{.Step}}</strong>: {{.Why}}</p>
@@ -82,22 +83,25 @@ func reportPage(w io.Writer, f Report) error {
 	}
 	d := struct {
 		page.Head
-		Client, On, Zone, Verdict, Closed, Left, Step, Why string
-		Because, Incidents, Change, Rows, Steps, Cautions  []string
-		Tells                                              []pageTell
-		Windows                                            []pageWindow
-		Days                                               []pageDay
-		Weeks                                              []progress.Week
-		Ways                                               []Command
-		Pressures, Done                                    *chart
+		Client, On, Zone, Verdict, Closed, Left, Step, Why, Undone string
+		Because, Entered, Incidents, Change, Rows, Steps, Cautions []string
+		Tells                                                      []pageTell
+		Windows                                                    []pageWindow
+		Days                                                       []pageDay
+		Weeks                                                      []progress.Week
+		Ways                                                       []Command
+		Pressures, Done                                            *chart
 	}{Head: page.NewHead("en", f.Version, f.Client+": follow-up", reportStyle, ""), Client: f.Client, On: f.At.Date().String() + " " + f.At.Clock().String(), Zone: f.Zone,
 		Verdict: string(f.Verdict), Because: f.Because, Change: changeWords(f.Followed), Left: leftWords(f.Followed), Step: string(f.Next.Step), Why: f.Next.Why,
-		Steps: nextWords(f.Followed), Ways: f.Ways}
+		Steps: nextWords(f.Followed), Ways: f.Ways, Undone: "Nothing is known of what was done: that needs a plan and a session log."}
 	for _, t := range f.Tells {
 		d.Tells = append(d.Tells, pageTell{t.HowSoon, t.Who, tellWords(t), t.Do, t.Rule})
 	}
 	if c := f.Closing(); c != nil {
 		d.Closed = conditionEntry(c.On)
+	}
+	for _, s := range diaryWords(f.Followed) {
+		d.Entered = append(d.Entered, report.Clean(s))
 	}
 	for _, x := range f.Incidents {
 		d.Incidents = append(d.Incidents, report.Clean(incidentWords(x)))
@@ -116,7 +120,9 @@ func reportPage(w io.Writer, f Report) error {
 		d.Days = append(d.Days, pageDay{x.Date.String(), x.Systolic.Text(1), x.Diastolic.Text(1), x.Readings})
 	}
 	if f.Training != nil {
-		d.Weeks = f.Training.Weeks
+		if d.Weeks = f.Training.Weeks; f.Training.Partial {
+			d.Undone = report.Sentence(partialWords(f.Training))
+		}
 	}
 	for _, r := range f.Rows {
 		d.Rows = append(d.Rows, report.Clean(fmt.Sprintf("%s:%d: %s", r.File, r.Line, r.Problem)))

@@ -44,6 +44,9 @@ func reportText(w io.Writer, f Report) error {
 		fmt.Fprintf(&b, "  %s\n", s)
 	}
 	tellList(&b, f.Followed)
+	for _, s := range diaryWords(f.Followed) {
+		fmt.Fprintf(&b, "%s\n", s)
+	}
 	trainingTable(&b, f.Followed)
 	rowList(&b, f.Followed)
 	fmt.Fprintf(&b, "\nnext: %s; %s\n", f.Next.Step, f.Next.Why)
@@ -135,7 +138,9 @@ func trainingTable(b *strings.Builder, f progress.Followed) {
 		return
 	}
 	b.WriteString("\n")
-	if len(t.Weeks) == 0 {
+	if t.Partial {
+		b.WriteString(partialWords(t))
+	} else if len(t.Weeks) == 0 {
 		b.WriteString("sessions: without a plan nothing is known of what was due\n")
 	} else {
 		tw := tabwriter.NewWriter(b, 0, 4, 2, ' ', 0)
@@ -161,8 +166,7 @@ func trainingTable(b *strings.Builder, f progress.Followed) {
 
 func rowList(b *strings.Builder, f progress.Followed) {
 	for _, l := range f.Logs {
-		if len(l.Columns) == 0 { // the diary, of which lint says what stands in it
-			fmt.Fprintf(b, "\n%s: %d of its readings are read\n", l.File, len(l.Readings))
+		if l.File == "" { // readings of the diary alone
 			continue
 		}
 		var parts []string

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -71,18 +72,27 @@ func (s Attended) Act(m progress.Matter) string {
 	return act
 }
 
-// Line is the most urgent matter of a client in one line, without the name.
+// Line is the most urgent matter of a client in one line, without the name: every other that needs a call today is named in it, of what
+// else there is what kind it is.
 func (s Attended) Line() string {
 	m := s.Matters[0]
 	line := strings.TrimSpace(report.Sentence(m.Says) + " " + report.Sentence(s.Act(m)))
-	more := 0
+	more, said := 0, map[string]bool{report.Sentence(m.Says): true}
+	var kinds []string
 	for _, o := range s.Matters[1:] {
-		if o.Need != progress.OnHold && o.Need != progress.Nothing {
-			more++
+		switch says := report.Sentence(o.Says); {
+		case said[says]:
+		case o.Need.Rings():
+			line += " Also: " + says
+			said[says] = true
+		case o.Need != progress.OnHold && o.Need != progress.Nothing:
+			if more++; !slices.Contains(kinds, string(o.Need)) {
+				kinds = append(kinds, string(o.Need))
+			}
 		}
 	}
 	if more > 0 {
-		line += fmt.Sprintf(" And %d more.", more)
+		line += fmt.Sprintf(" And %d more: %s.", more, strings.Join(kinds, ", "))
 	}
 	return line
 }

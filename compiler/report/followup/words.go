@@ -106,3 +106,52 @@ func nextWords(f progress.Followed) (out []string) {
 	}
 	return out
 }
+
+// partialWords is what the diary alone tells of sessions.
+func partialWords(t *progress.Training) string {
+	return fmt.Sprintf("sessions: no session log was given; the diary tells of %d done, and nothing is known of the others\n", t.Done)
+}
+
+// mostReached is how many readings at the line of the gate are named.
+const mostReached = 5
+
+// diaryWords is what the diary says that no table shows, and what a follow-up cannot take from it.
+func diaryWords(f progress.Followed) (out []string) {
+	if high := f.Reached(); len(high) > 0 {
+		out = append(out, reachedWords(high, mostReached))
+	}
+	for _, m := range f.Medicines {
+		out = append(out, "medicine: "+m.Says)
+	}
+	e := f.Entered
+	if e == nil || e.Entries == 0 {
+		return out
+	}
+	for _, h := range e.Held {
+		out = append(out, "training is held: "+h.Says+"; "+h.Opens)
+	}
+	if e.Course != nil {
+		out = append(out, e.Begins()+", and the plan that was followed does not have it")
+	}
+	if e.Strange > 0 {
+		why := "the plan has no such session on its day"
+		if f.Plan == nil {
+			why = "name the plan with --plan"
+		}
+		out = append(out, fmt.Sprintf("NOT COUNTED: sessions that the diary names: %d; %s", e.Strange, why))
+	}
+	return append(out, fmt.Sprintf("diary: %s, %d entries; %d readings and %d sessions of it are counted here; what its conditions, measurements, limits and clearances do to the plan, isocue today says", e.File, e.Entries, e.Readings, e.Trained))
+}
+
+// reachedWords are the newest sittings that reached the line of the gate.
+func reachedWords(high []progress.Sitting, most int) string {
+	var parts []string
+	for _, s := range high[:min(len(high), most)] {
+		parts = append(parts, pair(s.Systolic, s.Diastolic)+" on "+s.At.Date().String())
+	}
+	more := ""
+	if n := len(high) - most; n > 0 {
+		more = fmt.Sprintf(", and %d more", n)
+	}
+	return "at or over the line of the gate: " + strings.Join(parts, ", ") + more
+}

@@ -42,6 +42,7 @@ type RosterRow struct {
 	Measure  unit.Date       `json:"measure,omitzero"`  // the next day to measure again
 	Plan     *record.Written `json:"plan,omitempty"`    // the plan as it was written, of one who was compiled or left alone
 	NotRead  []string        `json:"notRead,omitempty"` // the columns of its logs that are not read
+	Refusals []string        `json:"-"`                 // what refused it, in a sentence each
 	Stays    bool            `json:"-"`                 // an earlier plan stands there and was not stopped
 	Says     string          `json:"-"`                 // what refuses or holds, and what to do, for the screen alone: it may quote the record
 }
