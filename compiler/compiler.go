@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/dated"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
@@ -258,7 +259,7 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []finding.Finding {
 	today := unit.DateOf(now.Add(14 * time.Hour))
 	if cl != nil {
-		today = history.Wall(cl.Record.Zone, now).Date()
+		today = dated.Today(cl.Record, diary.Of(f.Diary.Of()), now)
 	}
 	out := c.Check.Diary(f.Diary, cl, today)
 	for i := range f.Diary.Entries {

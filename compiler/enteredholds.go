@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"isocue.example/compiler/dated"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
@@ -85,7 +86,7 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 	if err := in.oneClient(); err != nil {
 		return out, err
 	}
-	today := history.Wall(p.Zone, in.Now).Date()
+	today := history.Wall(dated.Zone(p.Zone, in.Diary, in.Now), in.Now).Date()
 	of := map[string]record.Modality{}
 	for _, s := range p.Sessions {
 		of[s.Protocol] = p.Kinds[s.Kind].Modality

@@ -63,14 +63,11 @@ func (c *Checker) opened(r *record.Client, gate string, m record.Modality, day u
 }
 
 func void(c *record.Client, cl *record.Clearance) bool {
-	x := condition(c, cl.Gate)
-	switch {
-	case x != nil && cl.Date < x.Since:
-		return true
-	case x != nil && cl.Gate == GateLog && (x.Since == 0 || cl.Date == x.Since):
+	if x := condition(c, cl.Gate); x != nil && cl.Gate == GateLog && (x.Since == 0 || cl.Date == x.Since) {
 		return true // on the day itself nobody can tell which came first
 	}
-	return slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return cl.Date < m.Changed })
+	return slices.ContainsFunc(c.Conditions, func(x record.Condition) bool { return x.Code == cl.Gate && !cl.Knows(x.Since, x.At) }) ||
+		slices.ContainsFunc(c.Medicines, func(m record.Medicine) bool { return !cl.Knows(m.Changed, m.At) })
 }
 
 // Opened says whether a clearance opens a gate for a modality on a day.

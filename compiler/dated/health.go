@@ -14,12 +14,13 @@ import (
 type drug struct{ class, name string }
 
 // medicines puts the changes of the diary among the medicines of the record, one element a medicine with its newest change, and says
-// which of them are taken no more: those whose stop nothing later takes back. Their change still counts as one.
-func (s *sheet) medicines(c *record.Client) (stopped []bool) {
+// which of them are taken no more: those whose stop nothing later takes back. Their change still counts as one. Without an entry of its own
+// an element is the record's.
+func (s *sheet) medicines(c *record.Client) (out []changed) {
 	old := s.list("medicines")
 	all := s.of(record.HasMedicine)
 	if len(all) == 0 {
-		return make([]bool, len(old))
+		return nil
 	}
 	groups, order := map[drug][]*record.Entry{}, []drug{}
 	for _, e := range all {
@@ -38,7 +39,7 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 			}
 			groups[k] = nil // the record's change is the newest
 		}
-		elem, stopped = append(elem, n), append(stopped, false)
+		elem, out = append(elem, n), append(out, changed{})
 	}
 	for _, k := range order {
 		if len(groups[k]) == 0 {
@@ -48,10 +49,16 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 		n := tree.At(says(last).Pos)
 		n.Link("class", says(last).Get("class"))
 		n.Link("changed", dayed(last).Get("date"))
-		elem, stopped = append(elem, n), append(stopped, gone(groups[k]))
+		elem, out = append(elem, n), append(out, changed{last, gone(groups[k])})
 	}
 	s.putList(elem, "medicines")
-	return stopped
+	return out
+}
+
+// changed is the newest change of a medicine in the diary, nil where the record's counts, and whether it is taken no more.
+type changed struct {
+	last    *record.Entry
+	stopped bool
 }
 
 // sole says whether a record has one medicine of a class.
@@ -80,11 +87,11 @@ func gone(es []*record.Entry) bool {
 }
 
 // clearances puts those of the diary beside those of the record. Two of one gate by one clinician on one day are one, and that of the
-// diary counts.
-func (s *sheet) clearances() {
+// diary counts. The entry of each element is given, nil for one of the record.
+func (s *sheet) clearances() (out []*record.Entry) {
 	all := s.of(record.Cleared)
 	if len(all) == 0 {
-		return
+		return nil
 	}
 	same := func(a, b *tree.Node) bool {
 		return a.Get("for", "0").Text() == b.Get("for", "0").Text() && a.Get("by").Text() == b.Get("by").Text() && a.Get("date").Text() == b.Get("date").Text()
@@ -92,10 +99,12 @@ func (s *sheet) clearances() {
 	elem := slices.DeleteFunc(s.list("clearances"), func(n *tree.Node) bool {
 		return slices.ContainsFunc(all, func(e *record.Entry) bool { return same(n, says(e)) })
 	})
+	out = make([]*record.Entry, len(elem))
 	for _, e := range all {
-		elem = append(elem, says(e))
+		elem, out = append(elem, says(e)), append(out, e)
 	}
 	s.putList(elem, "clearances")
+	return out
 }
 
 // limits are the newest by their day, of record and diary. Of two that nobody can tell apart by time each lower number counts.

@@ -54,8 +54,11 @@ func IsDiaryName(name string) bool { return strings.HasSuffix(strings.ToLower(na
 // isDiary says whether a text is a diary: by its name, in which case it may be empty or spoiled, or by how it begins.
 func isDiary(name string, src []byte) bool {
 	format, known := guard.FormatOf(name)
-	return IsDiaryName(name) || (!known || format == guard.YAML) && diaryHead.Match(src[:min(len(src), 4<<10)])
+	return IsDiaryName(name) || (!known || format == guard.YAML) && BeginsDiary(src)
 }
+
+// BeginsDiary says whether a text begins as a diary does, whatever it is called.
+func BeginsDiary(src []byte) bool { return diaryHead.Match(src[:min(len(src), 4<<10)]) }
 
 // diary reads a diary.
 func (r *Reader) diary(f *File) {

@@ -71,7 +71,7 @@ func (j *Judging) look(r reader, b *belongings, packs string) (followup.Attended
 	out := followup.Attended{File: filepath.ToSlash(r.file), Client: r.id}
 	a := compiler.Attending{Refused: append(r.refused, b.trouble...), Runs: r.id == ""} // whose plan runs nobody can tell then
 	in := compiler.Input{Now: j.Now, Client: r.read.Client}
-	told, err := withDiary(j.Under, &in, b.diary, r.read.Client, func(*load.File) { j.Logs++ })
+	told, err := withDiary(j.Under, &in, b.diary, b.copies, r.read.Client, func(*load.File) { j.Logs++ })
 	if err != nil {
 		told = []finding.Finding{unreadable(b.diary, err)}
 	}

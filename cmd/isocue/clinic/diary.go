@@ -19,21 +19,30 @@ import (
 
 // withDiary reads the diary of a client into the input of a compile, whose client then says what the diary says, and tells what is wrong
 // with it. cl is nil where the record cannot be read. Without a diary it does nothing.
-func withDiary(eng *compiler.Compiler, in *compiler.Input, name string, cl *load.Client, keep func(*load.File)) ([]finding.Finding, error) {
-	if name == "" {
-		return nil, nil
+// What stands in copies of it, for which the client is refused, is read with it all the same: it may close training.
+func withDiary(eng *compiler.Compiler, in *compiler.Input, name string, copies []string, cl *load.Client, keep func(*load.File)) (out []finding.Finding, err error) {
+	var entries []record.Entry
+	for i, n := range append([]string{name}, copies...) {
+		if n == "" {
+			continue
+		}
+		f, err := eng.Reader.Path(n)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			continue
+		case err != nil:
+			return nil, fmt.Errorf("cannot read %s: %w", n, files.Cause(err))
+		case f.Diary == nil:
+			continue // a copy that is none but by its name
+		}
+		keep(f)
+		entries = append(entries, f.Diary.Of()...)
+		if in.Diary = diary.Of(entries); i == 0 {
+			out = slices.Concat(f.Findings, eng.LintDiary(f, cl, in.Now))
+		}
 	}
-	f, err := eng.Reader.Path(name)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, nil
-	case err != nil:
-		return nil, fmt.Errorf("cannot read %s: %w", name, files.Cause(err))
-	}
-	keep(f)
-	in.Diary = diary.Of(f.Diary.Of())
 	in.Client = eng.Stands(in.Client, in.Diary, in.Now)
-	return slices.Concat(f.Findings, eng.LintDiary(f, cl, in.Now)), nil
+	return out, nil
 }
 
 // diaryBy is the diary beside a record, by the client's id; "" where that is not known, or the record stands nowhere.

@@ -39,6 +39,9 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 	var a compiler.Attending
 	out.Needs, a = j.look(r, of[name], filepath.Dir(filepath.FromSlash(e.Pack(name))))
 	out.Says, out.Due = effect(e.Entry, a)
+	for _, t := range of[name].trouble {
+		out.Says = strings.TrimPrefix(out.Says+"; no new plan can be made: "+progress.Plain(t.Message)+"; "+t.Remedy, "; ")
+	}
 	return out, nil
 }
 

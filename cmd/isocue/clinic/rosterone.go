@@ -54,7 +54,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return fail(err)
 	}
 	inputs := r.inputs(c.digest + digest)
-	told, err := withDiary(r.under, &in, beside.diary, c.client, func(*load.File) {})
+	told, err := withDiary(r.under, &in, beside.diary, beside.copies, c.client, func(*load.File) {})
 	if err != nil {
 		return fail(err)
 	}
