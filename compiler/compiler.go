@@ -226,6 +226,9 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 			r.Plan, r.Changes = p, changes
 		}
 	}
+	if r.Plan != nil {
+		r.Plan.Kept, r.Plan.Entered = c.kept(in.Diary, r.in.Client.Record, r.on.Today, r.Findings, r.in.Closings), in.followed()
+	}
 	r.New = anew && r.Plan != nil
 	return r.Result, nil
 }

@@ -16,6 +16,7 @@ import (
 type Closing struct {
 	finding.Finding
 	Modalities []record.Modality
+	kept       record.Kept // of an alert of a log
 }
 
 // checkClient judges the record. What it finds refuses a first plan. A running course goes on: an answer, a medicine, a pause or a

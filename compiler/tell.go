@@ -83,6 +83,7 @@ func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell
 	j.sessions()
 	j.tests()
 	j.rows()
+	j.remembered()
 	return j.open()
 }
 
@@ -135,7 +136,7 @@ func (j *judging) judge(x facts) (spoken bool) {
 	}
 	for _, f := range j.c.Check.Judge("log", rule.Given{Node: x.node}) {
 		r := j.c.Check.Base.Rule(f.Rule)
-		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Closes: r.Tell.Closes(), File: x.file, Line: x.line}
+		t := progress.Tell{Who: r.Tell.Who, HowSoon: r.Tell.HowSoon, Why: f.Message, Do: r.Remedy, Rule: r.ID, Rationale: r.Rationale, Sources: r.Sources, On: x.on, Grave: x.grave, Closes: r.Tell.Closes(), File: x.file, Line: x.line}
 		if t.Closes {
 			for _, p := range j.on.Protocols {
 				if !j.c.Check.OpenedSince(j.log.Client.Record, p.Modality, x.on, j.on.Today) {

@@ -17,6 +17,7 @@ type Tell struct {
 	On                          unit.Date
 	At                          unit.Local // when what was found came up; where only its day is known, the end of that
 	Times                       int
+	Grave                       bool              // a danger sign
 	Closes                      bool              // training is closed by it until a clinician opens it
 	Closed                      []record.Modality // for these no clearance of a later day has; empty where it closes nothing any more
 	File                        string

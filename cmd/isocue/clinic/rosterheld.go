@@ -83,7 +83,7 @@ func (r *Roster) heldBeside(row plans.RosterRow, id string, d *desk) (plans.Rost
 	}
 	row.ID, row.Folder, row.Stays = id, id, in.Previous.Stopped == 0
 	beside := r.beside(row.File, id)
-	if _, err := withDiary(r.under, &in, beside.diary, beside.copies, nil, func(*load.File) {}); err != nil {
+	if _, err := withDiary(r.under, &in, diaryOf(row.File, id, beside), beside.copies, nil, func(*load.File) {}); err != nil {
 		return failed(row, err), nil
 	}
 	return r.held(row, in, dir, d)
