@@ -83,7 +83,7 @@ func leftOver(n *tree.Node, none bool) string {
 func (f *File) loose() {
 	lines := strings.Split(string(f.Source), "\n")
 	for _, x := range f.Findings {
-		if n := x.Pos.Line; x.Rule == Unreadable && n >= 1 && n <= len(lines) && !strings.HasPrefix(lines[n-1], "-") {
+		if n := x.Pos.Line; x.Rule == Unreadable && n >= 1 && n <= len(lines) && !strings.HasPrefix(strings.TrimPrefix(lines[n-1], "\ufeff"), "-") {
 			f.unread(lines[n-1], torn(lines[n-1]), n, 0, 0)
 		}
 	}
