@@ -166,7 +166,7 @@ func TestDiaryIsTold(t *testing.T) {
 			t.Errorf("%s: %s, %+v, %v", c.why, f.Kind, f.Diary, f.Findings)
 		}
 	}
-	if f := r.Bytes("a.diary.yaml", []byte("  "+sound)); len(f.Findings) != 1 || written(f) != 0 {
+	if f := r.Bytes("a.diary.yaml", []byte("  "+sound)); len(f.Findings) != 1 || entriesIn(f) != 0 {
 		t.Errorf("an indented list is passed over: %v", f.Findings)
 	}
 	f := r.Bytes("a.diary.yaml", []byte("\ufeff"+sound))
@@ -175,8 +175,8 @@ func TestDiaryIsTold(t *testing.T) {
 	}
 }
 
-// written is how many entries were read, without the words of lines that are refused.
-func written(f *File) (n int) {
+// entriesIn is how many entries were read, without the words of lines that are refused.
+func entriesIn(f *File) (n int) {
 	for _, e := range f.Diary.Entries {
 		if e.What != record.Unread {
 			n++
@@ -208,7 +208,7 @@ func TestBoundsOfADiary(t *testing.T) {
 		{strings.Repeat("- \n", large/3), 0, "entries, allowed"},
 	} {
 		f := r.Bytes("a.diary.yaml", []byte(c.src))
-		if written(f) != c.n || (c.told == "") != (len(f.Findings) == 0) {
+		if entriesIn(f) != c.n || (c.told == "") != (len(f.Findings) == 0) {
 			t.Errorf("%d entries, %d findings", len(f.Diary.Entries), len(f.Findings))
 		}
 		if c.told != "" && !slices.ContainsFunc(f.Findings, func(x finding.Finding) bool { return strings.Contains(x.Message, c.told) }) {
