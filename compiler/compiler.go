@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"isocue.example/compiler/check"
+	"isocue.example/compiler/dated"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
@@ -226,6 +227,9 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 			r.Plan, r.Changes = p, changes
 		}
 	}
+	if r.Plan != nil {
+		r.Plan.Kept, r.Plan.Entered = c.kept(in.Diary, r.in.Client.Record, r.on.Today, r.Findings, r.in.Closings), in.followed()
+	}
 	r.New = anew && r.Plan != nil
 	return r.Result, nil
 }
@@ -259,7 +263,7 @@ func (c *Compiler) Lint(f *load.File, now time.Time, against ...*load.Protocol) 
 func (c *Compiler) LintDiary(f *load.File, cl *load.Client, now time.Time) []finding.Finding {
 	today := unit.DateOf(now.Add(14 * time.Hour))
 	if cl != nil {
-		today = history.Wall(cl.Record.Zone, now).Date()
+		today = dated.Today(cl.Record, diary.Of(f.Diary.Of()), now)
 	}
 	out := c.Check.Diary(f.Diary, cl, today)
 	for i := range f.Diary.Entries {

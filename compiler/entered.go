@@ -103,7 +103,7 @@ func (l *ledgered) pause(e *record.Entry) entered {
 		open = e.Pause.From // it closed nothing yet
 	}
 	if to := e.Pause.To; to != 0 {
-		after := max(to+1, l.asked(e.Pause.From, nil))
+		after := max(to+1, l.asked(e.Pause.From, of(e, e.Pause.From)))
 		if to >= l.today {
 			after = to + 1 // its end is not here yet, and nobody could have been asked
 		}

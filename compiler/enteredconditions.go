@@ -45,7 +45,7 @@ func (c *Compiler) withDiary(cl *load.Client, d *diary.Diary, today unit.Date) *
 		}
 	}
 	for _, e := range l.began() {
-		x := record.Condition{Code: e.Condition.Code, Side: e.Condition.Side, Since: e.Date, Until: l.over(e), Index: len(list.Elem)}
+		x := record.Condition{Code: e.Condition.Code, Side: e.Condition.Side, Since: e.Date, At: record.TimeOf(e), Until: l.over(e), Index: len(list.Elem)}
 		n := tree.At(finding.Pos{File: e.File, Line: max(e.Line, 1), Column: 1})
 		put := func(key, value string) {
 			v := tree.Str(value)

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"isocue.example/compiler/dated"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
@@ -29,8 +30,12 @@ func (x entered) closing(today unit.Date, modalities []record.Modality) (out Clo
 	if len(out.Modalities) == 0 {
 		return out, false
 	}
+	ends := ", and nothing opens training again, allowed: no session until it does"
+	if x.by.Gone {
+		ends = "; its line is gone from the diary, and it holds until what opens it is entered, allowed: no session until it is"
+	}
 	out.Finding = finding.Finding{Rule: DiaryCloses, Verdict: finding.Unsafe, Pos: finding.Pos{File: x.by.File, Line: max(x.by.Line, 1), Column: 1}, Path: string(x.by.What),
-		Message: x.says + " (" + cmp.Or(x.by.Words, string(x.by.What)) + "), and nothing opens training again, allowed: no session until it does", Remedy: x.remedy, Rationale: whyCloses, Private: true}
+		Message: x.says + " (" + cmp.Or(x.by.Words, string(x.by.What)) + ")" + ends, Remedy: x.remedy, Rationale: whyCloses, Private: true}
 	return out, true
 }
 
@@ -86,7 +91,7 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 	if err := in.oneClient(); err != nil {
 		return out, err
 	}
-	today := history.Wall(p.Zone, in.Now).Date()
+	today := history.Wall(dated.Zone(p.Zone, in.Diary, in.Now), in.Now).Date()
 	of := map[string]record.Modality{}
 	for _, s := range p.Sessions {
 		of[s.Protocol] = p.Kinds[s.Kind].Modality
@@ -114,6 +119,7 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 	made, changes, err := c.heldAlone(in, history.New(days), r.held)
 	if err == nil && len(r.held)+len(changes) > 0 {
 		out.Plan, out.Changes = made, changes
+		made.Kept, made.Entered = append(c.kept(in.Diary, nil, today, out.Findings, nil), p.Alerts()...), in.followed() // no log was read
 	}
 	return out, err
 }

@@ -24,7 +24,7 @@ func (l *ledgered) ends(e *record.Entry) unit.Date {
 	open := l.taken(e)
 	for _, w := range l.live {
 		if (w.What == record.Well || w.What == record.Over && l.illness(w)) && diary.Later(w, e) {
-			open = min(open, max(w.Date+unit.Date(wait), l.asked(w.Date, nil)))
+			open = min(open, max(w.Date+unit.Date(wait), l.asked(w.Date, e)))
 		}
 	}
 	return open
@@ -52,7 +52,16 @@ func (l *ledgered) taken(e *record.Entry) unit.Date {
 	if !ok {
 		return history.Ahead
 	}
-	return max(v.Date, l.asked(v.Date, nil))
+	return max(v.Date, l.asked(v.Date, of(e, v.Date)))
+}
+
+// of is an entry that what is asked since a day has to come after: none where the entry is of a later day, as of what was entered ahead
+// or afterwards.
+func of(e *record.Entry, since unit.Date) *record.Entry {
+	if e.Date > since {
+		return nil
+	}
+	return e
 }
 
 // asked is the first day since one, and later than an entry where one is named, by which every symptom question was answered with no;

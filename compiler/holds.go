@@ -16,7 +16,8 @@ import (
 type Closing struct {
 	finding.Finding
 	Modalities []record.Modality
-	Day        bool // today alone: its sessions are cancelled, and the course goes on tomorrow
+	Day        bool        // today alone: its sessions are cancelled, and the course goes on tomorrow
+	kept       record.Kept // of an alert of a log
 }
 
 // checkClient judges the record. What it finds refuses a first plan. A running course goes on: an answer, a medicine, a pause or a

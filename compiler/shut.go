@@ -29,7 +29,7 @@ func (c *Compiler) Shut(in Following, modalities []record.Modality) (out []Closi
 		if len(shut) == 0 {
 			continue
 		}
-		x := Closing{Modalities: closed, Day: t.Day, Finding: finding.Finding{Rule: t.Rule, Verdict: finding.Unsafe, Pos: finding.Pos{File: t.File, Line: max(t.Line, 1), Column: 1}, Path: "log",
+		x := Closing{Modalities: closed, Day: t.Day, kept: keptOf(t), Finding: finding.Finding{Rule: t.Rule, Verdict: finding.Unsafe, Pos: finding.Pos{File: t.File, Line: max(t.Line, 1), Column: 1}, Path: "log",
 			Message:   fmt.Sprintf("%s; training is closed: %s", t.Why, strings.Join(shut, ", ")),
 			Remedy:    fmt.Sprintf("%s; then record the clinician's clearance for %s, dated after %s", t.Do, check.GateLog, t.On),
 			Rationale: t.Rationale, Sources: t.Sources, Private: true}}

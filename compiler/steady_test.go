@@ -66,8 +66,8 @@ func stagesFrom(p *record.Plan, all []record.Session, from string) string {
 	return strings.Join(out, " ")
 }
 
-const changed = `date: 2027-01-16, medicine: {class: thiazide, change: changed}`
-const allowed = `date: 2027-01-16, clearance: {for: [thiazide, handgrip, wall-squat, inspiratory, slow-breathing, walking, strength], by: "R. Okafor", role: physician, date: 2027-01-16, until: 2027-12-01}`
+const changed = `date: 2027-01-16, time: "08:00", medicine: {class: thiazide, change: changed}`
+const allowed = `date: 2027-01-16, time: "09:00", clearance: {for: [thiazide, handgrip, wall-squat, inspiratory, slow-breathing, walking, strength], by: "R. Okafor", role: physician, date: 2027-01-16, until: 2027-12-01}`
 
 // After a medicine changed no stage rises for two weeks, and the ramp goes on behind with every session that it had: none is skipped.
 // Source: schema/base/gaps.cue, steadyDays.

@@ -78,6 +78,7 @@ func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell
 	j.tests()
 	j.medicines()
 	j.rows()
+	j.remembered()
 	return j.open()
 }
 

@@ -30,6 +30,9 @@ func (c *Checker) Diary(d *load.Diary, cl *load.Client, today unit.Date) (out []
 	}
 	for i := range d.Entries {
 		e := &d.Entries[i]
+		if e.What == record.Unread {
+			continue // its line is refused already
+		}
 		if e.Date > today && !e.What.Ahead() {
 			out = append(out, ahead(e.Node(), e.What, today))
 		}

@@ -75,16 +75,13 @@ func (c *Checker) opened(r *record.Client, gate string, m record.Modality, day u
 
 // void says whether a clearance says nothing any more: its condition is newer, or a medicine changed after it whose class touches its gate.
 func (c *Checker) void(r *record.Client, cl *record.Clearance) bool {
-	x := condition(r, cl.Gate)
-	switch {
-	case x != nil && cl.Date < x.Since:
-		return true
-	case x != nil && cl.Gate == GateLog && (x.Since == 0 || cl.Date == x.Since):
+	if x := condition(r, cl.Gate); x != nil && cl.Gate == GateLog && (x.Since == 0 || cl.Date == x.Since) {
 		return true // on the day itself nobody can tell which came first
 	}
-	return slices.ContainsFunc(r.Medicines, func(m record.Medicine) bool {
-		return cl.Date < m.Changed && c.Base.Medicines[m.Class].Touches(cl.Gate)
-	})
+	return slices.ContainsFunc(r.Conditions, func(x record.Condition) bool { return x.Code == cl.Gate && !cl.Knows(x.Since, x.At) }) ||
+		slices.ContainsFunc(r.Medicines, func(m record.Medicine) bool {
+			return !cl.Knows(m.Changed, m.At) && c.Base.Medicines[m.Class].Touches(cl.Gate)
+		})
 }
 
 // Opened says whether a clearance opens a gate for a modality on a day.

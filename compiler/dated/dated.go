@@ -27,13 +27,22 @@ type sheet struct {
 	live  []*record.Entry // of those, what is of today or before
 }
 
+// Zone is where the client lives now: by the last move of the diary, else at home, which is the zone of the record or, where that cannot
+// be read, of the plan. This is the one clock of a client: whoever needs the day of a diary asks here.
+func Zone(home string, d *diary.Diary, now time.Time) string {
+	if d == nil {
+		return home
+	}
+	today := history.Wall(home, now).Date()
+	if e := on(nil, d, today).move(today); e != nil {
+		return e.Move.Zone
+	}
+	return home
+}
+
 // Today is the day of now where the client lives by record and diary.
 func Today(c *record.Client, d *diary.Diary, now time.Time) unit.Date {
-	s := on(nil, d, history.Wall(c.Zone, now).Date())
-	if e := s.move(s.today); e != nil {
-		return history.Wall(e.Move.Zone, now).Date()
-	}
-	return s.today
+	return history.Wall(Zone(c.Zone, d, now), now).Date()
 }
 
 // on reads the entries as they are known on a day.
@@ -57,14 +66,21 @@ func Record(cl *load.Client, d *diary.Diary, today unit.Date) *load.Client {
 	s := on(cl.Node.Borrow(), d, today)
 	s.tests()
 	s.devices()
-	stopped := s.medicines(cl.Record)
-	s.clearances()
+	medicines := s.medicines(cl.Record)
+	clearances := s.clearances()
 	s.limits()
 	s.where()
 	s.answers()
 	r := load.ClientOf(s.node)
-	for i := range r.Medicines {
-		r.Medicines[i].Stopped = stopped[i]
+	for i, e := range medicines {
+		if e.last != nil {
+			r.Medicines[i].Stopped, r.Medicines[i].At = e.stopped, record.TimeOf(e.last)
+		}
+	}
+	for i, e := range clearances {
+		if e != nil && e.Date == r.Clearances[i].Date { // the time of an entry of another day is none of the clinician's
+			r.Clearances[i].At = record.TimeOf(e)
+		}
 	}
 	r.Asked = cl.Record.Asked
 	for _, e := range s.live {

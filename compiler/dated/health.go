@@ -14,15 +14,16 @@ import (
 type drug struct{ class, name string }
 
 // medicines puts the changes of the diary among the medicines of the record, one element a medicine with its newest change, and says
-// which of them are taken no more: those whose stop nothing later takes back. Their change still counts as one.
-func (s *sheet) medicines(c *record.Client) (stopped []bool) {
+// which of them are taken no more: those whose stop nothing later takes back. Their change still counts as one. Without an entry of its own
+// an element is the record's.
+func (s *sheet) medicines(c *record.Client) (out []changed) {
 	old := s.list("medicines")
 	all := s.of(record.HasMedicine)
 	if len(all) == 0 {
 		for _, m := range c.Medicines {
-			stopped = append(stopped, m.Stopped)
+			out = append(out, changed{stopped: m.Stopped})
 		}
-		return stopped
+		return out
 	}
 	groups, order := map[drug][]*record.Entry{}, []drug{}
 	for _, e := range all {
@@ -45,7 +46,7 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 			}
 			groups[k] = nil // the record's change is the newest
 		}
-		elem, stopped = append(elem, n), append(stopped, m.Stopped)
+		elem, out = append(elem, n), append(out, changed{stopped: m.Stopped})
 	}
 	for _, k := range order {
 		if len(groups[k]) == 0 {
@@ -62,10 +63,16 @@ func (s *sheet) medicines(c *record.Client) (stopped []bool) {
 			n.Set("name", x)
 		}
 		n.Link("changed", dayed(last).Get("date"))
-		elem, stopped = append(elem, n), append(stopped, gone(groups[k]))
+		elem, out = append(elem, n), append(out, changed{last, gone(groups[k])})
 	}
 	s.putList(elem, "medicines")
-	return stopped
+	return out
+}
+
+// changed is the newest change of a medicine in the diary, nil where the record's counts, and whether it is taken no more.
+type changed struct {
+	last    *record.Entry
+	stopped bool
 }
 
 // soleName is the name of a record's one medicine of a class, "" where there are others or it has none.
@@ -108,11 +115,11 @@ func gone(es []*record.Entry) bool {
 }
 
 // clearances puts those of the diary beside those of the record. Two of one gate by one clinician on one day are one, and that of the
-// diary counts.
-func (s *sheet) clearances() {
+// diary counts. The entry of each element is given, nil for one of the record.
+func (s *sheet) clearances() (out []*record.Entry) {
 	all := s.of(record.Cleared)
 	if len(all) == 0 {
-		return
+		return nil
 	}
 	same := func(a, b *tree.Node) bool {
 		return a.Get("for", "0").Text() == b.Get("for", "0").Text() && a.Get("by").Text() == b.Get("by").Text() && a.Get("date").Text() == b.Get("date").Text()
@@ -120,10 +127,12 @@ func (s *sheet) clearances() {
 	elem := slices.DeleteFunc(s.list("clearances"), func(n *tree.Node) bool {
 		return slices.ContainsFunc(all, func(e *record.Entry) bool { return same(n, says(e)) })
 	})
+	out = make([]*record.Entry, len(elem))
 	for _, e := range all {
-		elem = append(elem, says(e))
+		elem, out = append(elem, says(e)), append(out, e)
 	}
 	s.putList(elem, "clearances")
+	return out
 }
 
 // limits are the newest by their day, of record and diary. Of two that nobody can tell apart by time each lower number counts.

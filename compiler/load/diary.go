@@ -10,6 +10,7 @@ import (
 	"isocue.example/compiler/near"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/tree"
+	"isocue.example/compiler/unit"
 )
 
 // Bounds of a diary, which are not those of other files.
@@ -54,8 +55,11 @@ func IsDiaryName(name string) bool { return strings.HasSuffix(strings.ToLower(na
 // isDiary says whether a text is a diary: by its name, in which case it may be empty or spoiled, or by how it begins.
 func isDiary(name string, src []byte) bool {
 	format, known := guard.FormatOf(name)
-	return IsDiaryName(name) || (!known || format == guard.YAML) && diaryHead.Match(src[:min(len(src), 4<<10)])
+	return IsDiaryName(name) || (!known || format == guard.YAML) && BeginsDiary(src)
 }
+
+// BeginsDiary says whether a text begins as a diary does, whatever it is called.
+func BeginsDiary(src []byte) bool { return diaryHead.Match(src[:min(len(src), 4<<10)]) }
 
 // diary reads a diary.
 func (r *Reader) diary(f *File) {
@@ -71,6 +75,7 @@ func (r *Reader) diary(f *File) {
 		return
 	}
 	f.Diary.Entries = make([]DiaryEntry, 0, len(es))
+	f.loose()
 	for _, e := range es {
 		e.Read(f.Name)
 		f.Findings = append(f.Findings, e.Findings...)
@@ -78,6 +83,8 @@ func (r *Reader) diary(f *File) {
 			one := &File{Name: f.Name, Kind: f.Kind, Diary: f.Diary} // what is told of one entry is told beside nothing of another
 			r.entry(one, e, len(f.Findings) < maxTold)
 			f.Findings = append(f.Findings, one.Findings...)
+		} else {
+			f.unread(e.Text, torn(e.Text), e.Line, 0, f.newest())
 		}
 	}
 	for i := range f.Findings {
@@ -110,6 +117,7 @@ func (r *Reader) entry(f *File, from guard.Entry, full bool) {
 	if e.Named = e.ID != ""; !e.Named {
 		e.ID = e.Digest[:8]
 	}
+	had := len(f.Diary.Entries)
 	for _, k := range keys {
 		one := e
 		if one.What = k; k == record.HasMedicine {
@@ -121,6 +129,17 @@ func (r *Reader) entry(f *File, from guard.Entry, full bool) {
 			f.Diary.Entries = append(f.Diary.Entries, DiaryEntry{one})
 		}
 	}
+	if len(f.Findings) > 0 {
+		f.unread(from.Text, leftOver(n, len(f.Diary.Entries) == had), n.Pos.Line, e.Date, f.newest())
+	}
+}
+
+// newest is the day of the last entry that was read, 0 for none.
+func (f *File) newest() unit.Date {
+	if n := len(f.Diary.Entries); n > 0 {
+		return f.Diary.Entries[n-1].Date
+	}
+	return 0
 }
 
 // closes says whether an entry of that kind closes training whatever else stands in it.

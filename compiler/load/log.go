@@ -23,6 +23,7 @@ type LogSpan struct {
 	Gate       record.Gate // from which number on what could not be read closes training
 	Sitting    int         // minutes within which readings belong together
 	Client     string      // the id that a Bundle of observations must name where it names one of ours
+	Name       string      // of the record, "" where it has none
 	Zone       *time.Location
 	Now        unit.Local
 }
@@ -46,6 +47,7 @@ func PressureLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 	for _, c := range logColumns {
 		r.find(c.means, c.headings...)
 	}
+	r.whose()
 	r.understood()
 	switch {
 	case !r.has("at") && !(r.has("date") && r.has("time")):
@@ -112,7 +114,10 @@ func (r *logReader) reading(row tableRow) {
 	if err == nil {
 		all, err = r.pressures(row, x)
 	}
-	if row.trouble != "" {
+	switch {
+	case r.ofOther(row):
+		err = errors.New(anothers)
+	case row.trouble != "":
 		err = errors.New(row.trouble)
 	}
 	if err != nil {

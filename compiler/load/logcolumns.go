@@ -36,6 +36,7 @@ type logReader struct {
 	when moments
 	// beside says of each column what stands in it: "read", a part of a second reading, or "" for anything else.
 	beside []string
+	others []string // names in the column that says whose a row is, that are not this client's
 }
 
 func newLogReader(name string, src []byte, span LogSpan) (*logReader, error) {

@@ -21,7 +21,7 @@ func (r *logReader) aside(row tableRow) string {
 	for i, s := range row.cells {
 		s = strings.TrimSpace(s)
 		switch {
-		case s == "" || r.under(i, "note", "symptoms") || slices.Contains(usualCells, strings.ToLower(s)):
+		case s == "" || r.under(i, "note", "symptoms", "client") || slices.Contains(usualCells, strings.ToLower(s)):
 		case i < len(r.beside) && r.beside[i] == "" && letters(r.t.headings[i]) > 2 && there(s):
 			out = append(out, r.t.headings[i]+". "+s)
 		case letters(s) > 2:

@@ -26,6 +26,7 @@ func SessionLog(name string, src []byte, span LogSpan) (*record.Log, error) {
 	for _, c := range sessionColumns {
 		r.find(c, heading(c))
 	}
+	r.whose()
 	r.understood()
 	if !r.has("at") || !r.has("outcome") {
 		return nil, r.lacks("columns at and outcome", "at,uid,outcome,hand,heldSeconds,systolic,diastolic,symptoms")
@@ -57,6 +58,9 @@ func (r *logReader) session(row tableRow) {
 	kept := x.Symptoms != ""
 	behind := map[bool]string{true: "it is kept for its symptom, as of today", false: "the row is left out"}[kept]
 	switch {
+	case r.ofOther(row):
+		r.problem(row.line, kept, "%s; %s", anothers, behind)
+		x.Outcome = ""
 	case row.trouble != "":
 		r.problem(row.line, kept, "%s; %s", row.trouble, behind)
 	case err != nil:

@@ -223,6 +223,7 @@ type Condition struct {
 	Code         string
 	Side         Hand
 	Since, Until unit.Date
+	At           *unit.Clock // of the day it began; nil in a record, which knows no times, UnknownTime in an entry without one
 	Index        int
 }
 
@@ -234,7 +235,8 @@ type Medicine struct {
 	Class   string
 	Name    string // its generic name in lower case, "" where the record calls it by its class alone
 	Changed unit.Date
-	Stopped bool // it is taken no more since it changed last
+	At      *unit.Clock // of the day it changed, as of a condition
+	Stopped bool        // it is taken no more since it changed last
 	Index   int
 }
 
@@ -243,7 +245,32 @@ type Clearance struct {
 	Gate, Role  string
 	Modalities  []Modality
 	Date, Until unit.Date
+	At          *unit.Clock // of the day it was given, as of a condition
 	Index       int
+}
+
+// UnknownTime is the time of day of an entry that names none.
+const UnknownTime unit.Clock = -1
+
+// TimeOf is the time of day of an entry, as it is kept beside what the entry says.
+func TimeOf(e *Entry) *unit.Clock {
+	t := UnknownTime
+	if e.Time != nil {
+		t = *e.Time
+	}
+	return &t
+}
+
+// Knows says whether a clearance was given in knowledge of what is of a day, at a time of it. Of one day the times tell, where both have
+// one; else nobody can tell which came first, and it was not known. What one record says of one day is of one visit, and was known.
+func (x *Clearance) Knows(day unit.Date, at *unit.Clock) bool {
+	switch {
+	case x.Date != day:
+		return x.Date > day
+	case x.At == nil && at == nil:
+		return true
+	}
+	return x.At != nil && at != nil && *at >= 0 && *x.At > *at
 }
 
 // NewestGrip is the newest test of a hand on or before the day, or where there is none the newest of all; nil when the

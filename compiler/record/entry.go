@@ -34,6 +34,7 @@ const (
 	Told        Happening = "told"
 	Understood  Happening = "read"
 	Void        Happening = "void"
+	Unread      Happening = "unread" // nobody writes it: words of a line that is refused
 )
 
 // Happenings lists all, in the order of the schema.
@@ -55,6 +56,7 @@ type Entry struct {
 	Named bool   // the id was written
 	// Digest is that of all the entry says, whatever the order of its fields: two lines that say the same are one entry.
 	Digest string
+	Gone   bool // it stands in the diary no more, and a plan remembers it
 	What   Happening
 	Date   unit.Date
 	Time   *unit.Clock // nil where the entry has none

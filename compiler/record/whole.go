@@ -35,6 +35,9 @@ type Plan struct {
 	Courses []Course `json:"courses,omitempty"`
 	// Holds are protocols that are closed for now; the course stays open.
 	Holds []Hold `json:"holds,omitempty"`
+	// Kept is what they are held for, and Entered how many entries the diary had: neither a line nor a file that is gone opens anything.
+	Kept    []Kept `json:"kept,omitempty"`
+	Entered int    `json:"entered,omitempty"`
 	// Gather is one all-day entry a day for breathing that is trained several times a day; Remind the minutes before a session at
 	// which an alarm sounds, 0 for none.
 	Gather bool `json:"gather,omitempty"`

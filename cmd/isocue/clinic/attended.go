@@ -72,28 +72,34 @@ func (j *Judging) look(r reader, b *belongings, packs string) (followup.Attended
 	out := followup.Attended{File: filepath.ToSlash(r.file), Client: r.id}
 	a := compiler.Attending{Refused: append(r.refused, b.trouble...), Runs: r.id == ""} // whose plan runs nobody can tell then
 	in := compiler.Input{Now: j.Now, Client: r.read.Client}
-	told, err := withDiary(j.Under, &in, b.diary, r.read.Client, func(*load.File) { j.Logs++ })
+	plan := filepath.Join(packs, r.id, "plan.json")
+	var doubts []finding.Finding
+	if _, err := os.Lstat(plan); r.id != "" && err == nil {
+		if a.Plan, doubts, err = j.judgedPlan(plan, &record.Client{ID: r.id}); err != nil {
+			doubts = []finding.Finding{unreadable(plan, err)}
+		}
+		a.Runs = finding.Rejected(doubts) // somebody may train by it
+	}
+	in.Previous = a.Plan
+	told, err := withDiary(j.Under, &in, diaryOf(r.file, r.id, b), b.copies, r.read.Client, func(*load.File) { j.Logs++ })
 	if err != nil {
 		told = []finding.Finding{unreadable(b.diary, err)}
 	}
-	a.Refused = append(a.Refused, rejections(told)...)
+	for _, f := range told {
+		if f.Rejects() || f.Rule == DiaryGone {
+			a.Refused = append(a.Refused, f)
+		}
+	}
 	d := in.Diary
 	if d == nil {
 		d = diary.Of(nil)
 	}
 	a.Zone = zoneName(r.read, d, j.Now)
-	a.Following = compiler.Following{Client: r.read.Client, Now: j.Now, Diary: d}
+	a.Following = compiler.Following{Client: r.read.Client, Now: j.Now, Diary: d, Plan: a.Plan}
 	if a.Client == nil {
 		a.Client = compiler.Bare(r.id, a.Zone)
 	}
-	plan := filepath.Join(packs, r.id, "plan.json")
-	if _, err := os.Lstat(plan); r.id != "" && err == nil {
-		var doubts []finding.Finding
-		if a.Plan, doubts, err = j.judgedPlan(plan, &record.Client{ID: r.id}); err != nil {
-			doubts = []finding.Finding{unreadable(plan, err)}
-		}
-		a.Refused, a.Runs = append(a.Refused, doubts...), finding.Rejected(doubts) // somebody may train by it
-	}
+	a.Refused = append(a.Refused, doubts...)
 	var trouble []finding.Finding // one log that cannot be read hides neither the other nor the other clients
 	a.Log, a.Sessions, trouble = readBoth(j.Under, a.Following, b, func(f *load.File) {
 		f.Source = nil // no line of a log is quoted, and a folder has many

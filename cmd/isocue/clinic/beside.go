@@ -36,6 +36,8 @@ func standBeside(dir string, depth int) (out Found, err error) {
 			}
 		case what == aLog || what == aTable:
 			out.file(dir, p, e)
+		case (what == toRead || what == aCopy || what == unknown) && e.Type().IsRegular() && isDiaryCopy(p):
+			out.Logs = append(out.Logs, p)
 		case what == toRead:
 			out.Files = append(out.Files, p)
 			if !e.Type().IsRegular() {
@@ -67,11 +69,13 @@ func above(dir string) string {
 	return ""
 }
 
-// strays is what stands around a record and may be a log of its client that nobody read: in the record's folder and those in it, or in
-// the whole clinic's folder where that is known.
-func (j *Judging) strays(name, id, log, sessions string) []finding.Finding {
+// around is what belongs to the client of a record, by its name, and as trouble what may be a log or a diary of the client and is not
+// read: in the record's folder and those in it, or in the whole clinic's folder where that is known. A log that was named stands for the
+// one beside the record.
+func (j *Judging) around(name, id, log, sessions string) *belongings {
+	none := &belongings{log: log, sessions: sessions}
 	if fi, err := os.Stat(name); err != nil || !fi.Mode().IsRegular() {
-		return nil // standard input has no neighbours
+		return none // standard input has no neighbours
 	}
 	name = filepath.Clean(name)
 	dir, depth := filepath.Dir(name), 1
@@ -80,8 +84,10 @@ func (j *Judging) strays(name, id, log, sessions string) []finding.Finding {
 	}
 	found, err := standBeside(dir, depth)
 	if err != nil {
-		return []finding.Finding{unreadable(dir, err)}
+		none.trouble = []finding.Finding{unreadable(dir, err)}
+		return none
 	}
+	found.from(filepath.Dir(name))
 	isNamed := func(file string) bool {
 		for _, n := range []string{log, sessions} {
 			a, errA := os.Stat(n)
@@ -97,7 +103,7 @@ func (j *Judging) strays(name, id, log, sessions string) []finding.Finding {
 	me := holder{file: name, id: id, log: log, sessions: sessions}
 	of, _ := found.owners([]holder{me})
 	if len(of[name].trouble) == 0 {
-		return nil
+		return of[name]
 	}
 	all := []holder{me} // it may be somebody else's, so that everybody else is asked
 	for _, f := range found.Files {
@@ -108,7 +114,29 @@ func (j *Judging) strays(name, id, log, sessions string) []finding.Finding {
 		}
 	}
 	of, _ = found.owners(all)
-	return of[name].trouble
+	return of[name]
+}
+
+// from calls what stands in a folder by its way from where the folder was named, so that it is known as beside a record there.
+func (o *Found) from(dir string) {
+	here, err := filepath.Abs(dir)
+	if err != nil {
+		return
+	}
+	call := func(p string) string {
+		if abs, err := filepath.Abs(p); err == nil && filepath.Dir(abs) == here {
+			return filepath.Join(dir, filepath.Base(p))
+		}
+		return p
+	}
+	for _, list := range [][]string{o.Files, o.Logs} {
+		for i, p := range list {
+			list[i] = call(p)
+		}
+	}
+	for i, m := range o.Maybe {
+		o.Maybe[i].file = call(m.file)
+	}
 }
 
 // anyID is how an id stands in a file of any notation.

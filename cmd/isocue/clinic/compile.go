@@ -1,6 +1,7 @@
 package clinic
 
 import (
+	"path/filepath"
 	"time"
 
 	"isocue.example/compiler"
@@ -63,8 +64,19 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 		j.Found = append(j.Found, callable(f.Client)...)
 	}
 	j.Found = append(j.Found, f.Findings...)
+	var copies []string
 	if f.Client != nil {
-		j.Found = append(j.Found, j.strays(o.Client, f.Client.Record.ID, o.Log, o.Sessions)...)
+		b := j.around(o.Client, f.Client.Record.ID, o.Log, o.Sessions)
+		j.Found, copies = append(j.Found, b.trouble...), b.copies
+		for _, x := range []struct {
+			named  *string
+			beside string
+		}{{&o.Log, b.log}, {&o.Sessions, b.sessions}} {
+			if *x.named != x.beside {
+				j.Say("read beside the record: %s", filepath.ToSlash(x.beside))
+				*x.named = x.beside
+			}
+		}
 	}
 	for i := range f.Protocols {
 		in.Protocols = append(in.Protocols, &f.Protocols[i])
@@ -94,7 +106,7 @@ func (j *Judging) Compile(o Order) (m Made, err error) {
 	case o.Before != nil:
 		id = o.Before.Plan.Client
 	}
-	told, err := withDiary(j.Under, in, diaryBy(o.Client, id), f.Client, func(d *load.File) { j.Files[d.Name] = d })
+	told, err := withDiary(j.Under, in, diaryBy(o.Client, id), copies, f.Client, func(d *load.File) { j.Files[d.Name] = d })
 	if err != nil {
 		return m, err
 	}

@@ -45,6 +45,9 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 	if f := j.Under.Follow(a.Following); f.Entered != nil {
 		out.Asks = slices.ContainsFunc(f.Entered.Held, func(h progress.Held) bool { return strings.Contains(h.Opens, "asked no") })
 	}
+	for _, t := range of[name].trouble {
+		out.Says = append(out.Says, "no new plan can be made: "+finding.Plain(t.Message)+"; "+t.Remedy)
+	}
 	return out, nil
 }
 

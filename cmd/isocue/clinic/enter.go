@@ -15,6 +15,7 @@ import (
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/bound"
+	"isocue.example/compiler/dated"
 	"isocue.example/compiler/diary"
 	"isocue.example/compiler/files"
 	"isocue.example/compiler/finding"
@@ -203,15 +204,10 @@ func zoneName(r *load.File, d *diary.Diary, now time.Time) string {
 	if m := zoneLine.FindSubmatch(r.Source); name == "" && m != nil {
 		name = string(m[1])
 	}
-	for _, e := range d.Live() {
-		if e.Move != nil && e.Date <= unit.DateOf(now) {
-			name = e.Move.Zone
-		}
-	}
 	if _, err := zone.Load(name); err != nil || name == "" {
-		return "UTC"
+		name = "UTC"
 	}
-	return name
+	return dated.Zone(name, d, now)
 }
 
 // newID is a new name for an entry: short enough to type, and drawn from a million million, so that two trainers on two machines

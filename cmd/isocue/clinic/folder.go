@@ -156,8 +156,8 @@ func (j *Judging) sameIDs(names []string) (out []finding.Finding) {
 	return out
 }
 
-// dated is a text that begins with a civil date.
-var dated = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}`)
+// dayFirst is a text that begins with a civil date.
+var dayFirst = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}`)
 
 // newest is noon of the newest day that stands in a record and has come, in the client's zone; now where there is none.
 func newest(c *load.Client, now time.Time) time.Time {
@@ -168,7 +168,7 @@ func newest(c *load.Client, now time.Time) time.Time {
 	var last unit.Date
 	var walk func(n *tree.Node)
 	walk = func(n *tree.Node) {
-		if m := dated.FindString(n.Str); n.Kind == tree.Text && m != "" {
+		if m := dayFirst.FindString(n.Str); n.Kind == tree.Text && m != "" {
 			if d, err := unit.ParseDate(m); err == nil && d <= unit.DateOf(now.In(loc)) {
 				last = max(last, d)
 			}

@@ -2,8 +2,6 @@ package clinic
 
 import (
 	"errors"
-	"os"
-	"path/filepath"
 
 	"isocue.example/compiler"
 	"isocue.example/compiler/finding"
@@ -40,11 +38,13 @@ func (j *Judging) Follow(q *Follow) (out *progress.Followed, client *load.Client
 		j.Say("%s", doubt(f))
 	}
 	j.Found = append(j.Found, doubts...)
-	q.beside(f.Client.Record.ID)
-	told, err := j.followDiary(&in, f, q.Client)
+	b := j.around(q.Client, f.Client.Record.ID, q.Log, q.Sessions)
+	q.Log, q.Sessions = b.log, b.sessions
+	told, err := j.followDiary(&in, f, q.Client, b.copies)
 	if err != nil {
 		return nil, nil, err
 	}
+	told = append(told, b.trouble...)
 	for _, f := range rejections(told) { // what can be read of it counts
 		j.Say("%s", doubt(f))
 	}
@@ -65,25 +65,15 @@ func (j *Judging) Follow(q *Follow) (out *progress.Followed, client *load.Client
 	return &followed, f.Client, nil
 }
 
-// beside names the logs beside the record where none was named.
-func (q *Follow) beside(id string) {
-	for end, name := range map[string]*string{logEnd: &q.Log, sessionsEnd: &q.Sessions} {
-		file := filepath.Join(filepath.Dir(q.Client), id+end)
-		if st, err := os.Stat(file); *name == "" && q.Client != "-" && soundID.MatchString(id) && err == nil && st.Mode().IsRegular() {
-			*name = file
-		}
-	}
-}
-
 // followDiary reads the diary beside the record into what is followed: readings, words and sessions of it count as those of a log do.
-func (j *Judging) followDiary(in *compiler.Following, f *load.File, client string) ([]finding.Finding, error) {
+func (j *Judging) followDiary(in *compiler.Following, f *load.File, client string, copies []string) ([]finding.Finding, error) {
 	name := diaryBy(client, f.Client.Record.ID)
 	if name == "" {
 		j.Say("the record stands in no folder, so that its diary is not known: what was entered since is not in this")
 		return nil, nil
 	}
 	read := compiler.Input{Client: in.Client, Now: in.Now}
-	told, err := withDiary(j.Under, &read, name, f.Client, j.keep)
+	told, err := withDiary(j.Under, &read, name, copies, f.Client, j.keep)
 	in.Diary, in.Felt = read.Diary, read.Diary != nil
 	return told, err
 }

@@ -107,6 +107,9 @@ func (o *Found) maybe(p string, what calling) { o.Maybe = append(o.Maybe, maybe{
 func (o *Found) file(dir, p string, d fs.DirEntry) {
 	what, why := called(d.Name())
 	switch {
+	case (what == toRead || what == aCopy || what == unknown) && d.Type().IsRegular() && isDiaryCopy(p):
+		o.Logs = append(o.Logs, p)
+		return
 	case isLedger(p):
 		o.pass(p, "the ledger", false)
 		return

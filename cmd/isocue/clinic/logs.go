@@ -84,6 +84,7 @@ func readLogs(eng *compiler.Compiler, in compiler.Following, log, sessions strin
 	if err != nil {
 		return nil, nil, err
 	}
+	span.Name = in.Client.Node.Get("name").Text()
 	for _, x := range []struct {
 		name string
 		read func(string, []byte, load.LogSpan) (*record.Log, error)
@@ -127,7 +128,7 @@ func readPlan(name string, cl *record.Client) (*record.Plan, error) {
 // of the input gets the readings of the log, so that the gate judges the newest, and the rows of the session log. say is told of columns
 // that are not read.
 func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep func(*load.File), say func(string, ...any)) ([]finding.Finding, error) {
-	if log == "" && sessions == "" && in.Diary == nil {
+	if log == "" && sessions == "" && in.Diary == nil && len(in.Previous.Alerts()) == 0 {
 		return nil, nil
 	}
 	f := compiler.Following{Client: in.Client, Plan: in.Previous, Now: in.Now, Diary: in.Diary}

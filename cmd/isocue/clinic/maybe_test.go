@@ -95,7 +95,7 @@ func TestWhatMayBeALogRefuses(t *testing.T) {
 			t.Errorf("%s is not named", c.name)
 		}
 		j := &Judging{}
-		if alone := j.strays(record, "plover-12", "", ""); (len(alone) > 0) != c.refuses {
+		if alone := j.around(record, "plover-12", "", "").trouble; (len(alone) > 0) != c.refuses {
 			t.Errorf("%s (%s): a compile of one client says %v", c.name, c.why, alone)
 		}
 	}

@@ -22,6 +22,7 @@ type holder struct {
 // belongings is what stands beside a record and is its client's.
 type belongings struct {
 	log, sessions, diary string            // "" where there is none
+	copies               []string          // of the diary, under names that it does not have; each is trouble too
 	named                bool              // the logs were named for this client: what stands under their names is not read
 	trouble              []finding.Finding // logs and diaries that seem to be this client's and are not called so
 }
@@ -74,9 +75,15 @@ func (o *Found) owners(all []holder) (of map[string]*belongings, alone []finding
 			of[file].take(log, low)
 			continue
 		}
+		if isDiary(log) {
+			low = load.DiaryEnd
+		}
 		owners := k.seeming(log)
 		for _, file := range owners {
 			of[file].trouble = append(of[file].trouble, k.strayOf(log, low, file))
+			if low == load.DiaryEnd && len(owners) == 1 {
+				of[file].copies = append(of[file].copies, log)
+			}
 		}
 		if len(owners) == 0 {
 			alone = append(alone, strayAlone(log, low))

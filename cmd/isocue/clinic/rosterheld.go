@@ -82,7 +82,8 @@ func (r *Roster) heldBeside(row plans.RosterRow, id string, d *desk) (plans.Rost
 		return row, nil
 	}
 	row.ID, row.Folder, row.Stays = id, id, in.Previous.Stopped == 0
-	if _, err := withDiary(r.under, &in, r.beside(row.File, id).diary, nil, func(*load.File) {}); err != nil {
+	beside := r.beside(row.File, id)
+	if _, err := withDiary(r.under, &in, diaryOf(row.File, id, beside), beside.copies, nil, func(*load.File) {}); err != nil {
 		return failed(row, err), nil
 	}
 	return r.held(row, in, dir, d)

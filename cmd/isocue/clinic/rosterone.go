@@ -55,19 +55,21 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		return fail(err)
 	}
 	inputs := r.inputs(c.digest + digest)
-	told, err := withDiary(r.under, &in, beside.diary, c.client, func(*load.File) {})
-	if err != nil {
-		return fail(err)
-	}
 	planFile := filepath.Join(dir, "plan.json")
-	var doubts []finding.Finding
-	broken := "" // what is not as it was written, of a pack that nothing else asks to make anew
-	old, err := files.Fetch(planFile, load.MaxPlan)
-	switch {
-	case err == nil:
+	old, gone := files.Fetch(planFile, load.MaxPlan)
+	if gone == nil {
 		if in.Previous, err = load.ReadPlan(old); err != nil {
 			return fail(fmt.Errorf("%s: %w", planFile, err))
 		}
+	}
+	told, err := withDiary(r.under, &in, diaryOf(row.File, row.ID, beside), beside.copies, c.client, func(*load.File) {})
+	if err != nil {
+		return fail(err)
+	}
+	var doubts []finding.Finding
+	broken := "" // what is not as it was written, of a pack that nothing else asks to make anew
+	switch {
+	case gone == nil:
 		row.Stays = in.Previous.Stopped == 0
 		if _, doubts = r.under.ReadPlan(planFile, old, in.Now); finding.Rejected(doubts) {
 			row.Stays, row.Reason = true, doubt(doubts[0])
@@ -98,13 +100,13 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 				return fail(err)
 			}
 		}
-	case errors.Is(err, fs.ErrNotExist):
+	case errors.Is(gone, fs.ErrNotExist):
 		if files.Exists(dir, "calendar.ics") {
 			broken = "plan.json was missing beside calendar.ics: the plan begins anew and follows no earlier one"
 		}
 		in = r.order.Options.over(in, nil)
 	default:
-		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(err)))
+		return fail(fmt.Errorf("cannot look at %s: %w", planFile, files.Cause(gone)))
 	}
 	if !in.Move && !finding.Rejected(told) {
 		more, err := r.courses(r.under, &in, row.File)
