@@ -30,19 +30,25 @@ func (e *edited) sessions() {
 		if s.Sequence >= max(p.Sheet, 1) || s.Sheet > max(p.Sheet, 1) || s.Sheet < 0 {
 			e.bad(at, "the session of %s was changed %d times and stands on sheet %d, in a plan that is sheet %d", s.Start, s.Sequence, s.Sheet, p.Sheet)
 		}
-		if p.Stopped != 0 && s.Start.Date() >= p.Stopped {
+		if p.Stopped != 0 && s.Start.Date() >= p.Stopped && !e.begun(s) { // what had begun when the stop was made stands
 			e.bad(at, "the session of %s stands behind the stop on %s", s.Start, p.Stopped)
 		}
 	}
+	reached := map[string]int{} // the latest stage that was trained: a course whose start was moved goes on there after a gap
+	for _, s := range p.Sessions {
+		if s.Status != record.Cancelled && e.begun(s) {
+			reached[s.Protocol] = max(reached[s.Protocol], p.Kinds[s.Kind].Stage)
+		}
+	}
 	for _, s := range e.coming {
-		e.session(s)
+		e.session(s, reached[s.Protocol])
 	}
 	e.sittings()
 	e.counts()
 }
 
-// session holds one session to come to its kind and its week.
-func (e *edited) session(s record.Session) {
+// session holds one session to come to its kind and its week; reached is the latest stage of its protocol that has begun.
+func (e *edited) session(s record.Session, reached int) {
 	k := e.p.Kinds[s.Kind]
 	wrong := func(format string, args ...any) {
 		e.bad("sessions", "the session of %s %s", s.Start, fmt.Sprintf(format, args...))
@@ -56,7 +62,7 @@ func (e *edited) session(s record.Session) {
 	if first := course.Start + unit.Date(7*(s.Week-1)); s.Start.Date() < first || s.Start.Date() > first+6 {
 		wrong("does not lie in week %d of a course from %s on", s.Week, course.Start)
 	}
-	later := true
+	later := k.Stage > reached
 	for _, v := range variants(x) {
 		later = later && v.protocol.Record.StageAt(s.Week).Index < k.Stage
 	}
@@ -125,6 +131,10 @@ func (e *edited) counts() {
 		day      unit.Date
 	}
 	weeks, days, last := map[week]int{}, map[day]int{}, map[string]unit.Local{}
+	numbers := map[week]int{} // given in a week: a start that was moved has a week twice, and what has begun keeps its number
+	for _, s := range e.p.Sessions {
+		numbers[week{s.Protocol, s.Week}]++
+	}
 	for _, s := range e.coming {
 		x := e.byID[s.Protocol]
 		if x == nil {
@@ -137,7 +147,7 @@ func (e *edited) counts() {
 		w, d := week{s.Protocol, s.Week}, day{s.Protocol, s.Start.Date()}
 		weeks[w]++
 		days[d]++
-		if weeks[w] > inWeek || days[d] > inDay || s.Slot > inWeek {
+		if weeks[w] > inWeek || days[d] > inDay || s.Slot > max(inWeek, numbers[w]) {
 			e.bad("sessions", "the session of %s is one more than %s asks for, allowed: %d a week and %d a day", s.Start, s.Protocol, inWeek, inDay)
 		}
 		floor, _ := e.c.byItself().Check.Gaps(x.Record.Modality)
