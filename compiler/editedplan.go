@@ -34,9 +34,9 @@ func (e *edited) sessions() {
 			e.bad(at, "the session of %s stands behind the stop on %s", s.Start, p.Stopped)
 		}
 	}
-	reached := map[string]int{} // the latest stage that was trained: a course whose start was moved goes on there after a gap
+	reached := map[string]int{} // the latest stage before a start that was moved: after a gap the course goes on there
 	for _, s := range p.Sessions {
-		if s.Status != record.Cancelled && e.begun(s) {
+		if c, _ := p.Course(s.Protocol); s.Status != record.Cancelled && e.begun(s) && s.Start.Date() < c.Start {
 			reached[s.Protocol] = max(reached[s.Protocol], p.Kinds[s.Kind].Stage)
 		}
 	}
@@ -47,7 +47,7 @@ func (e *edited) sessions() {
 	e.counts()
 }
 
-// session holds one session to come to its kind and its week; reached is the latest stage of its protocol that has begun.
+// session holds one session to come to its kind and its week; reached is a stage at which its course may begin.
 func (e *edited) session(s record.Session, reached int) {
 	k := e.p.Kinds[s.Kind]
 	wrong := func(format string, args ...any) {
@@ -62,9 +62,11 @@ func (e *edited) session(s record.Session, reached int) {
 	if first := course.Start + unit.Date(7*(s.Week-1)); s.Start.Date() < first || s.Start.Date() > first+6 {
 		wrong("does not lie in week %d of a course from %s on", s.Week, course.Start)
 	}
-	later := k.Stage > reached
+	later := true
 	for _, v := range variants(x) {
-		later = later && v.protocol.Record.StageAt(s.Week).Index < k.Stage
+		stages := v.protocol.Record.Stages
+		passed := stages[min(reached, len(stages)-1)].FromWeek - 1
+		later = later && v.protocol.Record.StageAt(s.Week+passed).Index < k.Stage
 	}
 	if later {
 		wrong("is of a stage that its protocol reaches after week %d", s.Week)

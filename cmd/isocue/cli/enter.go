@@ -174,15 +174,15 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 	}
 	switch {
 	case effect.Due && make:
-		row, err := j.Remake(e, name)
-		if err == nil {
-			err = a.remade(row, pack)
-		}
-		if err != nil {
-			return err
+		row, failed := j.Remake(e, name)
+		if failed == nil {
+			failed = a.remade(row, pack)
 		}
 		if effect, err = j.Effect(e, name); err != nil { // as it is now
-			return err
+			return errors.Join(failed, err)
+		}
+		if failed != nil { // what must be done at once does not wait for a sheet
+			return errors.Join(failed, a.next(effect))
 		}
 	case effect.Due:
 		if err := a.tell("no sheet is made yet: add --compile, or run: %s", again); err != nil {
@@ -196,9 +196,16 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 			return err
 		}
 	}
-	m := effect.Needs.Matters[0]
-	if next := effect.Needs.Act(m); next != "" && (m.Need.Rings() || m.Need == progress.HandOut && !effect.Due || make) {
-		return a.tell("next: %s", next)
+	if m := effect.Needs.Matters[0]; m.Need.Rings() || m.Need == progress.HandOut && !effect.Due || make {
+		return a.next(effect)
+	}
+	return nil
+}
+
+// next says what to do first.
+func (a *app) next(effect clinic.Effect) error {
+	if act := effect.Needs.Act(effect.Needs.Matters[0]); act != "" {
+		return a.tell("next: %s", act)
 	}
 	return nil
 }

@@ -78,12 +78,13 @@ func (r *Roster) heldBeside(row plans.RosterRow, id string, d *desk) (plans.Rost
 	if in.Previous, err = load.ReadPlan(src); err != nil || in.Previous.Client != id {
 		return row, nil
 	}
-	if _, doubts := r.under.ReadPlan(planFile, src, in.Now); finding.Rejected(doubts) {
-		return row, nil
-	}
+	_, doubts := r.under.ReadPlan(planFile, src, in.Now)
 	row.ID, row.Folder, row.Stays = id, id, in.Previous.Stopped == 0
 	if _, err := withDiary(r.under, &in, r.beside(row.File, id).diary, nil, func(*load.File) {}); err != nil {
 		return failed(row, err), nil
+	}
+	if finding.Rejected(doubts) {
+		return r.doubted(row, in, planFile, src, d)
 	}
 	return r.held(row, in, dir, d)
 }
