@@ -222,6 +222,12 @@ func (a *app) remade(row plans.RosterRow, pack string) error {
 	case plans.RosterRefused, plans.RosterFailed:
 		return fmt.Errorf("the entry stands, and no new sheet was made: %s", cmp.Or(row.Reason, strings.Join(row.Rules, ", ")))
 	}
+	switch {
+	case row.Sheet == 0:
+		return a.tell("no sheet is made, for there is no course to make one of")
+	case row.Outcome == plans.RosterUnchanged, row.Outcome == plans.RosterStopped, row.Outcome == plans.RosterOver:
+		return a.tell("sheet %d stands as it was", row.Sheet)
+	}
 	return a.tell("sheet %d is written into %s", row.Sheet, pack)
 }
 
