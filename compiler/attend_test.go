@@ -35,6 +35,9 @@ func TestAttend(t *testing.T) {
 		{[]string{told, `date: 2027-01-09, symptom: "chest pain"`}, progress.Today, "a danger sign of days ago is the prescriber's"},
 		{[]string{told, `date: 2027-01-12, time: "06:00", reading: {systolic: 138, diastolic: 84, pulse: 128, setting: home}`}, progress.Nothing, "readings come in with the log, not here"},
 		{[]string{told, `id: w, date: 2027-01-10, note: "tintelingen", taught: {modality: handgrip}`}, progress.Nothing, "words of a note count where they are known"},
+		{[]string{told, `id: h, date: 2027-01-11, time: "06:30", condition: {code: hand-hurt, side: left}`}, progress.NotTold, "the sheet still squeezes with the hand that hurts"},
+		{[]string{told, `id: h, date: 2027-01-05, condition: {code: hand-hurt, side: left}`, `date: 2027-01-11, over: {code: hand-hurt, side: left}`, `date: 2027-01-11, time: "07:00", told: {who: client, reached: true}`}, progress.TestDue, "the hand has healed and was not measured since"},
+		{[]string{told, `id: h, date: 2027-01-11, time: "06:30", condition: {code: hand-hurt, side: left}`, `date: 2027-01-11, time: "07:00", told: {who: client, reached: true}`}, progress.HandOut, "the client was rung about the hand"},
 	} {
 		in := demo(t, c, "handgrip-alternating", "slow-breathing-even")
 		in.Previous, in.Now = first, time.Date(2027, 1, 12, 12, 0, 0, 0, time.UTC)

@@ -26,6 +26,7 @@ func (a *attending) holds() {
 		}
 		return
 	}
+	a.hands()
 	causes := a.causes()
 	for _, x := range causes {
 		m := a.found(progress.OnHold, x.Finding)
@@ -44,6 +45,25 @@ func (a *attending) holds() {
 			}
 		}
 		a.add(m)
+	}
+}
+
+// hands are those that must not be trained by now, as long as the client was not told: the sheet in the client's hands still squeezes
+// with them.
+func (a *attending) hands() {
+	var barred map[record.Hand]bool
+	grip := func(s record.Session) bool { return a.Plan.Kinds[s.Kind].Modality == record.Handgrip }
+	for _, e := range a.Diary.Live() {
+		if e.What != record.Begins || e.Condition.Side == "" || a.next(grip) == 0 || a.knows(&e) {
+			continue
+		}
+		if barred == nil {
+			barred = a.c.Check.Barred(a.c.Stands(a.Client, a.Diary, a.Now).Record, a.today)
+		}
+		if barred[e.Condition.Side] {
+			a.add(progress.Matter{Need: progress.NotTold, Says: fmt.Sprintf("the %s hand must not be trained (%s from %s)", e.Condition.Side, e.Condition.Code, e.Date),
+				Act: "ring the client, whose sheet still squeezes with it", Next: a.next(grip), On: e.Date})
+		}
 	}
 }
 

@@ -18,6 +18,14 @@ func (a *attending) due() {
 			return
 		}
 	}
+	for _, side := range []record.Hand{record.Right, record.Left} {
+		healed, waits := a.healed()[side]
+		if !waits {
+			continue
+		}
+		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("the %s hand has healed by %s and was not measured since; its load is that of before", side, healed),
+			Act: "measure it with the client, enter it, and make a new plan", On: healed})
+	}
 	var missed unit.Date
 	for _, o := range a.Plan.Others {
 		if o.What == record.Measure && o.Status != record.Cancelled && o.Date <= a.today && a.provisional(o.Date) {
@@ -27,6 +35,23 @@ func (a *attending) due() {
 	if missed != 0 {
 		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("measure again, due on %s", missed), Act: "measure, enter it, and make a new plan", On: missed})
 	}
+}
+
+// healed are the hands that may be trained again by an entry, and were not measured since that day; nil without grip sessions to come.
+func (a *attending) healed() map[record.Hand]unit.Date {
+	out := map[record.Hand]unit.Date{}
+	for _, e := range a.Diary.Live() {
+		switch {
+		case e.What == record.Over && e.Condition.Side != "" && e.Date <= a.today:
+			out[e.Condition.Side] = e.Date
+		case e.Grip != nil:
+			delete(out, e.Grip.Hand)
+		}
+	}
+	if a.next(func(s record.Session) bool { return a.Plan.Kinds[s.Kind].Modality == record.Handgrip }) == 0 {
+		return nil
+	}
+	return out
 }
 
 // provisional says whether sessions to come wait for a measurement of a day or later.

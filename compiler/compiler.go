@@ -221,6 +221,7 @@ func (c *Compiler) Compile(in Input) (Result, error) {
 		if err != nil {
 			return Result{}, err
 		}
+		p.Moves = r.in.Client.Record.Moves(r.now.Date())
 		if len(r.held)+len(changes) > 0 {
 			r.Plan, r.Changes = p, changes
 		}

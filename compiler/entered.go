@@ -32,6 +32,7 @@ type ledgered struct {
 	today     unit.Date
 	live      []*record.Entry // those that count by today, in order
 	questions []rule.Question
+	light     bool // the walks that are asked about are light
 }
 
 // ledger is a diary as it is known today.
@@ -45,12 +46,14 @@ func (c *Compiler) ledger(d *diary.Diary, cl *record.Client, today unit.Date) *l
 	return l
 }
 
-// entered is what a diary closes, as it is known today; course is the start of the course that is asked about.
-func (c *Compiler) entered(d *diary.Diary, cl *record.Client, today, course unit.Date) (out []entered) {
+// entered is what a diary closes, as it is known today; course is the start of the course that is asked about, light whether its walks
+// are.
+func (c *Compiler) entered(d *diary.Diary, cl *record.Client, today, course unit.Date, light bool) (out []entered) {
 	if d == nil {
 		return nil
 	}
 	l, lexicon := c.ledger(d, cl, today), c.lexicon()
+	l.light = light
 	for i := range d.Entries {
 		e := &d.Entries[i]
 		out = append(out, l.danger(lexicon, e)...)
@@ -144,9 +147,9 @@ func (l *ledgered) yes(e *record.Entry) (out []entered) {
 			}
 		}
 		for _, m := range record.Modalities {
-			effect, open := q.Effect(m), no
+			effect, open := q.Effect(m.Strain(l.light)), no
 			switch {
-			case effect == "none", lasting(effect) && l.cleared(q.ID, m, e.Date) && (effect == "clears" || no < history.Ahead):
+			case !rule.Closes(effect), lasting(effect) && l.cleared(q.ID, m, e.Date) && (effect == "clears" || no < history.Ahead):
 				continue
 			case lasting(effect):
 				open = history.Ahead

@@ -88,12 +88,12 @@ func TestWhatTheDiaryCloses(t *testing.T) {
 			today := unit.DateOf(time.Date(2027, 1, 20, 0, 0, 0, 0, time.UTC))
 			start := unit.DateOf(time.Date(2027, 1, 4, 0, 0, 0, 0, time.UTC))
 			told := c.Stands(cl, d, time.Date(2027, 1, 20, 12, 0, 0, 0, time.UTC))
-			shut := c.entered(d, told.Record, today, start)
+			shut := c.entered(d, told.Record, today, start, false)
 			var closes []history.Entered
 			for _, y := range shut {
 				closes = append(closes, y.Entered)
 			}
-			h := history.New(history.Input{Client: cl.Record, Questions: c.Check.Questions(), Diary: closes, Now: time.Date(2027, 1, 20, 9, 0, 0, 0, time.UTC)})
+			h := history.New(history.Input{Client: cl.Record, Questions: c.Check.Questions(false), Diary: closes, Now: time.Date(2027, 1, 20, 9, 0, 0, 0, time.UTC)})
 			for _, n := range x.closed {
 				if h.Open(record.Handgrip, start+unit.Date(n-4)) {
 					t.Errorf("%s: January %d is open", x.why, n)
@@ -107,7 +107,7 @@ func TestWhatTheDiaryCloses(t *testing.T) {
 			if got := closings(shut, today, []record.Modality{record.Handgrip}); (len(got) > 0) != x.held {
 				t.Errorf("%s: held by %v, want %t", x.why, got, x.held)
 			}
-			if got := closings(c.entered(d, nil, today, start), today, []record.Modality{record.Handgrip}); x.held && len(got) == 0 {
+			if got := closings(c.entered(d, nil, today, start, false), today, []record.Modality{record.Handgrip}); x.held && len(got) == 0 {
 				t.Errorf("%s: without a record nothing holds", x.why)
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
+	"isocue.example/compiler/rule"
 	"isocue.example/compiler/unit"
 )
 
@@ -60,8 +61,8 @@ func (c *Compiler) conditions(d *diary.Diary, today unit.Date) (out []Closing) {
 			var shut []record.Modality
 			until := l.over(e)
 			for _, m := range record.Modalities {
-				effect := q.Effect(m)
-				if lasting(effect) || effect != "none" && (until == 0 || until+unit.Date(q.WaitDays) > today) {
+				effect := q.Effect(m.Strain(false))
+				if lasting(effect) || rule.Closes(effect) && (until == 0 || until+unit.Date(q.WaitDays) > today) {
 					shut = append(shut, m)
 				}
 			}
@@ -90,7 +91,7 @@ func (c *Compiler) HoldEntered(in Input) (out Result, err error) {
 	for _, s := range p.Sessions {
 		of[s.Protocol] = p.Kinds[s.Kind].Modality
 	}
-	shut := c.entered(in.Diary, nil, today, p.Start)
+	shut := c.entered(in.Diary, nil, today, p.Start, false)
 	bars := slices.Concat(closings(shut, today, slices.Sorted(maps.Values(of))), c.conditions(in.Diary, today))
 	days := history.Input{Client: &record.Client{Zone: p.Zone}, Pauses: in.Pauses, Closed: in.Closed, Now: in.Now}
 	for _, x := range shut {

@@ -34,8 +34,8 @@ func TestGatesOpenByTheirOwnClearance(t *testing.T) {
 		{"by a word that holds a physician", by("physician's wife", "pressure"), high, "clearance-role"},
 		{"by a general practitioner, as people write it", by("General-Practitioner", "pressure"), high, ""},
 		{"in German", by("Hausärztin", "pressure"), high, ""},
-		{"glaucoma, cleared by an eye doctor", append(yes("glaucoma", "since: 2020-01-01"), by("ophthalmologist", "glaucoma")...), nil, ""},
-		{"glaucoma, cleared by a midwife", append(yes("glaucoma", "since: 2020-01-01"), by("midwife", "glaucoma")...), nil, "screening-clearance"},
+		{"a retina, cleared by an eye doctor", append(yes("eye-bleed-or-surgery", "since: 2020-01-01"), by("ophthalmologist", "eye-bleed-or-surgery")...), nil, ""},
+		{"a retina, cleared by a midwife", append(yes("eye-bleed-or-surgery", "since: 2020-01-01"), by("midwife", "eye-bleed-or-surgery")...), nil, "screening-clearance"},
 	} {
 		r := judgedFor(t, c, x.e, x.pressure, "handgrip-alternating")
 		found := func(rules ...string) bool {

@@ -30,6 +30,14 @@ func lived(t *testing.T, c *Compiler, number uint64, seen tally) {
 	end := start + unit.Date(60+r.IntN(140))
 	for today := start - 1; today < end; today += unit.Date(1 + r.IntN(45)) {
 		now := today.Time().Add(time.Duration(5+r.IntN(16)) * time.Hour)
+		if prev != nil && r.IntN(3) == 0 { // a sitting is going on
+			for _, s := range prev.Sessions {
+				if s.Start.Date() == today && s.Status != record.Cancelled {
+					now = moment(prev, s).Add(time.Duration(r.IntN(40)) * time.Minute)
+					break
+				}
+			}
+		}
 		if prev != nil {
 			for range 1 + r.IntN(2) {
 				l.event(today)

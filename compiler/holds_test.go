@@ -117,3 +117,31 @@ func TestClosedDaysAreFollowedBesideARefusal(t *testing.T) {
 		}
 	}
 }
+
+// A calendar that is made anew while the client trains moves nothing of the sitting that is going on, and an illness cancels what of it
+// has not begun.
+func TestNothingMovesInASitting(t *testing.T) {
+	c := invented(t)
+	first := plan(t, c, demo(t, c, "handgrip-alternating", "walking-start"))
+	for _, day := range []int{4, 6, 8, 11} {
+		for minute := range 45 { // the grip until 07:27, then the walk
+			in := demo(t, c, "handgrip-alternating", "walking-start")
+			in.Previous, in.Now = first, time.Date(2027, 1, day, 11, minute, 0, 0, time.UTC)
+			if r, err := c.Compile(in); err != nil || r.Plan == nil || len(r.Changes) > 0 {
+				t.Errorf("at %s: %v %v", in.Now, err, r.Changes)
+			}
+		}
+	}
+	in := demo(t, c, "handgrip-alternating", "walking-start")
+	in.Previous, in.Now = first, time.Date(2027, 1, 6, 11, 10, 0, 0, time.UTC)
+	in.Diary = diaryOf(t, c, `date: 2027-01-06, time: "07:08", ill: fever`)
+	r, err := c.Compile(in)
+	if err != nil || r.Plan == nil {
+		t.Fatal(err, r.Findings)
+	}
+	for _, s := range r.Plan.Sessions {
+		if !moment(r.Plan, s).Before(in.Now) && s.Status != record.Cancelled {
+			t.Errorf("ill, and %s at %s stands", s.Protocol, s.Start)
+		}
+	}
+}

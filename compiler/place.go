@@ -41,7 +41,7 @@ func (g *programme) place(waived []finding.Finding) (*timetable, error) {
 	if prev := g.in.Previous; prev != nil {
 		in.Now, in.Past = g.now, g.history.Begun()
 		for _, s := range prev.Sessions {
-			if !history.Begun(prev, s, g.in.Now) {
+			if !g.history.HasBegun(s) {
 				in.Held = append(in.Held, s)
 			}
 		}

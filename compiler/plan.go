@@ -24,7 +24,7 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held [
 		Holds: held, Pauses: g.in.Pauses, Closed: g.in.Closed, NoReviews: g.in.NoReviews, Gather: g.in.Gather, Remind: g.in.Remind, Zone: c.Zone, TZData: zone.Version(),
 		Rules: base.Version, Waivers: []string{}, Measured: []string{}, Gate: g.c.Check.Gate(c, g.on), Cautions: base.Cautions, Kinds: b.kinds,
 		Sessions: b.sessions, Unplaced: t.unplaced, Pressure: g.c.Check.Resting(c, g.resting()),
-		Emergency: c.Contacts.Emergency, Coach: c.Contacts.Coach, Clinic: c.Contacts.Clinic, Sitting: base.Sitting, Language: base.Language, Discreet: g.in.Discreet,
+		Emergency: c.Contacts.Emergency, Moves: c.Moves(g.now.Date()), Coach: c.Contacts.Coach, Clinic: c.Contacts.Clinic, Sitting: base.Sitting, Language: base.Language, Discreet: g.in.Discreet,
 	}
 	for _, f := range waived {
 		p.Waivers = append(p.Waivers, fmt.Sprintf("%s %s %s: %s", f.Protocol, f.Rule, f.Path, f.Waiver))

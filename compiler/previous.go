@@ -48,7 +48,11 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 	if o := g.origin(); o != p.Start {
 		p.Origin = o
 	}
-	changes, err := after(prev, p, func(s record.Session) bool { return history.Begun(prev, s, g.in.Now) }, g.on.Today)
+	begun := func(s record.Session) bool {
+		held := slices.ContainsFunc(p.Holds, func(h record.Hold) bool { return h.Protocol == s.Protocol })
+		return history.Begun(prev, s, g.in.Now) || g.history.HasBegun(s) && !held
+	}
+	changes, err := after(prev, p, begun, g.on.Today)
 	if err != nil {
 		return nil, err
 	}

@@ -35,7 +35,8 @@ func (c *Compiler) programme(in Input) *programme {
 	in.Client = c.Stands(in.Client, in.Diary, in.Now)
 	cl := in.Client.Record
 	today := history.Wall(cl.Zone, in.Now).Date()
-	shut := c.entered(in.Diary, cl, today, in.Start)
+	light := c.lightWalk(in, today)
+	shut := c.entered(in.Diary, cl, today, in.Start, light)
 	var closes []history.Entered
 	for _, x := range shut {
 		closes = append(closes, x.Entered)
@@ -45,7 +46,7 @@ func (c *Compiler) programme(in Input) *programme {
 		ms = append(ms, p.Record.Modality)
 	}
 	in.Closings = slices.Concat(in.Closings, closings(shut, today, ms))
-	of := history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now}
+	of := history.Input{Diary: closes, Client: cl, Questions: c.Check.Questions(light), Pauses: in.Pauses, Closed: in.Closed, Plan: in.Previous, Log: in.Sessions, Now: in.Now}
 	if in.Diary != nil {
 		of.Noted = in.Diary.Live()
 	}
@@ -81,6 +82,19 @@ func (c *Compiler) programme(in Input) *programme {
 		g.on.Passed = max(g.on.Passed, g.passed(p))
 	}
 	return g
+}
+
+// lightWalk says whether the walks of an input are light for its client.
+func (c *Compiler) lightWalk(in Input, today unit.Date) bool {
+	on := check.Occasion{Start: in.Start, Today: today, Again: in.Previous != nil}
+	for _, p := range in.Protocols {
+		start := max(in.Start, today)
+		if on.Again {
+			start = in.course(p.Record.ID).Start
+		}
+		on.Protocols = append(on.Protocols, fromLevel(p, in.Client.Record, start).Record)
+	}
+	return c.Check.LightWalk(in.Client.Record, on)
 }
 
 // passed is how many stages lie between the one that a protocol was trained in last and the one that comes next.

@@ -110,17 +110,17 @@ var refusedClients = []struct {
 	},
 	{
 		why: "blood that is coughed up", with: "slow-breathing-even", rule: "screening-blocking-answer",
-		edits: yes("cough-faint", "since: 2026-12-01"),
+		edits: yes("cough-blood", "since: 2026-12-01"),
 	},
 	{
-		why: "a heart attack of December, breathing alone, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
-		edits: yes("heart-attack-lately", "since: 2026-12-01"),
-		but:   append(yes("heart-attack-lately", "since: 2026-12-01"), clearedFor("heart-attack-lately", "slow-breathing")...),
+		why: "a heart attack of some days ago, breathing alone, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
+		edits: yes("heart-attack-lately", "since: 2026-12-20"),
+		but:   append(yes("heart-attack-lately", "since: 2026-12-20"), clearedFor("heart-attack-lately", "slow-breathing")...),
 	},
 	{
-		why: "a clot of December, breathing alone, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
-		edits: yes("clot-lately", "since: 2026-12-01"),
-		but:   append(yes("clot-lately", "since: 2026-12-01"), clearedFor("clot-lately", "slow-breathing")...),
+		why: "a clot of some days ago, breathing alone, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
+		edits: yes("clot-lately", "since: 2026-12-28"),
+		but:   append(yes("clot-lately", "since: 2026-12-28"), clearedFor("clot-lately", "slow-breathing")...),
 	},
 	{
 		why: "light-headed on standing up, seen by nobody", with: "slow-breathing-even", rule: "screening-clearance",
@@ -152,7 +152,8 @@ var refusedClients = []struct {
 		pressure: readings([3]string{"89", "56", "70"}, 0, [3]string{}), butPressure: readings([3]string{"100", "60", "70"}, 0, [3]string{}),
 	},
 	{
-		why: "a week under 100 that ends over it", with: "handgrip-alternating", rule: "pressure-mean-low",
+		why: "a week under 100 that ends over it, at sixty-one", with: "handgrip-alternating", rule: "pressure-mean-low",
+		edits: edits{"born: 1971", "born: 1966"}, but: edits{"born: 1971", "born: 1966"},
 		pressure: readings([3]string{"102", "62", "70"}, 20, [3]string{"96", "58", "70"}), butPressure: readings([3]string{"102", "62", "70"}, 20, [3]string{"100", "58", "70"}),
 	},
 	{
@@ -178,8 +179,8 @@ var refusedClients = []struct {
 	},
 	{
 		why: "a clearance that a trainer gave", with: "handgrip-alternating", rule: "clearance-role",
-		edits: append(yes("rhythm-disorder", "since: 2020-12-01"), edits{"clearances: []", "clearances: [{for: [rhythm-disorder, handgrip], by: \"M. Osei\", role: trainer, date: 2027-01-02, until: 2027-06-30}]"}...),
-		but:   append(yes("rhythm-disorder", "since: 2020-12-01"), clearedFor("rhythm-disorder", "handgrip")...),
+		edits: append(yes("pacemaker", "since: 2020-12-01"), edits{"clearances: []", "clearances: [{for: [pacemaker, handgrip], by: \"M. Osei\", role: trainer, date: 2027-01-02, until: 2027-06-30}]"}...),
+		but:   append(yes("pacemaker", "since: 2020-12-01"), clearedFor("pacemaker", "handgrip")...),
 	},
 	{
 		why: "a pressure of 165 that a trainer cleared", with: "handgrip-alternating", rule: "clearance-role", pressure: readings([3]string{"165", "84", "70"}, 0, [3]string{}),

@@ -70,7 +70,7 @@ func WithReadings(cl *load.Client, l *record.Log, settled []unit.Local, sitting 
 		if x.Pulse > 0 {
 			put("pulse", tree.Num(unit.Int(int64(x.Pulse))))
 		}
-		r.BloodPressure = append(r.BloodPressure, record.Reading{At: x.At, Systolic: x.Systolic, Diastolic: x.Diastolic, Pulse: x.Pulse, Setting: setting, Arm: x.Arm, Index: len(list.Elem),
+		r.BloodPressure = append(r.BloodPressure, record.Reading{At: x.At, Systolic: x.Systolic, Diastolic: x.Diastolic, Pulse: x.Pulse, Setting: setting, Arm: x.Arm, Noted: x.Noted, Index: len(list.Elem),
 			Settled: slices.ContainsFunc(settled, func(at unit.Local) bool { return x.At >= at && x.At < at+unit.Local(sitting) })})
 		list.Elem = append(list.Elem, n)
 	}

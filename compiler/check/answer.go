@@ -16,6 +16,7 @@ import (
 type plainAnswer struct {
 	question string
 	modality record.Modality
+	strain   record.Strain
 	answer   string // "" where none was given
 	hands    int
 	pause    unit.Tenths
@@ -25,7 +26,8 @@ type plainAnswer struct {
 func (c *Checker) answers(cl *load.Client, m record.Modality, o Occasion) (out []finding.Finding) {
 	r := cl.Record
 	given := cl.Node.Get("screening", "answers")
-	plain := plainAnswer{modality: m, hands: 2 - len(c.Barred(r, o.from())), pause: longestPause(o)}
+	strain := c.strain(cl.Record, m, o)
+	plain := plainAnswer{modality: m, strain: strain, hands: 2 - len(c.Barred(r, o.from())), pause: longestPause(o)}
 	for _, q := range c.Base.Questions() {
 		plain.question, plain.answer = q.ID, given.Get(q.ID).Text()
 		// who counts the time of each rule wants each to be run
@@ -61,8 +63,8 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 	str(g, "id", q.ID)
 	str(g, "asks", q.Asks)
 	str(g, "says", q.Says)
+	str(g, "minds", q.Minds)
 	str(g, "modality", string(m))
-	str(g, "effect", q.Effect(m))
 	answers := cl.Node.Get("screening", "answers")
 	anchor := cl.Node
 	if answers != nil {
@@ -87,8 +89,19 @@ func (c *Checker) answerGiven(cl *load.Client, q rule.Question, m record.Modalit
 			g.Set("goesOn", tree.Truth(x.Until == 0))
 		}
 	}
-	if x != nil && x.Since != 0 {
-		g.Set("sinceDays", tree.Int(int(o.from()-x.Since)))
+	strain := c.strain(r, m, o)
+	effect := q.Effect(strain)
+	since, dated := 0, x != nil && x.Since != 0
+	if dated {
+		since = int(o.from() - x.Since)
+		g.Set("sinceDays", tree.Int(since))
+	}
+	if free := q.FreeAfter[strain]; free > 0 && dated && since >= free {
+		effect = "none"
+	}
+	str(g, "effect", effect)
+	if wait := q.OpensAfter[strain]; wait > 0 { // a day that nobody knows may be today
+		g.Set("opensInDays", tree.Int(wait-since))
 	}
 	by := c.opened(r, q.ID, m, o.from())
 	g.Set("cleared", tree.Truth(by != nil))

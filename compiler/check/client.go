@@ -66,10 +66,23 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		ps.Append(tree.Str(p.ID))
 	}
 	g.Set("protocols", ps)
-	g.Set("effort", tree.Truth(o.effort()))
+	g.Set("effort", tree.Truth(c.effort(r, o)))
+	g.Set("strains", tree.Truth(slices.ContainsFunc(modalities(o.Protocols), func(m record.Modality) bool { return c.strained(r, m, o) })))
+	loads, told, names := c.medicines(r, o)
+	g.Set("loads", tree.Truth(loads))
+	g.Set("medicinesTold", tree.Int(told))
+	g.Set("medicines", tree.Str(names))
+	g.Set("begins", tree.Truth(!o.Again || len(o.Fresh) > 0))
 	unanswered, first := 0, ""
+	var later, parts []string
 	for _, q := range c.Base.Questions() {
-		if a := answered(r, q); a != "yes" && a != "no" {
+		switch a := answered(r, q); {
+		case a == "yes" || a == "no":
+		case q.Set > r.QuestionSet && r.Answers[q.ID] == "" && c.yes(r, q.Part):
+			parts = append(parts, q.ID)
+		case q.Set > r.QuestionSet && r.Answers[q.ID] == "":
+			later = append(later, q.ID)
+		default:
 			if unanswered++; first == "" {
 				first = q.ID
 			}
@@ -79,6 +92,11 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	s.Set("asked", tree.Int(len(c.Base.Questions())))
 	s.Set("unanswered", tree.Int(unanswered))
 	str(s, "first", first)
+	s.Set("later", tree.Int(len(later)))
+	str(s, "laterQuestions", strings.Join(later, ", "))
+	s.Set("parts", tree.Int(len(parts)))
+	str(s, "partQuestions", strings.Join(parts, ", "))
+	s.Set("answersSet", tree.Int(r.QuestionSet))
 	s.Set("set", tree.Int(c.Base.QuestionSet()))
 	if r.Screened != 0 {
 		s.Set("ageDays", tree.Int(int(o.day()-r.Screened)))
@@ -117,7 +135,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	examples := c.exampleContacts(cl)
 	g.Set("exampleContacts", tree.Int(len(examples)))
 	g.Set("examples", tree.Str(strings.Join(examples, ", ")))
-	misfits := c.misfits(r)
+	misfits := c.misfits(r, o)
 	g.Set("misfitClearances", tree.Int(len(misfits)))
 	g.Set("misfits", tree.Str(strings.Join(misfits, ", ")))
 	byCoach := clearedByCoach(cl)
@@ -137,6 +155,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 		a := tree.NewRecord()
 		a.Set("years", tree.Int(years))
 		a.Set("cleared", tree.Truth(c.openedForEffort(r, gateAge, o)))
+		a.Set("strainCleared", tree.Truth(c.openedFor(r, gateAge, o, func(m record.Modality) bool { return c.strained(r, m, o) })))
 		g.Set("age", a)
 	}
 	cuff := tree.NewRecord()
@@ -167,8 +186,7 @@ func (c *Checker) medicineGiven(cl *load.Client, i int, m record.Modality, o Occ
 	str(g, "name", class.Name)
 	str(g, "says", class.Says)
 	str(g, "modality", string(m))
-	g.Set("effort", tree.Truth(m.Effort()))
-	g.Set("loaded", tree.Truth(m == record.Inspiratory || m == record.WallSquat))
+	g.Set("effort", tree.Truth(!c.strain(cl.Record, m, o).Light()))
 	g.Set("lowersPressure", tree.Truth(class.LowersPressure))
 	g.Set("taken", tree.Truth(!med.Stopped))
 	g.Set("changedDays", tree.Int(int(o.from()-med.Changed)))

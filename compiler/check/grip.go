@@ -95,6 +95,7 @@ func (c *Checker) gripGiven(cl *load.Client, h record.Hand, day unit.Date) rule.
 	}
 	loss(g, "loss", r, t)
 	if last := previous(r, t, true); last != nil {
+		num(g, "gainShare", kgf.Sub(inKgf(last)).Quo(inKgf(last)))
 		num(g, "changeKgf", inKgf(last).Sub(kgf).Abs())
 	}
 	return rule.Given{Node: g, Anchor: at, Places: map[string]*tree.Node{"value": at.Get("trials"), "trials": at.Get("trials"),

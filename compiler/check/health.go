@@ -37,12 +37,23 @@ func condition(c *record.Client, code string) *record.Condition {
 	return out
 }
 
-// answered is the answer to a question. A condition in the record is a yes, whatever was ticked.
+// answered is the answer to a question. A condition in the record is a yes, whatever was ticked. A question that was part of another in
+// the set that the record answers, or that stands under another, is answered by a no there.
 func answered(c *record.Client, q rule.Question) string {
-	if condition(c, q.ID) != nil {
+	no := func(id string) bool { return id != "" && c.Answers[id] == "no" && condition(c, id) == nil }
+	switch a := c.Answers[q.ID]; {
+	case condition(c, q.ID) != nil:
 		return "yes"
+	case a == "" && (no(q.Under) || no(q.Part) && c.QuestionSet < q.Set):
+		return "no"
+	default:
+		return a
 	}
-	return c.Answers[q.ID]
+}
+
+// yes says whether the question of an id is answered with yes.
+func (c *Checker) yes(r *record.Client, id string) bool {
+	return r.Answers[id] == "yes" || id != "" && condition(r, id) != nil
 }
 
 // opened is the clearance that opens a gate for a modality on a day; nil where none does. One that is older than the
@@ -103,10 +114,17 @@ func (c *Checker) OneSidedLoss(cl *load.Client, today unit.Date) (record.Hand, u
 	return "", 0, false
 }
 
-// openedForEffort says whether a gate is open for every modality of the occasion that makes an effort.
+// openedForEffort says whether a gate is open for every modality of the occasion that asks for more than a light step.
 func (c *Checker) openedForEffort(r *record.Client, gate string, o Occasion) bool {
+	return c.openedFor(r, gate, o, func(m record.Modality) bool { return !c.strain(r, m, o).Light() })
+}
+
+// openedFor says whether a gate is open for every modality of the occasion that is meant, by a clearance that still counts.
+func (c *Checker) openedFor(r *record.Client, gate string, o Occasion, means func(record.Modality) bool) bool {
 	for _, m := range modalities(o.Protocols) {
-		if m.Effort() && c.opened(r, gate, m, o.from()) == nil {
+		x := c.opened(r, gate, m, o.from())
+		counts := c.Base.Roles.Counts[gate]
+		if means(m) && (x == nil || counts > 0 && int(o.from()-x.Date) > counts) {
 			return false
 		}
 	}
@@ -133,7 +151,7 @@ func (c *Checker) LastDay(cl *record.Client, m record.Modality, start unit.Date)
 
 // Barred is the hands that must not be trained on a day, by the conditions that change the hand.
 func (c *Checker) Barred(cl *record.Client, day unit.Date) map[record.Hand]bool {
-	return history.Barred(cl, c.Questions(), day)
+	return history.Barred(cl, c.Questions(false), day)
 }
 
 // pregnant says whether the pregnancy question is a yes.
@@ -166,8 +184,11 @@ func cuffSound(cl *load.Client) bool {
 func allowed(q rule.Question) string {
 	var out []string
 	for _, m := range record.Modalities {
-		if q.Effect(m) == "none" {
+		switch {
+		case !rule.Closes(q.Effect(m.Strain(false))):
 			out = append(out, string(m))
+		case !rule.Closes(q.Effect(m.Strain(true))):
+			out = append(out, "light "+string(m))
 		}
 	}
 	if len(out) == 0 {
@@ -177,12 +198,29 @@ func allowed(q rule.Question) string {
 }
 
 // misfits are the gates of clearances of a role that may not open them, in an order of their own.
-func (c *Checker) misfits(r *record.Client) (out []string) {
+// Where protocols are at hand, one that opens nothing of theirs, or whose gate another opens, is passed over: nobody leans on it.
+func (c *Checker) misfits(r *record.Client, o Occasion) (out []string) {
 	for _, x := range r.Clearances {
-		if !c.Base.Roles.Opens(x.Role, x.Gate) {
+		if !c.Base.Roles.Opens(x.Role, x.Gate) && c.leans(r, x, o) {
 			out = append(out, x.Gate)
 		}
 	}
 	slices.Sort(out)
 	return out
+}
+
+// leans says whether a protocol of the occasion needs the gate of a clearance open for a modality that it names.
+func (c *Checker) leans(r *record.Client, x record.Clearance, o Occasion) bool {
+	needs := func(m record.Modality) bool {
+		if !slices.Contains(x.Modalities, m) || c.opened(r, x.Gate, m, o.from()) != nil {
+			return false
+		}
+		for _, q := range c.Base.Questions() {
+			if q.ID == x.Gate {
+				return rule.Closes(q.Effect(c.strain(r, m, o)))
+			}
+		}
+		return true
+	}
+	return len(o.Protocols) == 0 || slices.ContainsFunc(modalities(o.Protocols), needs)
 }

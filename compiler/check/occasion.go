@@ -111,12 +111,3 @@ func modalities(ps []*record.Protocol) (out []record.Modality) {
 	}
 	return out
 }
-
-func (o Occasion) effort() bool {
-	for _, m := range modalities(o.Protocols) {
-		if m.Effort() {
-			return true
-		}
-	}
-	return false
-}

@@ -42,10 +42,10 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 	return g
 }
 
-// PulseFloor is the pulse under which training needs a clinician's word, read from the rules; 0 where one has given it, or nothing
-// that is trained is an effort.
+// PulseFloor is the pulse under which training needs a clinician's word, read from the rules; 0 where one has given it for all
+// that is trained.
 func (c *Checker) PulseFloor(cl *record.Client, o Occasion) unit.Dec {
-	if !o.effort() || c.openedForEffort(cl, gatePulse, o) {
+	if c.openedFor(cl, gatePulse, o, func(record.Modality) bool { return true }) {
 		return unit.Dec{}
 	}
 	return c.Base.Limit("pulse-floor", "floor").Num
@@ -96,10 +96,17 @@ func (c *Checker) PauseLighter() int { return c.Base.Limit("pause-lighter", "bel
 func (c *Checker) PauseMeasure() int { return c.Base.Limit("pause-measure", "below").WholeUp() }
 
 // Questions are what the history knows of the screening questions: what a yes does, and how long it lasts.
-func (c *Checker) Questions() (out []history.Question) {
+// It depends on whether walks are light.
+func (c *Checker) Questions(light bool) (out []history.Question) {
 	for _, q := range c.Base.Questions() {
-		if len(q.Effects) > 0 {
-			out = append(out, history.Question{ID: q.ID, Effects: q.Effects, WaitDays: q.WaitDays, Lasts: q.Lasts, Ill: q.Ill})
+		effects := map[record.Modality]string{}
+		for _, m := range record.Modalities {
+			if e := q.Effect(m.Strain(light)); rule.Closes(e) {
+				effects[m] = e
+			}
+		}
+		if len(effects) > 0 {
+			out = append(out, history.Question{ID: q.ID, Effects: effects, WaitDays: q.WaitDays, Lasts: q.Lasts, Ill: q.Ill})
 		}
 	}
 	return out

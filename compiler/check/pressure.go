@@ -163,10 +163,17 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		if p.BothArms {
 			num(g, "armDifference", p.ArmDifference)
 		}
-		g.Set("effort", tree.Truth(o.effort()))
+		g.Set("effort", tree.Truth(c.effort(r, o)))
 		g.Set("walks", tree.Truth(slices.Contains(modalities(o.Protocols), record.Walking)))
 		g.Set("cleared", tree.Truth(c.openedForEffort(r, gatePressure, o)))
-		g.Set("pulseCleared", tree.Truth(c.openedForEffort(r, gatePulse, o)))
+		g.Set("pulseCleared", tree.Truth(c.openedFor(r, gatePulse, o, func(record.Modality) bool { return true })))
+		g.Set("walkCleared", tree.Truth(c.openedFor(r, gatePressure, o, func(m record.Modality) bool { return m == record.Walking })))
+		g.Set("lowMatters", tree.Truth(c.lowMatters(r, o)))
+		beside := 0
+		if latest.Setting == "clinic" && window.Setting == "home" {
+			beside = window.Days
+		}
+		g.Set("besideDays", tree.Int(beside))
 		g.Set("pregnant", tree.Truth(c.pregnant(r)))
 		at := list.Elem[p.Last.Index]
 		places := map[string]*tree.Node{"systolic": at.Get("systolic"), "diastolic": at.Get("diastolic"), "ageDays": at.Get("at")}
@@ -176,4 +183,11 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		out = append(out, rule.Given{Node: g, Anchor: at, Places: places})
 	}
 	return out
+}
+
+// lowMatters says whether a low pressure is a finding: it is for who takes what lowers it, and from an age on; otherwise it may be how
+// that person is.
+func (c *Checker) lowMatters(r *record.Client, o Occasion) bool {
+	years, known := age(r, o.from())
+	return c.TellsPrescriber(r) || !known || years >= c.Base.LowFromAge
 }

@@ -87,9 +87,10 @@ func together(all []record.Session, kinds map[string]record.Kind) (holds, beside
 }
 
 // baselineDays is how many of the days before the start are left for readings, or have some already; ok is false once the
-// course has begun.
+// course has begun, and where the window itself has too few days: that is told of the window.
 func (c *Checker) baselineDays(r *record.Client, f PlanFacts) (n int, ok bool) {
-	if f.Today > f.Start {
+	_, window, known := c.Pressure(r, max(f.Today, f.Start))
+	if f.Today > f.Start || known && unit.Int(int64(window.Days)).Less(c.Base.Limit("window-days", "floor").Num) {
 		return 0, false
 	}
 	read := map[unit.Date]bool{}

@@ -120,12 +120,12 @@ func (s *sheet) limits() {
 }
 
 // answers are those of the diary to questions that the record does not answer, such as those of a newer set. What the record answers
-// stays: what a later answer closes or opens is worked out with what ends it.
+// stays: what a later answer closes or opens is worked out with what ends it. The number of the record's set stays too: who was asked the
+// symptoms of a newer set was not asked all of it.
 func (s *sheet) answers() {
 	was := s.node.Get("screening", "answers")
 	answered := func(q string) bool { a := was.Get(q).Text(); return a == "yes" || a == "no" }
 	byQuestion := map[string][]*record.Entry{}
-	set := s.node.Get("screening", "questions")
 	var order []string
 	for _, e := range s.of(record.Asked) {
 		for _, q := range says(e).Get("answers").Keys {
@@ -135,9 +135,6 @@ func (s *sheet) answers() {
 				}
 				byQuestion[q] = append(byQuestion[q], e)
 			}
-		}
-		if n := says(e).Get("questions"); n.Whole() > set.Whole() {
-			set = n
 		}
 	}
 	if len(order) == 0 {
@@ -158,5 +155,4 @@ func (s *sheet) answers() {
 		now.Link(q, says(e).Get("answers", q))
 	}
 	s.put(now, "screening", "answers")
-	s.put(set, "screening", "questions")
 }

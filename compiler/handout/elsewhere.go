@@ -5,16 +5,24 @@ import (
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/say"
-	"isocue.example/compiler/unit"
 )
 
-// elsewhere are the emergency numbers of sessions to come that are trained where another one is answered.
-func elsewhere(p *record.Plan, l *say.Language, now unit.Local) (out []contact) {
+// elsewhere are the emergency numbers that are answered from days to come on, where the client is to move.
+func elsewhere(p *record.Plan, l *say.Language) (out []contact) {
 	last := p.Emergency
-	for _, s := range coming(p, now) {
-		if call := p.CallOf(*s); call != last {
-			out, last = append(out, contact{fmt.Sprintf(l.Sheet.EmergencyFrom, l.FullDay(s.Start.Date())), call}), call
+	for _, m := range p.Moves {
+		if m.Emergency != last {
+			out, last = append(out, contact{fmt.Sprintf(l.Sheet.EmergencyFrom, l.FullDay(m.From)), m.Emergency}), m.Emergency
 		}
+	}
+	return out
+}
+
+// numbers are all emergency numbers of a plan in one line, each but the first behind its day.
+func numbers(p *record.Plan, l *say.Language) string {
+	out := p.Emergency
+	for _, c := range elsewhere(p, l) {
+		out += " (" + c.Who + ": " + c.Number + ")"
 	}
 	return out
 }

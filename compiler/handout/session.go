@@ -48,6 +48,7 @@ type shell struct {
 	T             say.Page
 	Call, Coach   string
 	Number        template.URL
+	Later         []later
 	Sheet, Newest string
 	Danger        []string
 	SitAtEnd      string
@@ -55,6 +56,12 @@ type shell struct {
 	Signs         []sign
 	Lines         []string // of the gate
 	Data          template.JS
+}
+
+// later is an emergency number of a day to come: the script shows it alone from its day on.
+type later struct {
+	Who, Call, Plain string
+	Number           template.URL
 }
 
 type reading struct{ N, Label string }
@@ -77,7 +84,10 @@ func Session(in Input) ([]byte, error) {
 	t := l.Page
 	s := shell{T: t, Call: strings.ReplaceAll(strings.ReplaceAll(t.CallNow, "{number}", p.Emergency), " ", "\u00a0"), Number: dial(p.Emergency),
 		Sheet: strings.ReplaceAll(t.SheetOf, "{n}", strconv.Itoa(p.Sheet)), Newest: t.Newest,
-		SitAtEnd: l.SitAtEnd(p), Lines: l.GateLines(p, p.Emergency)[1:]}
+		SitAtEnd: l.SitAtEnd(p), Lines: l.GateLines(p, numbers(p, l))[1:]}
+	for _, c := range elsewhere(p, l) {
+		s.Later = append(s.Later, later{c.Who, strings.ReplaceAll(strings.ReplaceAll(t.CallNow, "{number}", c.Number), " ", "\u00a0"), c.Number, dial(c.Number)})
+	}
 	if p.Coach != "" {
 		s.Coach = strings.ReplaceAll(t.CallCoach, "{number}", p.Coach)
 	}

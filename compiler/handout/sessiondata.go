@@ -23,27 +23,28 @@ type Bounds struct {
 
 // run is the data that the page's script goes by. Times are wall times in Zone.
 type run struct {
-	Key     string         `json:"key"` // under which the device keeps the log: the same from sheet to sheet
-	Tag     string         `json:"tag"`
-	Decimal string         `json:"decimal"`
-	Zone    string         `json:"zone"`
-	Call    string         `json:"call"`
-	Coach   string         `json:"coach"`
-	Clinic  string         `json:"clinic"` // "" where it is not known, as the next
-	Unit    string         `json:"maternityUnit"`
-	Over    bool           `json:"over"`
-	Lead    int            `json:"leadSeconds"`
-	Gate    record.Gate    `json:"gate"`
-	Sitting sitting        `json:"sitting"`
-	Bounds  Bounds         `json:"bounds"`
-	Ways    map[string]job `json:"ways"`
-	Days    []dated        `json:"sessions"`
-	Others  []told         `json:"others"`
-	Signs   []sign         `json:"symptoms"`
-	Tones   tonesOf        `json:"tones"`
-	Right   string         `json:"right"`
-	Left    string         `json:"left"`
-	Text    say.Page       `json:"text"`
+	Key     string             `json:"key"` // under which the device keeps the log: the same from sheet to sheet
+	Tag     string             `json:"tag"`
+	Decimal string             `json:"decimal"`
+	Zone    string             `json:"zone"`
+	Call    string             `json:"call"`
+	Moves   []record.Elsewhere `json:"moves"` // another zone and number from days to come on
+	Coach   string             `json:"coach"`
+	Clinic  string             `json:"clinic"` // "" where it is not known, as the next
+	Unit    string             `json:"maternityUnit"`
+	Over    bool               `json:"over"`
+	Lead    int                `json:"leadSeconds"`
+	Gate    record.Gate        `json:"gate"`
+	Sitting sitting            `json:"sitting"`
+	Bounds  Bounds             `json:"bounds"`
+	Ways    map[string]job     `json:"ways"`
+	Days    []dated            `json:"sessions"`
+	Others  []told             `json:"others"`
+	Signs   []sign             `json:"symptoms"`
+	Tones   tonesOf            `json:"tones"`
+	Right   string             `json:"right"`
+	Left    string             `json:"left"`
+	Text    say.Page           `json:"text"`
 	// Labels are what walks, sets of exercises and breaths at one's own pace are called, by kind, name and count:
 	// exercise/bridge/10.
 	Labels map[string]string `json:"labels"`
@@ -104,7 +105,7 @@ func (in Input) run(now unit.Local) run {
 	p, l := in.Plan, in.words()
 	sum := sha256.Sum256([]byte(p.Client))
 	sit := p.Sitting
-	r := run{Key: "isocue-" + hex.EncodeToString(sum[:8]), Tag: l.Tag, Decimal: l.Decimal, Zone: p.Zone, Call: p.Emergency, Coach: p.Coach, Clinic: in.Contacts.Clinic, Unit: in.Contacts.MaternityUnit,
+	r := run{Key: "isocue-" + hex.EncodeToString(sum[:8]), Tag: l.Tag, Decimal: l.Decimal, Zone: p.Zone, Call: p.Emergency, Moves: append([]record.Elsewhere{}, p.Moves...), Coach: p.Coach, Clinic: in.Contacts.Clinic, Unit: in.Contacts.MaternityUnit,
 		Over: p.Stopped != 0, Lead: leadSeconds, Gate: p.Gate, Bounds: in.Bounds, Ways: map[string]job{}, Days: []dated{}, Others: []told{},
 		Sitting: sitting{sit.SitSeconds, sit.Readings, sit.EndSeconds, sit.FirstHoldSeconds, sit.SameSitting},
 		Tones:   tonesOf{toneIn, tonePause, toneOut, toneRest, toneSet, toneEnd}, Right: l.Words.Right, Left: l.Words.Left, Text: l.Page, Labels: map[string]string{}}
@@ -127,8 +128,8 @@ func (in Input) run(now unit.Local) run {
 	}
 	for i := range p.Sessions {
 		s := &p.Sessions[i]
-		if s.Start.Date() < now.Date() || s.Zone != "" || s.Call != "" {
-			continue // what is trained elsewhere is for the page that is made there
+		if s.Start.Date() < now.Date() {
+			continue
 		}
 		k := p.Kinds[s.Kind]
 		way := s.Kind + " " + string(s.Status)

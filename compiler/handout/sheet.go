@@ -117,7 +117,7 @@ func Sheet(in Input) ([]byte, error) {
 		return nil, err
 	}
 	t := l.Sheet
-	s := sheet{T: t, Number: fmt.Sprintf(t.Number, p.Sheet), Call: cmp.Or(p.Emergency, l.Gate.Call)}
+	s := sheet{T: t, Number: fmt.Sprintf(t.Number, p.Sheet), Call: cmp.Or(numbers(p, l), l.Gate.Call)}
 	s.For = fmt.Sprintf(t.ForID, p.Client)
 	if in.Name != "" {
 		s.For = fmt.Sprintf(t.ForName, in.Name)
@@ -126,7 +126,7 @@ func Sheet(in Input) ([]byte, error) {
 	if p.Sheet > 1 {
 		s.Destroy = fmt.Sprintf(t.Destroy, p.Sheet-1)
 	}
-	s.Contacts = append([]contact{{t.Emergency, cmp.Or(p.Emergency, blank)}}, elsewhere(p, l, now)...)
+	s.Contacts = append([]contact{{t.Emergency, cmp.Or(p.Emergency, blank)}}, elsewhere(p, l)...)
 	s.Contacts = append(s.Contacts, []contact{{t.Coach, cmp.Or(p.Coach, blank)}, {t.Clinic, cmp.Or(in.Contacts.Clinic, blank)},
 		{t.Prescriber, cmp.Or(in.Contacts.Prescriber, blank)}}...)
 	if p.Gate.Maternity {
@@ -157,7 +157,7 @@ func Sheet(in Input) ([]byte, error) {
 	s.Around = fmt.Sprintf(t.Around, l.Span(unit.Seconds(p.Sitting.GateSeconds())), l.Span(unit.Seconds(p.Sitting.EndSeconds)))
 	s.Also = alsoList(p, l, now, sessions)
 	s.WeeksFirst = lines(s.Weeks) <= firstPage
-	s.Gate = l.GateLines(p, p.Emergency)[1:] // the danger signs stand above
+	s.Gate = l.GateLines(p, numbers(p, l))[1:] // the danger signs stand above
 	if in.Page {
 		s.Page = t.Page
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"html"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -67,6 +68,37 @@ func TestSheetSaysWhomToCall(t *testing.T) {
 	in.Contacts = record.Contacts{}
 	if s = sheetOf(t, in); !strings.Contains(s, row("Clinic", blank)) || !strings.Contains(s, row("Maternity unit", blank)) {
 		t.Error("there is no line for a number that is not known")
+	}
+}
+
+// Where the client is to move, sheet and page name each emergency number with its day, the page has the sessions of there, and a sheet
+// without a session names them too.
+func TestNumbersOfAMove(t *testing.T) {
+	in := sample(t)
+	in.Bounds = short(t).Bounds
+	p := *in.Plan
+	last := p.Sessions[len(p.Sessions)-1]
+	p.Moves = []record.Elsewhere{{From: last.Start.Date(), Zone: "Asia/Tokyo", Emergency: "119"}}
+	p.Sessions = slices.Clone(p.Sessions)
+	p.Sessions[len(p.Sessions)-1].Zone, p.Sessions[len(p.Sessions)-1].Call = "Asia/Tokyo", "119"
+	in.Plan = &p
+	sheet := sheetOf(t, in)
+	if head := sheet[strings.Index(sheet, `<h2 id="call">`):]; !strings.Contains(head[:strings.Index(head, "</h2>")], p.Emergency+" (") || !strings.Contains(head[:strings.Index(head, "</h2>")], "119") {
+		t.Errorf("the sheet's head: %.200s", head)
+	}
+	page := sessionOf(t, in)
+	for _, want := range []string{`href="tel:` + p.Emergency + `"`, `data-call="119"`, `href="tel:119"`} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page has no %s", want)
+		}
+	}
+	if r := runOf(t, page); len(r.Moves) != 1 || r.Days[len(r.Days)-1].UID != last.UID {
+		t.Errorf("moves %v, %d sessions", r.Moves, len(r.Days))
+	}
+	p.Sessions = nil
+	p.Holds = []record.Hold{{Protocol: last.Protocol, Since: p.Start}}
+	if !strings.Contains(sheetOf(t, in), "119") {
+		t.Error("a sheet that holds everything names one number alone")
 	}
 }
 

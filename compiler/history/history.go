@@ -39,6 +39,7 @@ type History struct {
 	now      unit.Local // as the client's clock shows it
 	closings []closing
 	begun    []record.Session
+	started  map[string]bool // by uid: those that have begun
 	said     map[string]bool // by uid: whether the log says that it was trained
 	covers   record.Span     // the days of the session log, zero without
 }
@@ -50,9 +51,14 @@ func New(in Input) *History {
 	if in.Plan == nil {
 		return h
 	}
+	h.started = map[string]bool{}
+	var last record.Session // of those that have begun
 	for _, s := range in.Plan.Sessions {
-		if Begun(in.Plan, s, in.Now) {
-			h.begun = append(h.begun, s)
+		if Begun(in.Plan, s, in.Now) || h.underway(last, s) {
+			h.begun, h.started[s.UID] = append(h.begun, s), true
+			if s.Status != record.Cancelled {
+				last = s
+			}
 		}
 	}
 	h.read()
@@ -74,11 +80,22 @@ func Begun(p *record.Plan, s record.Session, now time.Time) bool {
 	return s.Start < Wall(p.ZoneOf(s), now)
 }
 
+// underway says whether a session follows at once, in the sitting that is going on, on one that has begun: nobody moves it any more
+// unless its day is closed by now.
+func (h *History) underway(last, s record.Session) bool {
+	k := h.kind(s)
+	return last.UID != "" && s.Status != record.Cancelled && h.in.Plan.ZoneOf(last) == h.in.Plan.ZoneOf(s) && s.Start-last.Start <= unit.Local((last.Seconds+59)/60) &&
+		h.now <= last.Start+unit.Local((last.Seconds+59)/60) && h.Open(k.Modality, s.Start.Date()) && !h.Bars(k, s.Start.Date())
+}
+
 // Now is now as the client's clock shows it.
 func (h *History) Now() unit.Local { return h.now }
 
-// Begun are the sessions of the plan before that have begun, cancelled ones too, by start.
+// Begun are the sessions of the plan before that have begun, cancelled ones too, by start; with one, what follows it in its sitting.
 func (h *History) Begun() []record.Session { return h.begun }
+
+// HasBegun says whether a session is one of them.
+func (h *History) HasBegun(s record.Session) bool { return h.started[s.UID] }
 
 // kind is the work of a session of the plan before.
 func (h *History) kind(s record.Session) record.Kind { return h.in.Plan.Kinds[s.Kind] }
@@ -87,7 +104,7 @@ func (h *History) kind(s record.Session) record.Kind { return h.in.Plan.Kinds[s.
 func (h *History) Trained(s record.Session) bool {
 	k := h.kind(s)
 	switch {
-	case s.Status == record.Cancelled, !Begun(h.in.Plan, s, h.in.Now):
+	case s.Status == record.Cancelled, !h.started[s.UID]:
 		return false
 	case s.Status == record.Provisional && k.NoNumber && (k.Modality == record.WallSquat || k.Modality == record.Inspiratory):
 		return false // nobody was told what to set

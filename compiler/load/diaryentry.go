@@ -159,7 +159,7 @@ func answersOf(n *tree.Node) map[string]string {
 
 func (f *File) reading(n *tree.Node, e *record.Entry) {
 	r := &record.LogReading{Systolic: n.Get("systolic").Whole(), Diastolic: n.Get("diastolic").Whole(), Pulse: n.Get("pulse").Whole(), Arm: record.Hand(n.Get("arm").Text()),
-		Cuff: n.Get("cuff").Text(), Standing: n.Get("posture").Text() == "standing", Clinic: n.Get("setting").Text() == "clinic", Note: e.Note, File: f.Name, Line: e.Line, Column: n.Pos.Column}
+		Cuff: n.Get("cuff").Text(), Standing: n.Get("posture").Text() == "standing", Clinic: n.Get("setting").Text() == "clinic", Note: e.Note, Noted: true, File: f.Name, Line: e.Line, Column: n.Pos.Column}
 	if e.Time != nil {
 		r.At = unit.At(e.Date, *e.Time)
 	}

@@ -77,6 +77,16 @@ func (c *Client) Lives(day unit.Date) (zone, emergency string) {
 	return zone, emergency
 }
 
+// Moves are the moves of days after one.
+func (c *Client) Moves(after unit.Date) (out []Elsewhere) {
+	for _, x := range c.Later {
+		if x.From > after && x.Zone != "" {
+			out = append(out, Elsewhere{x.From, x.Zone, x.Emergency})
+		}
+	}
+	return out
+}
+
 // Contacts says whom to call.
 type Contacts struct{ Client, Coach, Prescriber, Emergency, Clinic, MaternityUnit string }
 
@@ -147,6 +157,7 @@ type Reading struct {
 	Setting             string // home | clinic
 	Arm                 Hand   // "" where it was not noted
 	Settled             bool   // an alert about it was ended by a call and what came after
+	Noted               bool   // the diary has it
 	Index               int
 }
 

@@ -20,6 +20,7 @@ type LogReading struct {
 	// Note and Symptoms are what somebody wrote; Symptoms is a column of its own, so that words in it that nobody knows count.
 	Note, Symptoms string
 	FromRecord     bool // the client record has it, not the log
+	Noted          bool // the diary has it: it was acted on by itself, the day it was entered
 	File           string
 	Line, Column   int
 }

@@ -13,7 +13,7 @@ import (
 
 // Logged is a reading of the record as a row of a log.
 func (b Reading) Logged() LogReading {
-	return LogReading{At: b.At, Systolic: b.Systolic, Diastolic: b.Diastolic, Pulse: b.Pulse, Arm: b.Arm, Clinic: b.Setting != "home", FromRecord: true}
+	return LogReading{At: b.At, Systolic: b.Systolic, Diastolic: b.Diastolic, Pulse: b.Pulse, Arm: b.Arm, Clinic: b.Setting != "home", FromRecord: true, Noted: b.Noted}
 }
 
 // Sittings groups readings by time, each group from its first reading on for as long as a sitting lasts, in minutes. It orders them.
@@ -70,9 +70,10 @@ func Counted(sitting []LogReading, number func(LogReading) int, way Way) []unit.
 	return out
 }
 
-// repeats says whether a reading is of the same kind as another.
+// repeats says whether a reading is of the same kind as another. Nothing repeats one that was entered by itself, for people were rung
+// about it: what it closed is opened by a call and what comes after, not by a calmer number.
 func (y LogReading) repeats(x LogReading) bool {
-	return y.File == x.File && y.FromRecord == x.FromRecord && y.Clinic == x.Clinic && y.Standing == x.Standing && y.Arm == x.Arm
+	return !x.Noted && y.File == x.File && y.FromRecord == x.FromRecord && y.Clinic == x.Clinic && y.Standing == x.Standing && y.Arm == x.Arm
 }
 
 // The numbers of a reading.

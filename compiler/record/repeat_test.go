@@ -31,6 +31,7 @@ func TestWhatAReadingCountsAs(t *testing.T) {
 		{"one on standing up", []record.LogReading{at(0, 184), with(at(5, 120), func(x *record.LogReading) { x.Standing = true })}, "184"},
 		{"one of the other arm", []record.LogReading{at(0, 184), with(at(5, 120), func(x *record.LogReading) { x.Arm = record.Right })}, "184"},
 		{"one of no arm", []record.LogReading{at(0, 184), with(at(5, 120), func(x *record.LogReading) { x.Arm = "" })}, "184"},
+		{"one after a reading of the diary", []record.LogReading{with(at(0, 184), func(x *record.LogReading) { x.Noted = true }), with(at(5, 120), func(x *record.LogReading) { x.Noted = true })}, "184"},
 		{"one of the record", []record.LogReading{at(0, 184), with(at(5, 120), func(x *record.LogReading) { x.FromRecord = true })}, "184"},
 	} {
 		if got := record.Counted(x.in, record.SystolicOf, record.High)[0].String(); got != x.want {

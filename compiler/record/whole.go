@@ -60,8 +60,10 @@ type Plan struct {
 	Unplaced  []Unplaced  `json:"unplaced"`
 	Pressure  *Pressure   `json:"pressure,omitempty"`
 	Emergency string      `json:"emergency"` // the client's emergency number, printed in every event
-	Coach     string      `json:"coach,omitempty"`
-	Clinic    string      `json:"clinic,omitempty"` // its number, which the sheet that tells of a stop goes on naming
+	// Moves are where the client is to live from days to come on, by day.
+	Moves  []Elsewhere `json:"moves,omitempty"`
+	Coach  string      `json:"coach,omitempty"`
+	Clinic string      `json:"clinic,omitempty"` // its number, which the sheet that tells of a stop goes on naming
 	// Language is the tag of the language in which the client reads it, as "de"; empty is English.
 	Language string `json:"language,omitempty"`
 	// Discreet: the calendar says nothing about health and sends to the client\'s sheet.
@@ -82,6 +84,13 @@ type Course struct {
 	Start    unit.Date `json:"start"`
 	Origin   unit.Date `json:"origin"`
 	Ended    unit.Date `json:"ended,omitzero"` // the day on which a plan went on without it
+}
+
+// Elsewhere is where a client lives from a day on, and the emergency number there.
+type Elsewhere struct {
+	From      unit.Date `json:"from"`
+	Zone      string    `json:"zone"`
+	Emergency string    `json:"emergency"`
 }
 
 // Hold is a protocol that is closed for now: why, and since when.

@@ -53,6 +53,9 @@ type Base struct {
 	Sitting     record.Sitting
 	MadeUp      MadeUp // names and numbers that belong to nobody
 	Roles       Roles  // who may open a gate
+	Steps       map[record.Strain]Step
+	Light       record.Light // when a walk is light
+	LowFromAge  int          // years from which a low pressure is a finding without a medicine too
 	Course      record.CourseDays
 	Signing     Signing
 	gaps        []*tree.Node
@@ -137,6 +140,7 @@ func (b *Base) readData(fsys fs.FS) error {
 	read("sitting.cue", b.readSitting)
 	read("examples.cue", b.readMadeUp)
 	read("roles.cue", b.readRoles)
+	read("steps.cue", b.readSteps)
 	read("course.cue", b.readCourse)
 	read("signing.cue", b.readSigning)
 	read("gaps.cue", b.readGaps)

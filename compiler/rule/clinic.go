@@ -6,30 +6,6 @@ import (
 	"isocue.example/compiler/unit"
 )
 
-// Question is a screening question; a yes is the answer that needs something done. Its id is the code of its condition.
-type Question struct {
-	ID, Asks, Says string
-	Effects        map[record.Modality]string // blocks, waits, clears or changes
-	WaitDays       int
-	Symptom        bool
-	Lasts          bool // it goes on until its end is written
-	Ill            bool // an acute illness, which closes tests too
-	NoPause        bool // paced breathing has no pause while this is a yes
-	Side           bool // the detail needs a side
-	NoCuff         bool // no pressure cuff on that side
-	Pregnancy      bool
-	Sources        []string
-	Set            int
-}
-
-// Effect is what a yes does to a modality, "none" where it does nothing.
-func (q Question) Effect(m record.Modality) string {
-	if e := q.Effects[m]; e != "" {
-		return e
-	}
-	return "none"
-}
-
 // MedicineClass is a class of medicine and what it means for training.
 type MedicineClass struct {
 	Name, Says                   string
@@ -97,37 +73,6 @@ func (b *Base) GripNorm(sex string, age int, h record.Hand) (GripNorm, bool) {
 		}
 	}
 	return GripNorm{}, false
-}
-
-func readQuestions(n *tree.Node) (a asked) {
-	a.set = n.Get("questionSet").Whole()
-	all := n.Get("questions")
-	for _, k := range all.Keys {
-		q := all.Field[k]
-		out := Question{ID: k, Asks: q.Get("asks").Text(), Says: q.Get("says").Text(), Effects: map[record.Modality]string{},
-			WaitDays: q.Get("waitDays").Whole(), Symptom: yes(q, "symptom"), NoPause: yes(q, "noPause"), Side: yes(q, "side"),
-			NoCuff: yes(q, "noCuff"), Pregnancy: yes(q, "pregnancy"), Lasts: yes(q, "lasts"), Ill: yes(q, "ill"), Set: q.Get("set").Whole()}
-		e := q.Get("effects")
-		for _, m := range e.Keys {
-			out.Effects[record.Modality(m)] = e.Field[m].Text()
-		}
-		for _, s := range q.Get("sources").Items() {
-			out.Sources = append(out.Sources, s.Text())
-		}
-		a.questions = append(a.questions, out)
-	}
-	stops := n.Get("stops")
-	for _, k := range stops.Keys {
-		x := stops.Field[k]
-		out := Question{ID: k, Says: x.Get("says").Text(), Effects: map[record.Modality]string{}}
-		e := x.Get("effects")
-		for _, m := range e.Keys {
-			out.Effects[record.Modality(m)] = e.Field[m].Text()
-		}
-		out.Sources = append(out.Sources, texts(x.Get("sources"))...)
-		a.stops = append(a.stops, out)
-	}
-	return a
 }
 
 func yes(n *tree.Node, key string) bool { x := n.Get(key); return x != nil && x.Bool }

@@ -113,14 +113,14 @@ func TestScreeningData(t *testing.T) {
 	for i, q := range b.Questions() {
 		if q.Symptom {
 			symptoms++
-			if i >= 9 {
+			if i >= 10 {
 				t.Errorf("symptom %s stands at place %d: symptoms come first", q.ID, i+1)
 			}
 		}
 		if q.Set < 1 || q.Set > b.QuestionSet() || q.Asks == "" || q.Says == "" {
 			t.Errorf("question %s is not whole", q.ID)
 		}
-		if q.Effect(record.Handgrip) == "changes" && !q.Side {
+		if q.Effect(record.Squeezing) == "changes" && !q.Side {
 			t.Errorf("question %s changes the hand and asks no side", q.ID)
 		}
 	}

@@ -128,7 +128,7 @@ func (b *Base) Check() error {
 		return err
 	}
 	b.deferred.readAll()
-	return errors.Join(append(append(b.privileges(), b.checkRoles()...), b.checkChanges())...)
+	return errors.Join(append(slices.Concat(b.privileges(), b.checkRoles(), b.checkQuestions()), b.checkChanges())...)
 }
 
 // All lists every rule, sorted by id.

@@ -12,6 +12,9 @@ import (
 type Roles struct {
 	every map[string]bool
 	some  map[string][]string // the gates of a role
+
+	// Counts is for how many days a clearance of a gate counts where it is needed; of one that is not here there is no such end.
+	Counts map[string]int
 }
 
 // Opens says whether a clinician of a role may open a gate. Letters, hyphens and doubled spaces make no other role.
@@ -38,9 +41,12 @@ func (b *Base) checkRoles() (errs []error) {
 
 func (b *Base) readRoles(n *tree.Node) {
 	all := n.Get("roles")
-	b.Roles = Roles{every: map[string]bool{}, some: map[string][]string{}}
+	b.Roles = Roles{every: map[string]bool{}, some: map[string][]string{}, Counts: map[string]int{}}
 	for _, w := range texts(all.Get("every")) {
 		b.Roles.every[w] = true
+	}
+	for _, g := range all.Get("counts").Keys {
+		b.Roles.Counts[g] = all.Get("counts", g).Whole()
 	}
 	for _, s := range all.Get("some").Items() {
 		for _, w := range texts(s.Get("words")) {

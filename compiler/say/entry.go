@@ -59,11 +59,14 @@ func (l *Language) measure(p *record.Plan, protocol string) []string {
 
 // handsOf says with which hands a protocol is measured: those that it loads. A hand that is spared is not to squeeze its hardest.
 func (l *Language) handsOf(p *record.Plan, protocol string) string {
-	hands := map[record.Hand]bool{}
-	for _, k := range p.Kinds {
-		for _, d := range k.Loads {
-			hands[d.Hand] = hands[d.Hand] || k.Protocol == protocol
+	hands, newest := map[record.Hand]bool{}, record.Session{}
+	for _, s := range p.Sessions {
+		if s.Protocol == protocol && s.Status != record.Cancelled && s.Start >= newest.Start {
+			newest = s // kinds of earlier sheets stand in the plan too
 		}
+	}
+	for _, d := range p.Kinds[newest.Kind].Loads {
+		hands[d.Hand] = true
 	}
 	for one, other := range map[record.Hand]record.Hand{record.Right: record.Left, record.Left: record.Right} {
 		if hands[one] && !hands[other] {

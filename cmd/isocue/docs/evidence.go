@@ -38,19 +38,10 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 	if err := answered(&w); err != nil {
 		return nil, err
 	}
-	w.WriteString("\n## Screening\n\n| question | what a yes does | sources |\n|---|---|---|\n")
-	for _, q := range b.Questions() {
-		var ms []string
-		for _, m := range record.Modalities {
-			if e := q.Effect(m); e != "none" {
-				ms = append(ms, fmt.Sprintf("%s: %s", m, e))
-			}
-		}
-		fmt.Fprintf(&w, "| `%s`: %s | %s | %s |\n", q.ID, cell(q.Asks), strings.Join(ms, ", "), marked(b, q.Sources))
+	if err := cases(&w); err != nil {
+		return nil, err
 	}
-	for _, q := range b.Stops() {
-		fmt.Fprintf(&w, "| `%s`: not asked; %s | clears, for every modality | %s |\n", q.ID, cell(q.Says), marked(b, q.Sources))
-	}
+	screening(&w, b)
 	var keys []string
 	for k := range b.Sources() {
 		keys = append(keys, k)

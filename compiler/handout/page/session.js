@@ -7,18 +7,29 @@ const number = n => String(n).replace('.', data.decimal)
 const sections = [...document.querySelectorAll('main > section')]
 const actions = {}
 
-// The client's wall clock: the plan's zone, wherever the device thinks it is.
-function wall() {
+// The client's wall clock: the plan's zone, or that of the move whose day has come there, wherever the device thinks it is.
+function clock(timeZone) {
+  const form = { timeZone, hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit' }
   let parts
   try {
-    parts = new Intl.DateTimeFormat('en-CA', { timeZone: data.zone, hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit' }).formatToParts(new Date())
+    parts = new Intl.DateTimeFormat('en-CA', form).formatToParts(new Date())
   } catch {
-    parts = new Intl.DateTimeFormat('en-CA', { hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit' }).formatToParts(new Date())
+    parts = new Intl.DateTimeFormat('en-CA', { ...form, timeZone: undefined }).formatToParts(new Date())
   }
   const p = Object.fromEntries(parts.map(x => [x.type, x.value]))
   return `${p.year}-${p.month}-${p.day}T${p.hour}:${p.minute}`
 }
+const moved = () => data.moves.filter(m => clock(m.zone).slice(0, 10) >= m.from).at(-1)
+const wall = () => clock(moved()?.zone ?? data.zone)
 const today = () => wall().slice(0, 10)
+
+// The emergency number of the day is the only one that the page shows and says.
+const usual = data.call
+function answered() {
+  data.call = moved()?.emergency ?? usual
+  for (const line of document.querySelectorAll('.help')) line.hidden = (line.dataset.call ?? usual) !== data.call
+}
+answered()
 
 // What is kept lies in localStorage, read anew each time since another tab may have written. Where the device keeps nothing it
 // is kept in this page alone, and the page says so.
@@ -74,6 +85,7 @@ actions['clock-right'] = () => {
 
 function show(id) {
   for (const s of sections) s.hidden = s.id !== id
+  answered() // the day of a move may have come
   scrollTo(0, 0)
   $('say').textContent = ''
   document.querySelector(`#${id} h1`).focus()
