@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"isocue.example/compiler/diary"
+	"isocue.example/compiler/load"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -48,6 +49,26 @@ func (in Input) course(protocol string) record.Course {
 		start = d.Start
 	}
 	return record.Course{Protocol: protocol, Start: start, Origin: start}
+}
+
+// first is the day on which the programme begins: its start, where a course begins on it, else that of its first course. A diary may give
+// every course of a plan another start.
+func (in Input) first() (first unit.Date) {
+	for _, p := range in.Protocols {
+		if c := in.course(p.Record.ID); first == 0 || c.Start == in.Start || first != in.Start && c.Start < first {
+			first = c.Start
+		}
+	}
+	if in.Previous == nil {
+		return cmp.Or(first, in.Start)
+	}
+	for _, s := range in.Previous.Sessions { // a course that goes on no more began on it, and is still shown
+		goes := slices.ContainsFunc(in.Protocols, func(p *load.Protocol) bool { return p.Record.ID == s.Protocol })
+		if c, ok := in.Previous.Course(s.Protocol); ok && !goes && c.Start == in.Start {
+			return in.Start
+		}
+	}
+	return cmp.Or(first, in.Start)
 }
 
 // entered is the course of a protocol as the diary tells of it; nil where it does not.

@@ -26,9 +26,10 @@ type edited struct {
 	name   string
 	p      *record.Plan
 	byID   map[string]*load.Protocol
-	same   bool             // written under the rule base of now: what it wrote can be worked out again
-	coming []record.Session // what was placed when the plan was made, or later, and was not cancelled
-	used   map[string]bool  // kinds of these
+	same   bool                      // written under the rule base of now: what it wrote can be worked out again
+	begun  func(record.Session) bool // before the plan was made
+	coming []record.Session          // what was placed when the plan was made, or later, and was not cancelled
+	used   map[string]bool           // kinds of these
 	out    []finding.Finding
 }
 
@@ -68,9 +69,9 @@ func (c *Compiler) Edited(name string, src []byte, plan *load.Plan, now time.Tim
 	if made.After(now) {
 		made = now
 	}
-	from := history.Wall(e.p.Zone, made)
+	e.begun = func(s record.Session) bool { return history.Begun(e.p, s, made) }
 	for _, s := range e.p.Sessions {
-		if s.Start >= from && s.Status != record.Cancelled {
+		if s.Status != record.Cancelled && !e.begun(s) {
 			e.coming, e.used[s.Kind] = append(e.coming, s), true
 		}
 	}
@@ -99,8 +100,8 @@ const mostEdits = 5
 
 func (e *edited) few() []finding.Finding {
 	if more := len(e.out) - mostEdits; more > 0 {
-		e.out = e.out[:mostEdits]
-		e.bad("", "%d more places of the plan contradict each other", more)
+		e.out = finding.Sort(e.out)[:mostEdits]
+		e.out[0].Message += fmt.Sprintf(", and %d more places of the plan contradict each other", more)
 	}
 	return e.out
 }

@@ -30,19 +30,25 @@ func (e *edited) sessions() {
 		if s.Sequence >= max(p.Sheet, 1) || s.Sheet > max(p.Sheet, 1) || s.Sheet < 0 {
 			e.bad(at, "the session of %s was changed %d times and stands on sheet %d, in a plan that is sheet %d", s.Start, s.Sequence, s.Sheet, p.Sheet)
 		}
-		if p.Stopped != 0 && s.Start.Date() >= p.Stopped {
+		if p.Stopped != 0 && s.Start.Date() >= p.Stopped && !e.begun(s) { // what had begun when the stop was made stands
 			e.bad(at, "the session of %s stands behind the stop on %s", s.Start, p.Stopped)
 		}
 	}
+	reached := map[string]int{} // the latest stage before a start that was moved: after a gap the course goes on there
+	for _, s := range p.Sessions {
+		if c, _ := p.Course(s.Protocol); s.Status != record.Cancelled && e.begun(s) && s.Start.Date() < c.Start {
+			reached[s.Protocol] = max(reached[s.Protocol], p.Kinds[s.Kind].Stage)
+		}
+	}
 	for _, s := range e.coming {
-		e.session(s)
+		e.session(s, reached[s.Protocol])
 	}
 	e.sittings()
 	e.counts()
 }
 
-// session holds one session to come to its kind and its week.
-func (e *edited) session(s record.Session) {
+// session holds one session to come to its kind and its week; reached is a stage at which its course may begin.
+func (e *edited) session(s record.Session, reached int) {
 	k := e.p.Kinds[s.Kind]
 	wrong := func(format string, args ...any) {
 		e.bad("sessions", "the session of %s %s", s.Start, fmt.Sprintf(format, args...))
@@ -58,7 +64,9 @@ func (e *edited) session(s record.Session) {
 	}
 	later := true
 	for _, v := range variants(x) {
-		later = later && v.protocol.Record.StageAt(s.Week).Index < k.Stage
+		stages := v.protocol.Record.Stages
+		passed := stages[min(reached, len(stages)-1)].FromWeek - 1
+		later = later && v.protocol.Record.StageAt(s.Week+passed).Index < k.Stage
 	}
 	if later {
 		wrong("is of a stage that its protocol reaches after week %d", s.Week)
@@ -125,6 +133,10 @@ func (e *edited) counts() {
 		day      unit.Date
 	}
 	weeks, days, last := map[week]int{}, map[day]int{}, map[string]unit.Local{}
+	numbers := map[week]int{} // given in a week: a start that was moved has a week twice, and what has begun keeps its number
+	for _, s := range e.p.Sessions {
+		numbers[week{s.Protocol, s.Week}]++
+	}
 	for _, s := range e.coming {
 		x := e.byID[s.Protocol]
 		if x == nil {
@@ -137,7 +149,7 @@ func (e *edited) counts() {
 		w, d := week{s.Protocol, s.Week}, day{s.Protocol, s.Start.Date()}
 		weeks[w]++
 		days[d]++
-		if weeks[w] > inWeek || days[d] > inDay || s.Slot > inWeek {
+		if weeks[w] > inWeek || days[d] > inDay || s.Slot > max(inWeek, numbers[w]) {
 			e.bad("sessions", "the session of %s is one more than %s asks for, allowed: %d a week and %d a day", s.Start, s.Protocol, inWeek, inDay)
 		}
 		floor, _ := e.c.byItself().Check.Gaps(x.Record.Modality)

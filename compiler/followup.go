@@ -109,7 +109,9 @@ func modalitiesOf(p *record.Plan, named []record.Modality) (out []*record.Protoc
 	}
 	if p != nil && len(named) == 0 {
 		for _, k := range p.Kinds {
-			have[k.Modality] = true
+			if k.Modality != "" { // one that could not be trusted says nothing of what is trained, so that all counts
+				have[k.Modality] = true
+			}
 		}
 	}
 	for _, m := range record.Modalities {

@@ -68,6 +68,7 @@ func lived(t *testing.T, c *Compiler, number uint64, seen tally) {
 		ics := theirs(t, res.Plan)
 		entries := readEntries(t, ics)
 		l.laws(t, prev, res.Plan, now, seen)
+		unedited(t, c, "compiled", res.Plan, now)
 		calendars(t, shown, entries, prev, now)
 		again := in
 		again.Previous = res.Plan

@@ -113,9 +113,7 @@ func (c *Compiler) heldAlone(in Input, h *history.History, held []record.Hold) (
 			p.Holds = append(p.Holds, h)
 		}
 	}
-	p.Sessions = slices.DeleteFunc(slices.Clone(prev.Sessions), func(s record.Session) bool {
-		return begun(s) || is(s.Protocol) || closed(s) || s.Status == record.Cancelled
-	})
+	p.Sessions = c.sittings(prev, func(s record.Session) bool { return !is(s.Protocol) && !closed(s) }, begun)
 	today := history.Wall(prev.Zone, in.Now).Date()
 	p.Others = slices.DeleteFunc(slices.Clone(prev.Others), func(o record.Other) bool {
 		return is(o.About) || o.Status == record.Cancelled || o.About != "" && o.Date >= today && !h.Testable(o.Date)

@@ -71,6 +71,14 @@ func (g *programme) plan(t *timetable, b built, waived []finding.Finding, held [
 	for _, x := range g.in.Protocols { // as their authors wrote them, so that the plan can be judged again
 		p.Protocols = append(p.Protocols, json.RawMessage(text(x.Node)))
 	}
+	for _, x := range g.named { // a held course keeps the day on which it begins, one that is held before its first session too
+		if id := x.Record.ID; slices.ContainsFunc(held, func(h record.Hold) bool { return h.Protocol == id }) {
+			p.Courses = append(p.Courses, g.courses[id])
+			if _, known := g.in.Previous.Course(id); !known {
+				p.Protocols = append(p.Protocols, json.RawMessage(text(x.Node)))
+			}
+		}
+	}
 	return p
 }
 

@@ -1,6 +1,7 @@
 package compiler
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -117,9 +118,11 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	p.Inputs, p.Told, p.Files = "", 0, nil // no run over many clients takes it for the plan that it made
 	p.Sessions, p.Others, p.Kinds = nil, nil, map[string]record.Kind{}
 	p.Version, p.Holds = record.PlanVersion, nil
-	p.Courses = nil
-	stop := max(at, unit.At(day, 0))
-	changes, err := after(prev, &p, func(s record.Session) bool { return s.Start < stop }, day)
+	p.Courses = slices.Clone(prev.Courses)
+	for i := range p.Courses { // one that never began has ended too
+		p.Courses[i].Ended = cmp.Or(p.Courses[i].Ended, day)
+	}
+	changes, err := after(prev, &p, func(s record.Session) bool { return s.Start < unit.At(day, 0) || history.Begun(prev, s, now) }, day)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -18,6 +18,7 @@ type programme struct {
 	in      Input
 	history *history.History
 	past    *history.History         // of the plan whose sessions were trained before this one's, also where its course has ended
+	named   []*load.Protocol         // those of the input, what is held of them too
 	trained []*load.Protocol         // as this client can train them: a barred hand left out, a walk from the client's level on
 	courses map[string]record.Course // by protocol
 	now     unit.Local               // as the client's clock shows it
@@ -30,6 +31,7 @@ func (c *Compiler) programme(in Input) *programme {
 	if in.Previous != nil && !in.Move {
 		in.Start = in.Previous.Start
 	}
+	in.Start = in.first()
 	in.Client = c.Stands(in.Client, in.Diary, in.Now)
 	cl := in.Client.Record
 	today := history.Wall(cl.Zone, in.Now).Date()
@@ -62,7 +64,7 @@ func (c *Compiler) programme(in Input) *programme {
 	if sound := h.Sound(); sound != cl {
 		in.Client, cl = &load.Client{Node: in.Client.Node, Record: sound, Told: true}, sound
 	}
-	g := &programme{c: c, in: in, history: h, past: past, now: h.Now(), courses: map[string]record.Course{}}
+	g := &programme{c: c, in: in, history: h, past: past, named: in.Protocols, now: h.Now(), courses: map[string]record.Course{}}
 	g.on.Start, g.on.Today, g.on.Again = in.Start, g.now.Date(), in.Previous != nil
 	barred := c.Check.Barred(cl, g.day())
 	for _, p := range in.Protocols {

@@ -34,10 +34,10 @@ func (s *seen) add(says string, e *record.Entry) {
 	}
 }
 
-// other is an entry that says something else; nil where there is none.
-func (s *seen) other(says string) *record.Entry {
+// other is an entry that says something else than one, and is not known to be before or behind it; nil where there is none.
+func (s *seen) other(says string, than *record.Entry) *record.Entry {
 	for i, e := range s.entry {
-		if e != nil && s.says[i] != says {
+		if e != nil && s.says[i] != says && !Later(e, than) && !Later(than, e) {
 			return e
 		}
 	}
@@ -70,8 +70,8 @@ func (d *Diary) contradictions() {
 				places = []slot{{x.thing, anyTime}}
 			}
 			for _, p := range places {
-				if s := had[p]; s != nil && s.other(x.says) != nil {
-					d.tell(Contradiction, e, s.other(x.says), fmt.Sprintf("two entries of one day say different things about %s, and nobody can tell which is later: %s", x.thing, x.counts),
+				if s := had[p]; s != nil && s.other(x.says, e) != nil {
+					d.tell(Contradiction, e, s.other(x.says, e), fmt.Sprintf("two entries of one day say different things about %s, and nobody can tell which is later: %s", x.thing, x.counts),
 						"write the time of both, or void the one that is wrong")
 					break
 				}

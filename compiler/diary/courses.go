@@ -45,6 +45,15 @@ func (d *Diary) Courses(before []Course, over unit.Date, id func(string) string)
 			return o.Date == e.Date && !Later(o, e) && !Later(e, o) && !e.Course.Add && !o.Course.Add && said[o] != said[e]
 		})
 	})
+	slices.SortStableFunc(all, func(a, b *record.Entry) int {
+		switch {
+		case Later(a, b):
+			return 1
+		case Later(b, a):
+			return -1
+		}
+		return 0
+	})
 	if len(all) == 0 && len(stops) == 0 {
 		return before, nil
 	}

@@ -37,6 +37,7 @@ func TestCourses(t *testing.T) {
 		{"moved", plan, 0, []record.Entry{course(0, 0, "", "grip"), course(2, 9, "", "grip")}, "grip 9", 0},
 		{"another that says neither begins nothing", nil, 0, []record.Entry{course(0, 0, "", "grip"), course(2, 9, "", "keep")}, "grip 0", 1},
 		{"two of one day: neither", nil, 0, []record.Entry{course(0, 0, "", "grip"), course(0, 9, "", "keep")}, "", 0},
+		{"one of the same day that replaces it", nil, 0, []record.Entry{course(0, 0, "", "grip", "walk"), course(0, 0, "replaces", "keep", "walk")}, "grip 0 to -1; walk 0; keep 0", 0},
 		{"a stop ends what is not later", nil, 0, []record.Entry{course(0, 0, "", "grip"), stop(10)}, "grip 0 to 9 stopped", 0},
 		{"a stop of the day of a course leaves the client stopped", nil, 0, []record.Entry{course(10, 10, "", "grip"), stop(10)}, "grip 10 to 9 stopped", 0},
 		{"a course after a stop", nil, 0, []record.Entry{course(0, 0, "", "grip"), stop(10), course(20, 21, "", "keep")}, "grip 0 to 9 stopped; keep 21", 0},

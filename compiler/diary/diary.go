@@ -119,7 +119,24 @@ func Later(a, b *record.Entry) bool {
 	case slices.Contains(a.Names(), b.ID):
 		return true
 	}
-	return a.Time != nil && b.Time != nil && *a.Time > *b.Time
+	if a.Time != nil && b.Time != nil {
+		return *a.Time > *b.Time
+	}
+	return replaces(a, b)
+}
+
+// replaces says whether an entry of the same day takes the place of another by its own words: a course that replaces one that does not,
+// or a device once more, with the word whose place it takes.
+func replaces(a, b *record.Entry) bool {
+	switch {
+	case a.Course != nil && b.Course != nil:
+		return a.Course.Replaces && !b.Course.Replaces
+	case a.Device != nil && b.Device != nil:
+		without := *a.Device
+		without.Instead = ""
+		return a.Device.Instead != "" && b.Device.Instead == "" && DeviceID(a.Device) == DeviceID(b.Device) && DeviceSays(&without) == DeviceSays(b.Device)
+	}
+	return false
 }
 
 // same says whether two entries say the same, wherever they stand.

@@ -169,10 +169,7 @@ func Sheet(in Input) ([]byte, error) {
 		}
 	}
 	s.LogSecond = p.Sitting.Readings > 1
-	weeks := weeksOf(sessions)
-	for _, w := range weeks[:min(len(weeks), walkWeeks)] {
-		s.LogWeeks = append(s.LogWeeks, fmt.Sprintf(t.LogWeek, w))
-	}
+	s.LogWeeks = logWeeks(p, l, sessions)
 	without, err := execute(sheetPage(), s)
 	if err != nil {
 		return nil, err
@@ -289,10 +286,17 @@ func modalityTitle(p *record.Plan, sessions []*record.Session, m record.Modality
 	return strings.Join(titles, ", "), len(titles) > 0
 }
 
-func weeksOf(sessions []*record.Session) (out []int) {
+// logWeeks are the weeks of the log of walking: by their number, or by their first day where courses began on different days.
+func logWeeks(p *record.Plan, l *say.Language, sessions []*record.Session) (out []string) {
+	first, one := began(p, sessions)
 	for _, s := range sessions {
-		if !slices.Contains(out, s.Week) {
-			out = append(out, s.Week)
+		week := weekFrom(first, s)
+		name := fmt.Sprintf(l.Sheet.LogWeek, week)
+		if !one {
+			name = l.Date(first + unit.Date(7*(week-1)))
+		}
+		if !slices.Contains(out, name) && len(out) < walkWeeks {
+			out = append(out, name)
 		}
 	}
 	return out

@@ -20,21 +20,30 @@ type weekRow struct {
 // weekLine is one session of a week: what, on which days at what time, how long, set to what.
 type weekLine struct{ What, When, Long, Set string }
 
-// calendarWeek is what stands in one week: by line, the weekdays of each time.
+// calendarWeek is what stands in seven days of the sheet: by line, the weekdays of each time, and which weeks of its own course the line
+// is of.
 type calendarWeek struct {
 	week  int
 	lines []weekLine
+	of    []courseWeeks
 }
 
-// weekTable groups the coming sessions by week, and weeks in a row that are alike into one.
+// courseWeeks is a run of weeks of one course.
+type courseWeeks struct{ first, last int }
+
+// weekTable groups the coming sessions by the days that they lie on, seven from the first course's start on, and weeks in a row that are
+// alike into one. Courses that begin on different days each have weeks of their own: a row is then known by its dates, and a line says
+// which weeks of its course it is of.
 func weekTable(p *record.Plan, l *say.Language, sessions []*record.Session) (out []weekRow) {
+	first, one := began(p, sessions)
 	var weeks []calendarWeek
 	for i := 0; i < len(sessions); {
-		j := i
-		for j < len(sessions) && sessions[j].Week == sessions[i].Week {
+		week, j := weekFrom(first, sessions[i]), i
+		for j < len(sessions) && weekFrom(first, sessions[j]) == week {
 			j++
 		}
-		weeks = append(weeks, calendarWeek{sessions[i].Week, weekLines(p, l, sessions[i:j])})
+		lines, of := weekLines(p, l, sessions[i:j])
+		weeks = append(weeks, calendarWeek{week, lines, of})
 		i = j
 	}
 	for i := 0; i < len(weeks); {
@@ -42,29 +51,60 @@ func weekTable(p *record.Plan, l *say.Language, sessions []*record.Session) (out
 		for j < len(weeks) && weeks[j].week == weeks[j-1].week+1 && slices.Equal(weeks[j].lines, weeks[i].lines) {
 			j++
 		}
-		first, last := weeks[i].week, weeks[j-1].week
-		out = append(out, weekRow{l.Weeks(first, last), l.Dates(monday(p, first), monday(p, last)+6), weeks[i].lines})
+		from, to := weeks[i].week, weeks[j-1].week
+		row := weekRow{Dates: l.Dates(first+unit.Date(7*(from-1)), first+unit.Date(7*to-1)), Lines: weeks[i].lines}
+		if one {
+			row.Weeks = l.Weeks(from, to)
+		} else {
+			for k := range row.Lines {
+				row.Lines[k].What += ", " + l.InWeeks(weeks[i].of[k].first, weeks[j-1].of[k].last)
+			}
+		}
+		out = append(out, row)
 		i = j
 	}
 	return out
 }
 
-// monday is the first day of a week of the course, whatever weekday that is.
-func monday(p *record.Plan, week int) unit.Date { return p.Start + unit.Date(7*(week-1)) }
+// began is the first day of the first course that some sessions are of, and whether it is that of all.
+func began(p *record.Plan, sessions []*record.Session) (first unit.Date, one bool) {
+	one = true
+	for i, s := range sessions {
+		start := p.Start
+		if c, ok := p.Course(s.Protocol); ok {
+			start = c.Start
+		}
+		if i == 0 {
+			first = start
+		}
+		one, first = one && start == first, min(first, start)
+	}
+	return first, one
+}
 
-// weekLines are the lines of one week, in the order in which its sessions first come.
-func weekLines(p *record.Plan, l *say.Language, sessions []*record.Session) (out []weekLine) {
+// weekFrom is the week in which a session lies, from a day on; 1 is the first.
+func weekFrom(first unit.Date, s *record.Session) int { return int(s.Start.Date()-first)/7 + 1 }
+
+// weekLines are the lines of one week, in the order in which its sessions first come, and the weeks of its course that each is of.
+func weekLines(p *record.Plan, l *say.Language, sessions []*record.Session) (out []weekLine, of []courseWeeks) {
 	type slot struct {
 		at   unit.Clock
 		days []time.Weekday
 	}
-	slots := map[weekLine][]slot{}
+	type key struct {
+		weekLine
+		protocol string
+	}
+	slots := map[key][]slot{}
+	var keys []key
 	for _, s := range sessions {
 		k := p.Kinds[s.Kind]
-		line := weekLine{What: k.Title, Long: l.Minutes(s.Seconds - around(p, s)), Set: setting(l, &k, s.Status)}
+		line := key{weekLine{What: k.Title, Long: l.Minutes(s.Seconds - around(p, s)), Set: setting(l, &k, s.Status)}, s.Protocol}
 		if _, ok := slots[line]; !ok {
-			out = append(out, line)
+			keys, of = append(keys, line), append(of, courseWeeks{s.Week, s.Week})
 		}
+		at := slices.Index(keys, line)
+		of[at].last = s.Week
 		i := slices.IndexFunc(slots[line], func(x slot) bool { return x.at == s.Start.Clock() })
 		if i < 0 {
 			slots[line] = append(slots[line], slot{at: s.Start.Clock()})
@@ -72,14 +112,16 @@ func weekLines(p *record.Plan, l *say.Language, sessions []*record.Session) (out
 		}
 		slots[line][i].days = append(slots[line][i].days, s.Start.Date().Weekday())
 	}
-	for i := range out {
+	for _, k := range keys {
 		var parts []string
-		for _, x := range slots[out[i]] {
+		for _, x := range slots[k] {
 			parts = append(parts, weekdays(l, x.days)+" "+x.at.String())
 		}
-		out[i].When = strings.Join(parts, "; ")
+		line := k.weekLine
+		line.When = strings.Join(parts, "; ")
+		out = append(out, line)
 	}
-	return out
+	return out, of
 }
 
 // around is what the gate before and the minutes after the work take of a session.
@@ -129,24 +171,24 @@ type also struct {
 
 // alsoList lists the sessions with the coach and the all-day entries that still stand, by their first day.
 func alsoList(p *record.Plan, l *say.Language, now unit.Local, sessions []*record.Session) []also {
-	type run struct {
+	type days struct {
 		what        record.OtherKind
 		about       string
 		first, last unit.Date
 	}
-	var runs []run
+	var runs []days
 	for _, o := range p.Others {
 		if o.Date < now.Date() || o.Status == record.Cancelled {
 			continue
 		}
-		i := slices.IndexFunc(runs, func(r run) bool { return r.what == o.What && r.about == o.About && r.last+1 == o.Date })
+		i := slices.IndexFunc(runs, func(r days) bool { return r.what == o.What && r.about == o.About && r.last+1 == o.Date })
 		if i < 0 {
-			runs = append(runs, run{o.What, o.About, o.Date, o.Date})
+			runs = append(runs, days{o.What, o.About, o.Date, o.Date})
 		} else {
 			runs[i].last = o.Date
 		}
 	}
-	slices.SortStableFunc(runs, func(a, b run) int { return int(a.first - b.first) })
+	slices.SortStableFunc(runs, func(a, b days) int { return int(a.first - b.first) })
 	var out []also
 	for _, s := range sessions {
 		if s.Supervised {

@@ -148,7 +148,11 @@ func (a *app) runCompile(args []string, fl compileFlags) error {
 		}
 	}
 	if finding.Rejected(j.Found) {
-		if m.Plan != nil {
+		switch {
+		case m.Plan != nil && m.Plan.Stopped != 0:
+			fmt.Fprintf(a.err, "sheet %d cannot be trusted, and the diary closes training: everything from now on is cancelled; phone the client today\n", in.Previous.Sheet)
+			return errRefused
+		case m.Plan != nil:
 			fmt.Fprintf(a.err, "the rest is refused, and goes on as it stood on sheet %d\n", in.Previous.Sheet)
 			return errRefused
 		}

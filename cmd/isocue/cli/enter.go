@@ -184,15 +184,15 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 	}
 	switch {
 	case effect.Due && make:
-		row, err := j.Remake(e, name)
-		if err == nil {
-			err = a.remade(row, client, pack)
-		}
-		if err != nil {
-			return err
+		row, failed := j.Remake(e, name)
+		if failed == nil {
+			failed = a.remade(row, client, pack)
 		}
 		if effect, err = j.Effect(e, name); err != nil { // as it is now
-			return err
+			return errors.Join(failed, err)
+		}
+		if failed != nil { // what must be done at once does not wait for a sheet
+			return errors.Join(failed, a.next(effect))
 		}
 	case effect.Due:
 		if err := a.tell("no sheet is made yet: add --compile, or run: %s", again); err != nil {
@@ -206,9 +206,16 @@ func (a *app) changes(name string, e *clinic.Entering, make bool) error {
 			return err
 		}
 	}
-	m := effect.Needs.Matters[0]
-	if next := effect.Needs.Act(m); next != "" && (m.Need.Rings() || m.Need == progress.HandOut && !effect.Due || make) {
-		return a.tell("next: %s", next)
+	if m := effect.Needs.Matters[0]; m.Need.Rings() || m.Need == progress.HandOut && !effect.Due || make {
+		return a.next(effect)
+	}
+	return nil
+}
+
+// next says what to do first.
+func (a *app) next(effect clinic.Effect) error {
+	if act := effect.Needs.Act(effect.Needs.Matters[0]); act != "" {
+		return a.tell("next: %s", act)
 	}
 	return nil
 }
@@ -232,6 +239,12 @@ func (a *app) remade(row plans.RosterRow, client, pack string) error {
 			return errors.New("the entry stands, and no new sheet was made")
 		}
 		return fmt.Errorf("the entry stands, and no new sheet was made: %s", cmp.Or(row.Reason, strings.Join(row.Rules, ", ")))
+	}
+	switch {
+	case row.Sheet == 0:
+		return a.tell("no sheet is made, for there is no course to make one of")
+	case row.Outcome == plans.RosterUnchanged, row.Outcome == plans.RosterStopped, row.Outcome == plans.RosterOver:
+		return a.tell("sheet %d stands as it was", row.Sheet)
 	}
 	return a.tell("sheet %d is written into %s", row.Sheet, pack)
 }

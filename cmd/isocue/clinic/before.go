@@ -16,9 +16,10 @@ import (
 
 // Before is the plan that a compile follows, and the bytes that it was read from.
 type Before struct {
-	Name  string
-	Plan  *record.Plan
-	bytes []byte
+	Name    string
+	Plan    *record.Plan
+	bytes   []byte
+	doubted bool // it is not as isocue wrote it
 }
 
 // ReadBefore reads the plan before.
@@ -31,7 +32,7 @@ func ReadBefore(name string) (*Before, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	return &Before{name, p, src}, nil
+	return &Before{Name: name, Plan: p, bytes: src}, nil
 }
 
 // Span reads one day, or a first and a last one with two dots between.

@@ -101,6 +101,10 @@ func (o Order) holdsAlone(eng *compiler.Compiler, m *Made) ([]finding.Finding, e
 		return nil, err
 	}
 	m.Engine = mine
+	if o.Before != nil && o.Before.doubted {
+		m.Result, _, err = heldDoubted(mine, in, o.Before.Name, o.Before.bytes)
+		return m.Findings, err
+	}
 	m.Result, err = mine.HoldEntered(in)
 	return m.Findings, err
 }

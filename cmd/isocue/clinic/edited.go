@@ -16,7 +16,7 @@ import (
 // Judge judges the plan that a compile follows: what somebody edited is not gone on with. What it finds stands in j.Found.
 func (b *Before) Judge(j *Judging) {
 	_, fs := j.Under.ReadPlan(b.Name, b.bytes, j.Now)
-	j.Found = append(j.Found, fs...)
+	j.Found, b.doubted = append(j.Found, fs...), finding.Rejected(fs)
 }
 
 // Halt is a plan that is to be stopped.
@@ -36,12 +36,12 @@ func ReadHalt(eng *compiler.Compiler, name string, now time.Time) (h Halt, err e
 	p, fs := eng.ReadPlan(name, src, now)
 	h.Doubts = fs
 	if p != nil && !finding.Rejected(fs) {
-		h.Before = &Before{name, p.Record, src}
+		h.Before = &Before{Name: name, Plan: p.Record, bytes: src}
 		return h, nil
 	}
 	if p == nil { // a plan without its protocols is stopped as it stands: nobody edited what an older isocue did not write
 		if old, err := load.ReadPlan(src); err == nil && len(old.Protocols) == 0 {
-			h.Before = &Before{name, old, src}
+			h.Before = &Before{Name: name, Plan: old, bytes: src}
 			return h, nil
 		}
 	}
@@ -50,7 +50,7 @@ func ReadHalt(eng *compiler.Compiler, name string, now time.Time) (h Halt, err e
 	if err != nil {
 		return h, fmt.Errorf("%s: %w", name, err)
 	}
-	h.Before, h.Bare, h.Lost = &Before{name, bare, src}, true, lost
+	h.Before, h.Bare, h.Lost = &Before{Name: name, Plan: bare, bytes: src}, true, lost
 	return h, nil
 }
 

@@ -40,6 +40,12 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 	of, _ := found.owners(append(holders, holder{file: name, id: r.id}))
 	var a compiler.Attending
 	out.Needs, a = j.look(r, of[name], filepath.Dir(filepath.FromSlash(e.Pack(name))))
+	if a.Runs && a.Plan == nil { // somebody may train by a plan that is not as isocue wrote it
+		if out.Due = j.callsBack(e, name); out.Due {
+			out.Says = "the plan cannot be trusted, so that every session is to be called back"
+		}
+		return out, nil
+	}
 	out.Says, out.Due = effect(e.Entry, a)
 	a.Felt = true
 	if f := j.Under.Follow(a.Following); f.Entered != nil {

@@ -78,13 +78,14 @@ func (r *Roster) heldBeside(row plans.RosterRow, id string, d *desk) (plans.Rost
 	if in.Previous, err = load.ReadPlan(src); err != nil || in.Previous.Client != id {
 		return row, nil
 	}
-	if _, doubts := r.under.ReadPlan(planFile, src, in.Now); finding.Rejected(doubts) {
-		return row, nil
-	}
+	_, doubts := r.under.ReadPlan(planFile, src, in.Now)
 	row.ID, row.Folder, row.Stays = id, id, in.Previous.Stopped == 0
 	beside := r.beside(row.File, id)
 	if _, err := withDiary(r.under, &in, diaryOf(row.File, id, beside), beside.copies, nil, func(*load.File) {}); err != nil {
 		return failed(row, err), nil
+	}
+	if finding.Rejected(doubts) {
+		return r.doubted(row, in, planFile, src, d)
 	}
 	return r.held(row, in, dir, d)
 }

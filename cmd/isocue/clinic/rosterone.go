@@ -59,7 +59,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 	old, gone := files.Fetch(planFile, load.MaxPlan)
 	if gone == nil {
 		if in.Previous, err = load.ReadPlan(old); err != nil {
-			return fail(fmt.Errorf("%s: %w", planFile, err))
+			return r.doubted(failed(row, fmt.Errorf("%s: %w", planFile, err)), in, planFile, old, d)
 		}
 	}
 	told, err := withDiary(r.under, &in, diaryOf(row.File, row.ID, beside), beside.copies, c.client, func(*load.File) {})
@@ -73,7 +73,7 @@ func (r *Roster) compile(c rosterClient, row plans.RosterRow, d *desk) (plans.Ro
 		row.Stays = in.Previous.Stopped == 0
 		if _, doubts = r.under.ReadPlan(planFile, old, in.Now); finding.Rejected(doubts) {
 			row.Stays, row.Reason = true, doubt(doubts[0])
-			return turnedAway(row, doubts), nil
+			return r.doubted(turnedAway(row, doubts), in, planFile, old, d)
 		}
 		if begins := announced(in.Diary); begins > in.Previous.Start && ended(in, in.Previous) {
 			in.Start = max(in.Start, begins)
