@@ -66,7 +66,7 @@ func (j *Judging) callsBack(e *Entering, name string) bool {
 		return false
 	}
 	in := compiler.Input{Now: j.Now}
-	if _, err := withDiary(j.Under, &in, e.Diary, nil, func(*load.File) {}); err != nil {
+	if _, err := withDiary(j.Under, &in, e.Diary, nil, nil, func(*load.File) {}); err != nil {
 		return false
 	}
 	res, _, err := heldDoubted(j.Under, in, plan, src)

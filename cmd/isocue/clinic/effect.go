@@ -42,7 +42,7 @@ func (j *Judging) Effect(e *Entering, name string) (out Effect, err error) {
 	out.Needs, a = j.look(r, of[name], filepath.Dir(filepath.FromSlash(e.Pack(name))))
 	if a.Runs && a.Plan == nil { // somebody may train by a plan that is not as isocue wrote it
 		if out.Due = j.callsBack(e, name); out.Due {
-			out.Says = "the plan cannot be trusted, so that every session is to be called back"
+			out.Says = []string{"the plan cannot be trusted, so that every session is to be called back"}
 		}
 		return out, nil
 	}
