@@ -62,6 +62,7 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 	if len(changes) == 0 {
 		same := *p
 		same.Now, same.Inputs, same.Told, same.Files = prev.Now, prev.Inputs, prev.Told, prev.Files
+		same.Kept, same.Entered = prev.Kept, prev.Entered // what a plan remembers is no change of it
 		if text(plainStamps(&same)) == text(plainStamps(prev)) {
 			sitting := p.Sitting
 			*p = *prev // nothing at all changed, so the same bytes

@@ -71,8 +71,8 @@ func TestASevereReadingCountsByItself(t *testing.T) {
 	}
 	for _, x := range []struct{ why, pressure string }{
 		{"a severe one that a calmer one repeats", "2027-01-02T21:00,184,104,66,,,,\n2027-01-02T21:05,174,98,66,,,,\n"},
-		{"a fast pulse that a calmer one repeats", "2027-01-02T21:00,130,80,124,,,,\n2027-01-02T21:05,130,80,110,,,,\n"},
-		{"readings under every line", "2027-01-02T21:00,179,109,120,,,,\n2027-01-02T21:01,118,70,66,,,,\n"},
+		{"a fast pulse that a calmer one repeats", "2027-01-02T21:00,130,80,124,,,,\n2027-01-02T21:05,130,80,70,,,,\n"},
+		{"readings under every line", "2027-01-02T21:00,179,109,100,,,,\n2027-01-02T21:01,118,70,66,,,,\n"},
 		{"standing, under every line", "2027-01-02T21:00,150,95,110,,standing,,\n"},
 		{"a pulse at the lowest line", "2027-01-02T21:00,130,80,40,,,,\n"},
 	} {

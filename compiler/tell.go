@@ -198,7 +198,8 @@ func (j *judging) windows() {
 		x.truth("enough", w.Enough)
 		x.truth("lowSymptoms", w.LowSymptoms)
 		x.whole("highDays", j.f.HighDays)
-		if j.openedPressure() {
+		// What was cleared is a pressure under the line of the clinic: a mean from there on is told whoever cleared it.
+		if base := j.c.Check.Base; w.Systolic.Less(base.Limit("pressure-systolic-clearance", "below").Num) && w.Diastolic.Less(base.Limit("pressure-diastolic-clearance", "below").Num) && j.openedPressure() {
 			x.truth("opened", true)
 		}
 		x.course(w, j.f.Plan)

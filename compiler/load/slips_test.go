@@ -14,7 +14,7 @@ func TestASlipIsOneFinding(t *testing.T) {
 		{"p.yaml", "limits: {grip-load-ceiling: {ceiling: \"0.4\"}}", "is \"0.4\", allowed: a number, did you mean 0.4 without quotes", "write 0.4 without quotes", "a number in quotes"},
 		{"d.diary.yaml", "- {date: 2027-01-02, by: A. Bell, hours: []}", "hours is an empty list, allowed: at least one entry", "add an entry, or take the field out", "a list is not told to be a list"},
 		{"d.diary.yaml", "- {date: 2027-01-02, by: A. Bell, hours: [{days: [], from: \"07:00\", to: \"08:00\"}]}", "days is an empty list", "add an entry", "the same, deeper"},
-		{"d.diary.yaml", "- {date: 2027-01-02, by: A. Bell, device: {cuff: {arm: left, size: small, validated: true, fitsCm: [22]}}}", "fitsCm is a list, allowed: another number of entries", "write a value", "one end of two"},
+		{"d.diary.yaml", "- {date: 2027-01-02, by: A. Bell, device: {cuff: {arm: left, size: small, validated: true, fitsCm: [22]}}}", "fitsCm is a list, allowed: another number of entries", "write another number of entries", "one end of two"},
 		{"d.diary.yaml", "- {date: 2027-01-02, by: A. Bell, device: {grip: {id: a, unit: kgf, step: \"0.5\"}}}", "allowed: over 0 to 50, did you mean 0.5 without quotes", "write 0.5 without quotes", "a span is of numbers"},
 		{"d.diary.yaml", "- {date: 2/1/2027, by: A. Bell, ill: fever}", "date is \"2/1/2027\", allowed: a date such as 2027-01-04", "write", "a date in another form"},
 	} {

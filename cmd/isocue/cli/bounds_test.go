@@ -83,11 +83,11 @@ func TestProgrammesAreBounded(t *testing.T) {
 		{"hours cut into slivers", "slivers.yaml", walks(1, 12, 59), "malformed: finding days and hours looks at more than 8000000 candidates, allowed: at most 8000000 [bounds]"},
 	} {
 		b.write("walks.cue", x.protocols)
-		b.run(x.why, 1, x.want, "compile", b.at("walks.cue"), "--client", b.at(x.client), "--start", "2027-01-04", "-o", b.at("a.ics"))
+		b.run(x.why, 1, x.want, "compile", "--why", b.at("walks.cue"), "--client", b.at(x.client), "--start", "2027-01-04", "-o", b.at("a.ics"))
 		b.none(x.why, "a.ics")
 	}
 	b.write("walks.cue", walks(10, 12, 104))
-	b.run("lint for a client", 1, "asks for 87360 sessions, allowed: at most 5000 [bounds]", "lint", b.at("client.yaml"), "--for", b.at("walks.cue"))
+	b.run("lint for a client", 1, "asks for 87360 sessions, allowed: at most 5000 [bounds]", "lint", "--why", b.at("client.yaml"), "--for", b.at("walks.cue"))
 	b.write("walks.cue", walks(1, 12, 59))
 	b.run("just below the bound of sessions", 0, "", "compile", b.at("walks.cue"), "--client", b.at("client.yaml"), "--start", "2027-01-04", "-o", b.at("a.ics"))
 }
@@ -145,9 +145,9 @@ func TestPlansAreBounded(t *testing.T) {
 		b.write("large.json", edit(x.change))
 		large := b.at("large.json")
 		for _, args := range [][]string{
-			{"compile", "handgrip-alternating", "--client", b.at("client.yaml"), "--previous", large, "-o", b.at("a.ics")},
+			{"compile", "--why", "handgrip-alternating", "--client", b.at("client.yaml"), "--previous", large, "-o", b.at("a.ics")},
 			{"publish", large, "--to", "https://calendar.example/cal/"},
-			{"lint", large},
+			{"lint", "--why", large},
 		} {
 			if said := b.run(x.why, 1, x.want, args...); !strings.Contains(said, "malformed") {
 				t.Errorf("%s: %v says %.200s", x.why, args, said)

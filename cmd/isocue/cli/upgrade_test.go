@@ -86,7 +86,7 @@ func TestUpgradeOfTheRuleBase(t *testing.T) {
 	run(nil, false, "compile", "protocols/harbour-grip.cue", "--client", client, "--start", "2027-01-11", "--pack", "packs/plover-12", "--record", "ledger.jsonl", "--by", "M. Osei")
 	run(nil, false, "lint", ".")
 
-	out, errw := run(next, true, "lint", ".")
+	out, errw := run(next, true, "lint", ".", "--why")
 	for _, want := range []string{
 		"client plover-12 trains until 2027-03-05 by a plan that is refused now, compiled under rule base v0.1: load is 0.30 of maximal grip, allowed: at most 0.25 [grip-load-ceiling] [recall]",
 		"caution: this file was accepted on 2027-01-10 by M. Osei under rule base v0.1, and is refused now under v0.2 [accepted-before]",

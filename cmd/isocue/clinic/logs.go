@@ -162,7 +162,8 @@ func shut(eng *compiler.Compiler, in *compiler.Input, log, sessions string, keep
 		if x.log != nil && x.log.NotRead() != "" {
 			say("%s: not read: column %s", x.name, x.log.NotRead())
 		}
-		if e, empty := emptyLog(x.log, x.name); empty {
+		// Before a course nobody has trained, so that a session log without a row is no wonder.
+		if e, empty := emptyLog(x.log, x.name); empty && !(x.log == f.Sessions && x.log.Rows == 0 && in.Previous == nil) {
 			out = append(out, e)
 		}
 	}

@@ -46,7 +46,7 @@ var ways = []way{
 		return []string{"compile", "--previous", f, "--stop", "2027-02-01", "--now", now, "-o", "a.ics"}
 	}, false, "a.ics"},
 	{"compile --closed", func(f string) []string {
-		return []string{"compile", "handgrip-alternating", "--client", demo(), "--start", "2027-01-04", "--closed", f, "--now", now, "-o", "a.ics"}
+		return []string{"compile", "--why", "handgrip-alternating", "--client", demo(), "--start", "2027-01-04", "--closed", f, "--now", now, "-o", "a.ics"}
 	}, false, "a.ics"},
 	{"compare", func(f string) []string { return []string{"compare", f, "handgrip-alternating"} }, false, ""},
 	{"protocols", func(f string) []string { return []string{"protocols", f} }, false, ""},

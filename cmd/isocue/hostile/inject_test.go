@@ -256,7 +256,7 @@ func TestTextsRefused(t *testing.T) {
 		dir := t.TempDir()
 		lint := func(file, path string, with ...string) {
 			n++
-			o := call{dir: dir, args: append([]string{"lint", file}, with...)}.run(t)
+			o := call{dir: dir, args: append([]string{"lint", "--why", file}, with...)}.run(t)
 			if bound := o.bounds(); bound != "" || o.code != 1 || !strings.Contains(o.out, path) || !strings.Contains(o.out, "malformed: ") {
 				t.Errorf("%s in %s: exit code %d, %s\n%s%s", bad, path, o.code, bound, o.out, o.err)
 			}
