@@ -83,7 +83,7 @@ func answers(t *testing.T) map[notesOf][4]int {
 func urgency(tells []progress.Tell) int {
 	most := len(soon) - 1
 	for _, x := range tells {
-		if strings.HasPrefix(x.Rule, "log-symptom") || strings.HasPrefix(x.Rule, "log-danger-sign") || x.Rule == "log-injury" {
+		if strings.HasPrefix(x.Rule, "log-symptom") || strings.HasPrefix(x.Rule, "log-danger-sign") || strings.HasPrefix(x.Rule, "log-matter") || x.Rule == "log-injury" {
 			most = min(most, slices.Index([]string{"now", "today", "this week"}, x.HowSoon))
 		}
 	}
