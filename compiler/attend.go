@@ -148,6 +148,11 @@ func (a *attending) alerts() {
 			if a.reached(t.At, "client", "emergency") {
 				m.Need, m.Act = progress.OnHold, "a clinician's clearance for "+check.GateLog+", of a later day, opens training again"
 			}
+		case t.Rule == "log-symptom-unknown":
+			m.Need, m.Act = progress.Unread, t.Do+": isocue enter RECORD read nothing --row MOMENT, or the symptom that they name"
+			if strings.HasSuffix(t.File, load.DiaryEnd) {
+				m.Act = t.Do + ": isocue enter RECORD read ENTRY nothing, or the symptom that they name"
+			}
 		case t.HowSoon == "today":
 			m.Need, m.Act = progress.Today, "ring the client, then the "+t.Who+"; "+t.Do
 			if t.Who == "coach" {
@@ -158,11 +163,6 @@ func (a *attending) alerts() {
 			}
 			if m.Need = progress.OnHold; len(t.Closed) > 0 && !a.reached(t.At, "client") {
 				m.Need, m.Act, m.Next = progress.NotTold, "ring the client", a.nextOf(t.Closed)
-			}
-		case t.Rule == "log-symptom-unknown":
-			m.Need, m.Act = progress.Unread, t.Do+": isocue enter RECORD read nothing --row MOMENT, or the symptom that they name"
-			if strings.HasSuffix(t.File, load.DiaryEnd) {
-				m.Act = t.Do + ": isocue enter RECORD read ENTRY nothing, or the symptom that they name"
 			}
 		case t.Rule == "log-measure-due":
 			m.Need = progress.TestDue
