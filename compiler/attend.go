@@ -149,6 +149,11 @@ func (a *attending) alerts() {
 			if a.reached(t.At, "client", "emergency") {
 				m.Need, m.Act = progress.OnHold, "a clinician's clearance for "+check.GateLog+", of a later day, opens training again"
 			}
+		case t.Rule == "log-symptom-unknown":
+			m.Need, m.Act = progress.Unread, t.Do+": isocue enter RECORD read nothing --row MOMENT, or the symptom that they name"
+			if strings.HasSuffix(t.File, load.DiaryEnd) {
+				m.Act = t.Do + ": isocue enter RECORD read ENTRY nothing, or the symptom that they name"
+			}
 		case t.HowSoon == "today":
 			m.Need, m.Act = progress.Today, "ring the client, then the "+t.Who+"; "+t.Do
 			if t.Who == "coach" {
@@ -164,11 +169,6 @@ func (a *attending) alerts() {
 				m.Act = "a clinician's clearance for " + check.GateLog + ", of a later day, opens training again"
 			default:
 				m.Act = "who has to know was reached; a harmless reading, or the symptom questions, later than that call opens training again: isocue enter RECORD asked no"
-			}
-		case t.Rule == "log-symptom-unknown":
-			m.Need, m.Act = progress.Unread, t.Do+": isocue enter RECORD read nothing --row MOMENT, or the symptom that they name"
-			if strings.HasSuffix(t.File, load.DiaryEnd) {
-				m.Act = t.Do + ": isocue enter RECORD read ENTRY nothing, or the symptom that they name"
 			}
 		case t.Rule == "log-measure-due":
 			m.Need = progress.TestDue

@@ -9,7 +9,8 @@ func TestEnglishAsPeopleWriteIt(t *testing.T) {
 	for id, texts := range map[string][]string{
 		"chest-pain": {"chest pains", "pains in chest", "crushing chest pain", "crushing chest", "angina", "angina attack", "burning in my chest", "heaviness in chest", "pressure on chest", "chest felt tight",
 			"a tight feeling in the chest", "my chest hurts", "chest was hurting", "chest discomfort", "aching chest", "Chest Pains, left side", "heart pain"},
-		"faint": {"black out", "blacked-out", "had a blackout", "almost fainted", "nearly passed out", "passing out", "felt faint", "collapse", "seizure", "convulsions", "had a fit", "lost consciousness"},
+		"faint":      {"black out", "blacked-out", "had a blackout", "passing out", "collapse", "seizure", "convulsions", "had a fit", "lost consciousness"},
+		"near-faint": {"almost fainted", "nearly passed out", "felt faint", "near fainting"},
 		"breathlessness": {"can't breathe", "can’t breathe", "cant breathe", "couldn't breathe", "could not breathe", "out of breath", "gasping", "difficulty breathing", "difficulty in breathing", "trouble with breathing",
 			"couldn't get my breath", "couldn't get enough air", "not enough air", "hard to breathe", "struggled breathing", "breathlessness"},
 		"weakness": {"arm went numb", "my arm is numb", "numb on the left side", "left side numb", "face numb", "numb lips", "leg gave way", "mouth drooping", "drooping face", "face drooped", "paralysed arm",

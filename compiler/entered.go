@@ -177,7 +177,7 @@ func lasting(effect string) bool { return effect == "blocks" || effect == "clear
 
 // lexicon reads the words of entries as those of logs are read.
 func (c *Compiler) lexicon() *phrase.Lexicon {
-	return phrase.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
+	return c.Check.Base.Lexicon()
 }
 
 // Dangerous says whether the words of an entry tell a danger sign.

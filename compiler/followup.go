@@ -62,7 +62,7 @@ func (c *Compiler) Follow(in Following) progress.Followed {
 // read makes facts of the logs, and of the record's readings.
 func (g *programme) read(in Following) *progress.Followed {
 	c, cl, base := g.c, in.Client.Record, g.c.Check.Base
-	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), PulseFloor: c.Check.PulseFloor(cl, g.on), Symptoms: base.Symptoms(), Words: base.LogWords(),
+	p := progress.Input{Client: cl, Plan: in.Plan, Figures: c.compared(), Sitting: base.Sitting, Gate: c.Check.Gate(cl, g.on), PulseFloor: c.Check.PulseFloor(cl, g.on), Lexicon: base.Lexicon,
 		Now: g.now, Open: g.history.Open, Weeks: cmp.Or(in.Weeks, base.Comparison.Weeks), Asked: in.Sessions != nil}
 	f := &progress.Followed{Client: cl.ID, Now: in.Now.UTC().Format(time.RFC3339), At: p.Now, Zone: cl.Zone, Rules: base.Version, Plan: in.Plan, Weeks: p.Weeks,
 		Gate: p.Gate, PulseFloor: p.PulseFloor, Figures: p.Figures, Contacts: cl.Contacts, Taking: c.Check.TellsPrescriber(cl), Cautions: base.Cautions, Lines: c.lines(p.Gate)}

@@ -120,7 +120,7 @@ func TestMedicinesInMidCourse(t *testing.T) {
 		{"log-pulse-106", append(slices.Clone(strain), record.Inspiratory), "coach today log-pulse-fast", "nobody strains on such a day"},
 		{"log-97-on-tablets", append(slices.Clone(strain), record.Inspiratory), "coach today log-low", "no effort on such a day"},
 		{"log-97-then-118", nil, "prescriber this week log-low-medicine", "the next day is judged by its own reading"},
-		{"palpitations-in-log", append(slices.Clone(strain), record.Inspiratory, record.Walking), "coach today log-palpitations", "a rhythm that nobody has looked at"},
+		{"palpitations-in-log", append(slices.Clone(strain), record.Inspiratory, record.Walking), "coach today log-symptom-coach", "a rhythm that nobody has looked at"},
 	} {
 		t.Run(x.id, func(t *testing.T) {
 			closed, told := inCourse(t, c, x.id)

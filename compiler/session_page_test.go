@@ -11,7 +11,6 @@ import (
 
 	"isocue.example/compiler/handout"
 	"isocue.example/compiler/load"
-	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -108,7 +107,7 @@ func TestSessionPageLogIsRead(t *testing.T) {
 	if s := log.Sessions[1]; s.Outcome != record.Completed || !strings.Contains(s.Symptoms, `sore, "thumb"`) {
 		t.Errorf("the second session is read as %+v", s)
 	}
-	words := phrase.NewLexicon(c.Check.Base.Symptoms(), c.Check.Base.LogWords())
+	words := c.Check.Base.Lexicon()
 	// what the page writes of its own accord, before a client says which sign it was
 	js, err := os.ReadFile("handout/page/session-gate.js")
 	if err != nil {

@@ -68,8 +68,13 @@ func (g *programme) judgeLog(in Following, f *progress.Followed) []progress.Tell
 		x.grave = e.Grave
 		x.truth("grave", e.Grave)
 		x.truth("injury", e.Injury)
-		x.truth("mild", e.What != "" && !e.Grave && !e.Injury)
+		x.truth("forPrescriber", e.Today == "prescriber")
+		x.truth("forCoach", e.Today == "coach" && !e.Matter)
+		x.truth("matterToday", e.Today == "coach" && e.Matter)
+		x.truth("matter", e.Today == "" && e.Matter)
+		x.truth("mild", e.What != "" && !e.Grave && !e.Injury && !e.Matter && e.Today == "")
 		x.truth("known", e.What != "")
+		x.closes = j.closedBy(e)
 		x.truth("inSession", e.Session != nil)
 		j.judge(x)
 	}
@@ -88,8 +93,10 @@ type facts struct {
 	on    unit.Date
 	when  unit.Local // 0 where only the day is known
 	grave bool
-	file  string
-	line  int
+	// What it closes; nil for everything.
+	closes []record.Modality
+	file   string
+	line   int
 }
 
 func about(kind string) facts {
@@ -124,6 +131,30 @@ func (x facts) at(l, now unit.Local, file string, line int) facts {
 	return x
 }
 
+// closedBy is what an event closes where it is told today: what its symptom names, or what unknown words close, and what it arose in.
+func (j *judging) closedBy(e progress.Event) []record.Modality {
+	closes := e.Closes
+	if e.What == "" {
+		closes = j.c.Check.Base.LogWords().Unknown
+	}
+	if closes == nil || e.Session == nil {
+		return closes
+	}
+	return append(slices.Clone(closes), j.trainedIn(e.Session.UID)...)
+}
+
+// trainedIn is the modality of a planned session, none where the plan has no such session.
+func (j *judging) trainedIn(uid string) []record.Modality {
+	if j.log.Plan == nil {
+		return nil
+	}
+	i := slices.IndexFunc(j.log.Plan.Sessions, func(s record.Session) bool { return s.UID == uid })
+	if i < 0 {
+		return nil
+	}
+	return []record.Modality{j.log.Plan.Kinds[j.log.Plan.Sessions[i].Kind].Modality}
+}
+
 // judge runs the rules on one thing, and says whether one was silenced because a clinician has spoken since.
 func (j *judging) judge(x facts) (spoken bool) {
 	if x.on == 0 {
@@ -136,12 +167,17 @@ func (j *judging) judge(x facts) (spoken bool) {
 			t.Closes, t.HowSoon = false, "this week"
 		}
 		if t.Day = r.Tell.DayAlone; t.Closes {
+			concerned := 0
 			for _, p := range j.on.Protocols {
-				if r.Tell.Shuts(p.Modality) && !j.c.Check.OpenedSince(j.log.Client.Record, p.Modality, x.on, j.on.Today) {
+				if x.closes != nil && !slices.Contains(x.closes, p.Modality) || !r.Tell.Shuts(p.Modality) {
+					continue
+				}
+				concerned++
+				if !j.c.Check.OpenedSince(j.log.Client.Record, p.Modality, x.on, j.on.Today) {
 					t.Closed = append(t.Closed, p.Modality)
 				}
 			}
-			if len(t.Closed) == 0 {
+			if len(t.Closed) == 0 && concerned > 0 {
 				spoken = true
 				continue
 			}

@@ -34,7 +34,7 @@ var stories = []story{
 		tell: []string{"now emergency log-danger-sign", "today prescriber log-gate-systolic", "this week prescriber log-high-days", "this week prescriber log-mean-high-diastolic",
 			"this week prescriber log-mean-high-systolic", "this week prescriber log-rise", "this week coach log-symptom"}},
 	{name: "a low week", log: "low", code: cli.ExitRefused, verdict: "clear change", reason: "with dizziness or a faint while pressure medicine is taken",
-		tell: []string{"today prescriber log-fall-medicine-dizzy", "today prescriber log-mean-low", "this week prescriber log-low-medicine", "this week coach log-low", "this week coach log-symptom"}},
+		tell: []string{"today prescriber log-fall-medicine-dizzy", "today prescriber log-mean-low", "today coach log-symptom-coach", "this week prescriber log-low-medicine", "this week coach log-low"}},
 }
 
 const followedNow = "2027-03-29T08:00:00Z"

@@ -17,7 +17,7 @@ import (
 func dataText(t testing.TB) string {
 	t.Helper()
 	var all string
-	for _, name := range []string{"sitting.cue", "course.cue", "gaps.cue", "comparison.cue", "symptoms.cue", "medicines.cue", "medicinepairs.cue", "norms.cue", "classes.cue", "effects.cue", "envelope.cue"} {
+	for _, name := range []string{"sitting.cue", "course.cue", "gaps.cue", "comparison.cue", "symptoms.cue", "symptomsother.cue", "medicines.cue", "medicinepairs.cue", "norms.cue", "classes.cue", "effects.cue", "envelope.cue"} {
 		b, err := fs.ReadFile(schema.FS, "base/"+name)
 		if err != nil {
 			t.Fatal(err)

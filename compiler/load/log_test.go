@@ -283,3 +283,15 @@ func FuzzPressureLog(f *testing.F) {
 		}
 	})
 }
+
+// The name of a session is no word: letters of it that read like one tell of nothing.
+func TestTheNameOfASessionIsNoWord(t *testing.T) {
+	src := "at,uid,outcome\n2027-01-05T07:00,0f0c4c27-afaf-5eee-8bad-dead00facade,completed\n"
+	l, err := load.SessionLog("s.csv", []byte(src), span(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(l.Sessions) != 1 || l.Sessions[0].Note != "" || l.Sessions[0].Symptoms != "" {
+		t.Errorf("%+v", l.Sessions)
+	}
+}

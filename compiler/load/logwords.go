@@ -1,6 +1,7 @@
 package load
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -14,6 +15,9 @@ import (
 var usualCells = strings.Fields(`sitting seated sit sitzend standing stand upright stehend lying supine liegend left right links rechts home clinic zuhause daheim praxis klinik
 	completed stopped not-started morning evening noon night morgens mittags abends medium large small`)
 
+// identity is the name of a session as the plan writes it, of which some letters read like words.
+var identity = regexp.MustCompile(`^[0-9A-Fa-f]{8}(-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}$`)
+
 // aside is what a row says outside its note and its symptoms. A column that nobody knows may be a symptom itself: its heading
 // counts where the cell says that it is there.
 func (r *logReader) aside(row tableRow) string {
@@ -21,7 +25,7 @@ func (r *logReader) aside(row tableRow) string {
 	for i, s := range row.cells {
 		s = strings.TrimSpace(s)
 		switch {
-		case s == "" || r.under(i, "note", "symptoms", "client") || slices.Contains(usualCells, strings.ToLower(s)):
+		case s == "" || r.under(i, "note", "symptoms", "client") || slices.Contains(usualCells, strings.ToLower(s)) || identity.MatchString(s):
 		case i < len(r.beside) && r.beside[i] == "" && letters(r.t.headings[i]) > 2 && there(s):
 			out = append(out, r.t.headings[i]+". "+s)
 		case letters(s) > 2:

@@ -23,6 +23,14 @@ type Lexicon struct {
 	well     one
 	ill      one
 	small    one
+	everyday one
+	others   one
+	links    one
+	past     []entry
+	idioms   []named
+	idiomsAt *starts
+	known    *starts // every word that means something here
+	stems    stems   // of symptoms, for words with a slip
 }
 
 type named struct {
@@ -40,13 +48,21 @@ type match struct {
 // NewLexicon reads the words of symptoms, their ids among them, and those that are no symptoms.
 func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
 	l := &Lexicon{symptoms: symptoms, near: anyOf(words.Near), over: anyOf(words.Over), or: anyOf(words.Or), turns: anyOf(words.Turns), well: anyOf(words.Well),
-		ill: anyOf(words.Ill), small: anyOf(words.Small), until: anyOf(words.Until), away: anyOf(words.Away), yes: anyOf(words.Yes), none: anyOf(words.None)}
+		ill: anyOf(words.Ill), small: anyOf(words.Small), until: anyOf(words.Until), away: anyOf(words.Away), yes: anyOf(words.Yes), none: anyOf(words.None),
+		everyday: anyOf(words.Everyday), others: anyOf(words.Others), links: anyOf(words.Links)}
 	for _, s := range words.Returns {
 		l.returns = append(l.returns, parse(s))
 	}
 	for _, s := range words.Negations {
 		l.negative = append(l.negative, parse(s))
 	}
+	for _, s := range words.Past {
+		l.past = append(l.past, parse(s))
+	}
+	for i, s := range words.Idioms {
+		l.idioms = append(l.idioms, named{parse(s), i})
+	}
+	l.idiomsAt = newStarts(l.idioms)
 	for i, s := range symptoms {
 		for _, w := range append([]string{s.ID}, s.Words...) {
 			l.entries = append(l.entries, named{inOrder(w), i})
@@ -56,6 +72,7 @@ func NewLexicon(symptoms []record.Symptom, words record.LogWords) *Lexicon {
 		}
 	}
 	l.starts = newStarts(l.entries)
+	l.readKnown()
 	return l
 }
 
@@ -79,8 +96,10 @@ func (l *Lexicon) recognise(text string) (found []record.Symptom, unknown bool) 
 			}
 		}
 	}
-	all := l.matches(ws)
-	r := reading{l: l, ws: ws, negation: l.negations(ws, all), named: make([]bool, len(ws)), spent: make([]bool, len(ws))}
+	l.mend(ws)
+	idle := l.idle(ws)
+	all := l.matches(ws, idle)
+	r := reading{l: l, ws: ws, negation: l.negations(ws, all), idle: idle, named: make([]bool, len(ws)), spent: make([]bool, len(ws))}
 	for _, m := range all {
 		for _, i := range m.places {
 			r.named[i] = true
@@ -88,7 +107,7 @@ func (l *Lexicon) recognise(text string) (found []record.Symptom, unknown bool) 
 	}
 	hit := make([]bool, len(l.symptoms))
 	for i := range all {
-		all[i].denied = (r.denies(all[i].places[0]) || all[i].denied) && !r.takenBack(all[i])
+		all[i].denied = (r.denies(all[i].places[0]) || all[i].denied) && !r.takenBack(all[i]) || r.elsewhere(all[i])
 	}
 	covering := make([][]int, len(ws)) // matches by a word of theirs
 	for n, m := range all {
@@ -112,37 +131,6 @@ func (l *Lexicon) recognise(text string) (found []record.Symptom, unknown bool) 
 // covers says that a match says more than another of fewer words: a severe headache is no headache beside.
 func (l *Lexicon) covers(a, b match) bool {
 	return slices.Contains(l.symptoms[a.of].Milder, l.symptoms[b.of].ID) && !slices.ContainsFunc(b.places, func(i int) bool { return !slices.Contains(a.places, i) })
-}
-
-// matches are all places at which a symptom is named. A later part is denied by what stands right before it.
-func (l *Lexicon) matches(ws []word) (out []match) {
-	places, begins := make([][]int, len(l.entries)), map[string][]int{} // of each entry, where it may begin; by a word, what it begins
-	for i, w := range ws {
-		of, known := begins[w.s]
-		if !known {
-			of = l.starts.of(w.s)
-			begins[w.s] = of
-		}
-		for _, n := range of {
-			places[n] = append(places[n], i)
-		}
-	}
-	for n, e := range l.entries {
-		for _, i := range places[n] {
-			parts := e.find(ws, i)
-			if parts == nil {
-				continue
-			}
-			m := match{of: e.of}
-			for n, p := range parts {
-				m.places = append(m.places, p...)
-				m.denied = m.denied || n > 0 && l.near.fits(ws[p[0]-1].s)
-			}
-			slices.Sort(m.places)
-			out = append(out, m)
-		}
-	}
-	return out
 }
 
 // negations are the words that take something back. One that is part of a symptom's own words takes back nothing else: no air.
@@ -175,11 +163,12 @@ func before(ws []word, i int, p part) bool {
 	return false
 }
 
-// reading is one text while it is read: which words are a negation, which name a symptom, and which negation has denied something.
+// reading is one text while it is read: which words are a negation, which an idiom, which name a symptom, and which negation has denied
+// something.
 type reading struct {
-	l                      *Lexicon
-	ws                     []word
-	negation, named, spent []bool
+	l                            *Lexicon
+	ws                           []word
+	negation, idle, named, spent []bool
 }
 
 // denies says whether a negation reaches a place: over words that say nothing, and over another symptom only from an or. Two
@@ -206,41 +195,4 @@ func (r *reading) denies(i int) bool {
 		}
 	}
 	return false
-}
-
-// unknown says whether words are left that a person has to read: those that nobody knows, those that tell of something without
-// saying what, and not well.
-func (r *reading) unknown() bool {
-	well := make([]bool, len(r.ws)+1) // by the first word of a clause
-	start := 0
-	for i, w := range r.ws {
-		switch {
-		case r.named[i]:
-		case r.l.ill.fits(w.s):
-			if !r.denies(i) {
-				return true
-			}
-		case r.l.well.fits(w.s):
-			well[start] = true
-		case !r.negation[i] && !r.l.negates(w.s) && !r.l.over.fits(w.s) && !r.l.or.fits(w.s) && !r.l.turns.fits(w.s) && !r.l.small.fits(w.s):
-			return true
-		}
-		if w.ends == stop {
-			start = i + 1
-		}
-	}
-	start = 0
-	for i, w := range r.ws {
-		if well[start] && r.negation[i] && !r.spent[i] {
-			return true
-		}
-		if w.ends == stop {
-			start = i + 1
-		}
-	}
-	return false
-}
-
-func (l *Lexicon) negates(s string) bool {
-	return slices.ContainsFunc(l.negative, func(e entry) bool { return len(e) == 1 && e[0][0].fits(s) })
 }

@@ -17,7 +17,7 @@ func TestRecognise(t *testing.T) {
 		"no dizziness": "", "not dizzy or light-headed": "", "no chest pain, dizzy": "dizzy", "no symptoms": "", "none": "", "": "",
 		"never had a headache; severe headache today": "severe-headache", "severe headache": "severe-headache", "headache": "headache",
 		"no headache but dizzy": "dizzy", "light headed": "dizzy", "my chest. Pain in leg": "? ", "dizzy, schwindelig": "dizzy",
-		"TIGHT CHEST!": "chest-pain", "headaches": "? ", "眩暈": "? ", "fine, all ok": "",
+		"TIGHT CHEST!": "chest-pain", "headaches": "headache", "眩暈": "? ", "fine, all ok": "",
 		"could not sleep for chest pain": "chest-pain ?", "no change in chest pain": "chest-pain ?", "not well": "?", "not so fine today": "?", "felt symptoms": "?",
 		"no pain, all fine": "", "no, not dizzy": "", "no dizziness and headache": "headache ?", "no severe headache": "headache",
 		"Schwindel": "dizzy", "SCHWINDLIG!": "dizzy", "mir ist so schwindelig": "dizzy", "Drehschwindel": "dizzy",

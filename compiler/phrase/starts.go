@@ -16,11 +16,12 @@ type start struct {
 }
 
 func newStarts(entries []named) *starts {
-	s := &starts{whole: map[string][]int{}}
+	s, at := &starts{whole: map[string][]int{}}, map[form]int{}
 	add := func(to []start, f form, of int) []start {
-		i := slices.IndexFunc(to, func(x start) bool { return x.form == f })
-		if i < 0 {
+		i, ok := at[f]
+		if !ok {
 			i, to = len(to), append(to, start{form: f})
+			at[f] = i
 		}
 		to[i].entries = append(to[i].entries, of)
 		return to
@@ -57,4 +58,29 @@ func (s *starts) of(w string) []int {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// begins says whether a word can begin any entry.
+func (s *starts) begins(w string) bool {
+	if len(s.whole[w]) > 0 {
+		return true
+	}
+	fits := func(x start) bool { return x.fits(w) }
+	return w != "" && (slices.ContainsFunc(s.opening[w[0]], fits) || slices.ContainsFunc(s.inside, fits))
+}
+
+// places are by entry, of which there are n, the words of a text at which it may begin.
+func (s *starts) places(ws []word, n int) [][]int {
+	out, begins := make([][]int, n), map[string][]int{}
+	for i, w := range ws {
+		of, known := begins[w.s]
+		if !known {
+			of = s.of(w.s)
+			begins[w.s] = of
+		}
+		for _, e := range of {
+			out[e] = append(out[e], i)
+		}
+	}
+	return out
 }

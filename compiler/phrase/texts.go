@@ -1,6 +1,7 @@
 package phrase
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -15,8 +16,8 @@ type Texts struct {
 	signs     *Lexicon
 	entries   []saying
 	starts    *starts
-	known     *starts         // every word of an entry
-	stems     map[byte][]form // long forms by their first letter, for words with a slip
+	known     *starts // every word of an entry
+	stems     stems   // long forms, for words with a slip
 	negative  one
 	after     one
 	carries   one
@@ -56,7 +57,7 @@ func NewTexts(words record.TextWords, signs *Lexicon) *Texts {
 	for name, forms := range words.Classes {
 		classes[name] = append(classes[name], anyOf(forms)...)
 	}
-	t := &Texts{signs: signs, stems: map[byte][]form{},
+	t := &Texts{signs: signs,
 		negative: anyOf(words.Negations), after: anyOf(words.After), carries: anyOf(words.Carries), or: anyOf(words.Or), whys: anyOf(words.Whys)}
 	var begins []named
 	for i, x := range words.Says {
@@ -110,23 +111,16 @@ func expand(o one, classes map[string]one) (out one) {
 	return out
 }
 
-// slipLetters is from how many letters on a word with one slip is taken for the word that was meant.
-const slipLetters = 7
-
 // readStems takes from all entries which words are known, and which forms are long enough to be known in spite of a slip.
 func (t *Texts) readStems(all []saying) {
 	var known []named
-	seen := map[form]bool{}
 	for _, e := range all {
 		for _, s := range e.steps {
 			for _, p := range s.entry {
 				for _, o := range p {
 					known = append(known, named{entry{part{o}}, 0})
 					for _, f := range o {
-						if len(f.s) >= slipLetters && !f.before && !seen[f] {
-							seen[f] = true
-							t.stems[f.s[0]] = append(t.stems[f.s[0]], f)
-						}
+						t.stems.add(f, slipLetters)
 					}
 				}
 			}
@@ -137,17 +131,10 @@ func (t *Texts) readStems(all []saying) {
 
 // meant is the form that a word with one slip stands for, the word itself where it is known or none is near.
 func (t *Texts) meant(w string) string {
-	if len(w) < slipLetters-1 || len(t.known.of(w)) > 0 {
+	if len(w) < slipLetters-1 || t.known.begins(w) {
 		return w
 	}
-	for _, f := range t.stems[w[0]] {
-		for _, n := range []int{len(f.s), len(f.s) - 1, len(f.s) + 1} {
-			if n <= len(w) && (f.more || n == len(w)) && near.Distance(w[:n], f.s) == 1 {
-				return f.s
-			}
-		}
-	}
-	return w
+	return cmp.Or(t.stems.meant(w), w)
 }
 
 // words takes a text apart, figures too, and says of each word what else it counts as.
@@ -164,7 +151,10 @@ func (t *Texts) words(text string) []word {
 			w.s = t.meant(w.s)
 		}
 	}
-	for _, m := range t.signs.matches(ws) {
+	for _, m := range t.signs.matches(ws, t.signs.idle(ws)) {
+		if s := t.signs.symptoms[m.of]; s.Matter {
+			continue // a text for everybody speaks of what people do, which is no sign
+		}
 		for _, i := range m.places {
 			ws[i].also = sign
 		}

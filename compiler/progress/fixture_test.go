@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"isocue.example/compiler/internal/testkit"
+	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -19,7 +20,7 @@ var gate = record.Gate{Systolic: unit.Int(180), Diastolic: unit.Int(110), Effort
 
 // input is a client without anything.
 func input(t testing.TB, now string) Input {
-	return Input{Client: &record.Client{ID: "x", Zone: "UTC"}, Figures: figures, Gate: gate, Symptoms: testkit.Symptoms, Words: testkit.LogWords, Weeks: 1, Now: testkit.Local(t, now),
+	return Input{Client: &record.Client{ID: "x", Zone: "UTC"}, Figures: figures, Gate: gate, Lexicon: func() *phrase.Lexicon { return phrase.NewLexicon(testkit.Symptoms, testkit.LogWords) }, Weeks: 1, Now: testkit.Local(t, now),
 		Open:    func(record.Modality, unit.Date) bool { return true },
 		Sitting: record.Sitting{SameSitting: 30, WindowDays: 7, ReadingWaitMinutes: 30, HighDays: 3}}
 }

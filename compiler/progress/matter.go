@@ -28,8 +28,8 @@ const (
 // Needs lists all, the most urgent first.
 var Needs = []Need{Emergency, Today, NotTold, Refused, Unread, TestDue, HandOut, ThisWeek, Silent, OnHold, Over, Nothing}
 
-// Rings says whether somebody must be rung today for it.
-func (n Need) Rings() bool { return n == Emergency || n == Today || n == NotTold }
+// Rings says whether somebody must be rung today for it: about words that nobody knows too, which close training until somebody asked.
+func (n Need) Rings() bool { return n == Emergency || n == Today || n == NotTold || n == Unread }
 
 // Matter is one thing that a client needs, and where it was found.
 type Matter struct {

@@ -11,6 +11,7 @@
 package progress
 
 import (
+	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -41,12 +42,11 @@ type Input struct {
 	Changed    []unit.Date // further days on which a medicine changed: the client has the newest of each alone
 	Figures    record.Comparison
 	Sitting    record.Sitting
-	Gate       record.Gate // the lines of this client's gate, of which the low one and the pair for effort tell a gate that stayed shut
-	PulseFloor unit.Dec    // beats a minute under which a clinician must have opened training; 0 where one has
-	Symptoms   []record.Symptom
-	Words      record.LogWords
-	Now        unit.Local // on the client's wall clock
-	Weeks      int        // in each window, 1 and up
+	Gate       record.Gate            // the lines of this client's gate, of which the low one and the pair for effort tell a gate that stayed shut
+	PulseFloor unit.Dec               // beats a minute under which a clinician must have opened training; 0 where one has
+	Lexicon    func() *phrase.Lexicon // most logs have no words
+	Now        unit.Local             // on the client's wall clock
+	Weeks      int                    // in each window, 1 and up
 	// Open says whether a modality may be trained on a day, by the client's history: what is closed nobody owes.
 	Open func(record.Modality, unit.Date) bool
 }

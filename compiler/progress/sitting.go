@@ -110,7 +110,7 @@ func stood(x record.LogReading, all []Sitting, es []Event, span unit.Local) Stan
 // around says whether a symptom, and one of low pressure, stands between two moments.
 func around(es []Event, from, to unit.Local) (any, low bool) {
 	for _, e := range es {
-		if from <= e.At && e.At < to {
+		if from <= e.At && e.At < to && !e.Matter {
 			any, low = true, low || e.Low
 		}
 	}

@@ -4,9 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"sync"
 
-	"isocue.example/compiler/phrase"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -16,6 +14,9 @@ type Event struct {
 	At                           unit.Local
 	What                         string // its id, with spaces; "" where the words are not known
 	Grave, Low, Incident, Injury bool
+	Matter                       bool               // it is no symptom
+	Today                        string             // who hears of it today, "" where that is another's business
+	Closes                       []record.Modality  // what it closes then; nil for everything
 	Session                      *record.SessionRow // the session that it came in or after; nil without one
 	File                         string
 	Line                         int
@@ -24,16 +25,15 @@ type Event struct {
 // events reads the notes and symptoms of both logs, by time. In a note only known words count; in a symptoms column every word
 // does, and whatever is no denial.
 func events(in Input) (out []Event) {
-	lexicon := sync.OnceValue(func() *phrase.Lexicon { return phrase.NewLexicon(in.Symptoms, in.Words) }) // most logs have no words
 	add := func(at unit.Local, text string, column bool, s *record.SessionRow, file string, line int) {
 		if text == "" {
 			return
 		}
-		found, unknown := lexicon().Recognise(text)
+		found, unknown := in.Lexicon().Recognise(text)
 		for _, x := range found {
-			out = append(out, Event{At: at, What: strings.ReplaceAll(x.ID, "-", " "), Grave: x.Grave, Low: x.Low, Incident: x.Incident, Injury: x.Injury, Session: s, File: file, Line: line})
+			out = append(out, Event{At: at, What: strings.ReplaceAll(x.ID, "-", " "), Grave: x.Grave, Low: x.Low, Incident: x.Incident, Injury: x.Injury, Matter: x.Matter, Today: x.Today, Closes: x.Closes, Session: s, File: file, Line: line})
 		}
-		if column && (unknown || len(found) == 0 && lexicon().Affirms(text)) {
+		if column && (unknown || len(found) == 0 && in.Lexicon().Affirms(text)) {
 			out = append(out, Event{At: at, Session: s, File: file, Line: line})
 		}
 	}

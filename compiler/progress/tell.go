@@ -31,7 +31,7 @@ var (
 	Soons = []string{"now", "today", "this week", "next visit"}
 )
 
-// SortTells puts the most urgent first, and keeps one of a rule: the newest, with how often it was found.
+// SortTells puts the most urgent first, and keeps one of a rule: the newest, with how often it was found and all that it closes.
 func SortTells(ts []Tell) (out []Tell) {
 	at := map[string]int{}
 	for _, t := range ts {
@@ -43,14 +43,27 @@ func SortTells(ts []Tell) (out []Tell) {
 			out = append(out, t)
 		case t.On >= out[i].On:
 			t.Times += out[i].Times
+			t.Closed = both(t.Closed, out[i].Closed)
 			out[i] = t
 		default:
 			out[i].Times += t.Times
+			out[i].Closed = both(out[i].Closed, t.Closed)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Tell) int {
 		return cmp.Or(cmp.Compare(Urgency(a), Urgency(b)), cmp.Compare(b.On, a.On), cmp.Compare(a.Rule, b.Rule))
 	})
+	return out
+}
+
+// both are the modalities of two lists, each once.
+func both(a, b []record.Modality) []record.Modality {
+	out := slices.Clone(a)
+	for _, m := range b {
+		if !slices.Contains(out, m) {
+			out = append(out, m)
+		}
+	}
 	return out
 }
 

@@ -143,15 +143,23 @@ type Symptom struct {
 	Milder          []string // ids of symptoms that its words do not name beside it
 	// Grave is a danger sign, Low a sign of low pressure; Incident is shown to the lead coach where it comes with a session.
 	Grave, Low, Incident, Injury bool
-	// Unnamed is what somebody tells without saying which it was; no list offers it.
-	Unnamed bool
+	// Unnamed is what somebody tells in words alone; no list offers it. Matter is something to hear of that is no symptom.
+	Unnamed, Matter bool
+	// Today is who hears of it today, "coach" or "prescriber"; "" where it waits until this week, or is graver. Closes is what it closes
+	// then; nil for everything.
+	Today  string
+	Closes []Modality
 }
 
 // LogWords are words of a log that are no symptoms, in the same notation: what takes back, over what it reaches, what begins a
 // clause, what says that all is well or that something is not, what says nothing, what takes a denial back, and what denies alone.
+// Idioms hold words that mean no symptom, Everyday is what people write of their day. Others are somebody else, or a story, up to whose
+// symptoms Links lead; what is Past is over.
 type LogWords struct {
 	Negations, Near, Over, Or, Turns, Well, Ill, Small []string
 	Returns, Until, Away, Yes, None                    []string
+	Idioms, Everyday, Others, Links, Past              []string
+	Unknown                                            []Modality // what words that nobody knows close, beside what they arose in
 }
 
 // TextWords are words of titles and notes, in the same notation with what schema/base/texts.cue tells of: classes of words by name, what

@@ -3,6 +3,7 @@ package rule
 import (
 	"fmt"
 	"io/fs"
+	"slices"
 	"sync"
 
 	"isocue.example/compiler/finding"
@@ -18,7 +19,9 @@ type deferred struct {
 	sources func() map[string]Source
 	samples func() map[string]Sample
 	asked   func() asked
-	signs   func() signs
+	signs   func() []record.Symptom
+	words   func() record.LogWords
+	lexicon func() *phrase.Lexicon
 	texts   func() *phrase.Texts
 }
 
@@ -26,12 +29,6 @@ type deferred struct {
 type asked struct {
 	questions, stops []Question
 	set              int
-}
-
-// signs is what a log may tell of, and the words around it.
-type signs struct {
-	symptoms []record.Symptom
-	words    record.LogWords
 }
 
 // Sample is a made-up set of facts that rule examples are laid over.
@@ -42,7 +39,11 @@ type Sample struct {
 
 func readDeferred(fsys fs.FS) deferred {
 	d := deferred{sources: once(fsys, "sources.cue", readSources), samples: once(fsys, "samples.cue", readSamples),
-		asked: once(fsys, "questions.cue", readQuestions), signs: once(fsys, "symptoms.cue", readSymptoms)}
+		asked: once(fsys, "questions.cue", readQuestions), words: once(fsys, "logwords.cue", readLogWords)}
+	// Signs are read before the others, for they are shown in this order.
+	signs, others := once(fsys, "symptoms.cue", readSymptoms), once(fsys, "symptomsother.cue", readSymptoms)
+	d.signs = sync.OnceValue(func() []record.Symptom { return slices.Concat(signs(), others()) })
+	d.lexicon = sync.OnceValue(func() *phrase.Lexicon { return phrase.NewLexicon(d.signs(), d.words()) })
 	generics := once(fsys, "medicines.cue", readGenerics)
 	var says []func() []record.TextSays
 	for _, name := range []string{"textsmedicine.cue", "textspromise.cue", "textseffort.cue", "textsdanger.cue"} {
@@ -54,7 +55,7 @@ func readDeferred(fsys fs.FS) deferred {
 			w.Says = append(w.Says, read()...)
 		}
 		w.Classes[medicine] = append(w.Classes[medicine], generics()...)
-		return phrase.NewTexts(w, phrase.NewLexicon(d.signs().symptoms, d.signs().words))
+		return phrase.NewTexts(w, d.lexicon())
 	})
 	return d
 }
@@ -75,6 +76,7 @@ func (d deferred) readAll() {
 	d.samples()
 	d.asked()
 	d.signs()
+	d.words()
 	d.texts()
 }
 
@@ -94,10 +96,13 @@ func (b *Base) QuestionSet() int { return b.deferred.asked().set }
 func (b *Base) Stops() []Question { return b.deferred.asked().stops }
 
 // Symptoms are what a log may tell of, in the order in which they are shown.
-func (b *Base) Symptoms() []record.Symptom { return b.deferred.signs().symptoms }
+func (b *Base) Symptoms() []record.Symptom { return b.deferred.signs() }
 
 // LogWords are the words that turn what stands beside them in a note.
-func (b *Base) LogWords() record.LogWords { return b.deferred.signs().words }
+func (b *Base) LogWords() record.LogWords { return b.deferred.words() }
+
+// Lexicon knows the words of logs.
+func (b *Base) Lexicon() *phrase.Lexicon { return b.deferred.lexicon() }
 
 // Texts knows the words that titles and notes are held against.
 func (b *Base) Texts() *phrase.Texts { return b.deferred.texts() }

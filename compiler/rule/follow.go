@@ -26,19 +26,33 @@ func (b *Base) readComparison(n *tree.Node) {
 		LowestPulse: c.Get("lowestPulse").Whole(), HighestPulse: c.Get("highestPulse").Whole()}
 }
 
-func readSymptoms(n *tree.Node) (out signs) {
+// readSymptoms reads what a log may tell of.
+func readSymptoms(n *tree.Node) (out []record.Symptom) {
 	all := n.Get("symptoms")
 	for _, k := range all.Keys {
 		s := all.Field[k]
-		x := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed")}
+		x := record.Symptom{ID: k, Grave: yes(s, "grave"), Low: yes(s, "low"), Incident: yes(s, "incident"), Injury: yes(s, "injury"), Unnamed: yes(s, "unnamed"), Matter: yes(s, "matter"),
+			Today: s.Get("today").Text(), Closes: modalities(s.Get("closes"))}
 		x.Words, x.English, x.German, x.Milder = texts(s.Get("words")), texts(s.Get("en")), texts(s.Get("de")), texts(s.Get("milder"))
-		out.symptoms = append(out.symptoms, x)
+		out = append(out, x)
 	}
-	w := n.Get("logWords")
-	out.words = record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
-		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small")),
-		Returns: texts(w.Get("returns")), Until: texts(w.Get("until")), Away: texts(w.Get("away")), Yes: texts(w.Get("yes")), None: texts(w.Get("none"))}
 	return out
+}
+
+func modalities(n *tree.Node) (out []record.Modality) {
+	for _, m := range texts(n) {
+		out = append(out, record.Modality(m))
+	}
+	return out
+}
+
+func readLogWords(n *tree.Node) record.LogWords {
+	w := n.Get("logWords")
+	return record.LogWords{Negations: texts(w.Get("negations")), Near: texts(w.Get("near")), Over: texts(w.Get("over")), Or: texts(w.Get("or")),
+		Turns: texts(w.Get("turns")), Well: texts(w.Get("well")), Ill: texts(w.Get("ill")), Small: texts(w.Get("small")),
+		Returns: texts(w.Get("returns")), Until: texts(w.Get("until")), Away: texts(w.Get("away")), Yes: texts(w.Get("yes")), None: texts(w.Get("none")),
+		Idioms: both(w.Get("idioms")), Everyday: both(w.Get("everyday")), Others: both(w.Get("others")), Links: both(w.Get("links")), Past: both(w.Get("past")),
+		Unknown: modalities(w.Get("unknown", "closes"))}
 }
 
 // medicine is the class of words of texts.cue that the generic names of medicines belong to.

@@ -35,8 +35,10 @@ of the trade for which no published cut-off was found, judgement is a line drawn
 		return nil, err
 	}
 	effects(&w, b)
-	if err := answered(&w); err != nil {
-		return nil, err
+	for _, table := range []func(*bytes.Buffer) error{answered, notes} {
+		if err := table(&w); err != nil {
+			return nil, err
+		}
 	}
 	if err := cases(&w); err != nil {
 		return nil, err
