@@ -161,3 +161,20 @@ func companions(t testing.TB) Input {
 	in.Plan.Kinds["a"] = k
 	return in
 }
+
+// The parts of the script are one script in the page: a name that two of them give would end it before it begins, in browsers alone.
+func TestScriptNamesNothingTwice(t *testing.T) {
+	declared := regexp.MustCompile(`(?m)^(?:async )?(?:function|const|let|class) +([A-Za-z_$][\w$]*)`)
+	seen := map[string]int{}
+	for _, m := range declared.FindAllStringSubmatch(sessionScript, -1) {
+		seen[m[1]]++
+	}
+	for name, n := range seen {
+		if n > 1 {
+			t.Errorf("%s is declared %d times", name, n)
+		}
+	}
+	if len(seen) < 40 {
+		t.Errorf("only %d names are found", len(seen))
+	}
+}

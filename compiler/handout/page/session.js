@@ -8,7 +8,7 @@ const sections = [...document.querySelectorAll('main > section')]
 const actions = {}
 
 // The client's wall clock: the plan's zone, or that of the move whose day has come there, wherever the device thinks it is.
-function clock(timeZone) {
+function clockIn(timeZone) {
   const form = { timeZone, hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit' }
   let parts
   try {
@@ -19,8 +19,8 @@ function clock(timeZone) {
   const p = Object.fromEntries(parts.map(x => [x.type, x.value]))
   return `${p.year}-${p.month}-${p.day}T${p.hour}:${p.minute}`
 }
-const moved = () => data.moves.filter(m => clock(m.zone).slice(0, 10) >= m.from).at(-1)
-const wall = () => clock(moved()?.zone ?? data.zone)
+const moved = () => data.moves.filter(m => clockIn(m.zone).slice(0, 10) >= m.from).at(-1)
+const wall = () => clockIn(moved()?.zone ?? data.zone)
 const today = () => wall().slice(0, 10)
 
 // The emergency number of the day is the only one that the page shows and says.
