@@ -56,6 +56,17 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 	if err != nil {
 		return nil, err
 	}
+	for _, s := range p.Sessions { // of a sitting that is going on, the loads stand on what they stood on
+		if s.Status == record.Cancelled || !begun(s) || history.Begun(prev, s, g.in.Now) {
+			continue
+		}
+		for _, d := range p.Kinds[s.Kind].Loads {
+			if d.Measured != 0 && !slices.Contains(p.Measured, d.From()) {
+				p.Measured = append(p.Measured, d.From())
+			}
+		}
+	}
+	slices.Sort(p.Measured)
 	if !slices.ContainsFunc(changes, func(c record.Change) bool { return c.What != "reworded" }) {
 		p.Sheet = prev.Sheet
 	}
