@@ -2,7 +2,9 @@ package compiler
 
 import (
 	"slices"
+	"time"
 
+	"isocue.example/compiler/history"
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/unit"
 )
@@ -38,13 +40,14 @@ func (f *follower) merge() {
 
 // write gives each entry the digest of its text. One that says the same facts in other words counts up too, and keeps its sheet.
 func (f *follower) write(now map[string]string, today unit.Date) {
+	at, _ := time.Parse(time.RFC3339, f.next.Now)
 	for i := range f.next.Sessions {
 		s := &f.next.Sessions[i]
 		old, known := f.was[s.UID]
 		s.Text = now[s.UID]
 		switch {
-		case known && f.begun(*old):
-			s.Text = old.Text // it stands as it was
+		case known && f.begun(*old) && (at.IsZero() || history.Begun(f.prev, *old, at)):
+			s.Text = old.Text // it stands as it was; what follows on it in its sitting is still read
 		case !known || s.Sequence != old.Sequence || old.Text == "" || s.Text == old.Text:
 		case s.Gathered: // another session of its day is new
 			s.Sequence, s.Sheet, s.Modified = s.Sequence+1, f.next.Sheet, ""
