@@ -78,7 +78,7 @@ func TestPageInABrowserGateAsTheLog(t *testing.T) {
 				case x.File == "" || x.On != unit.At(plan.Start, 0).Date()+9:
 				case x.Who == "emergency":
 					worst = max(worst, rank["emergency"])
-				case x.Closes:
+				case x.Closes && x.Who != "coach": // the coach is whom the page sends to as well
 					worst = max(worst, rank["clinic"])
 				case strings.HasPrefix(x.Rule, "log-effort"):
 					worst = max(worst, rank["effort"])

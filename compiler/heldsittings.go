@@ -16,7 +16,7 @@ func (c *Compiler) sittings(prev *record.Plan, stays, begun func(record.Session)
 		}
 	}
 	gate := c.Check.Base.Sitting.GateSeconds()
-	last := map[string]unit.Local{}
+	last, free := map[string]unit.Local{}, unit.Local(0) // the last start of each protocol, and when the last session is over
 	goesOn := func(i int) bool { return i+1 < len(all) && !all[i].End && all[i+1].Start == all[i].Until() }
 	there := make([]bool, len(all)) // begun, or stays
 	for i, s := range all {
@@ -27,11 +27,14 @@ func (c *Compiler) sittings(prev *record.Plan, stays, begun func(record.Session)
 			s.Gate, s.Seconds = true, s.Seconds+gate
 			s.Start -= unit.Local((gate + 59) / 60)
 			floor, _ := c.byItself().Check.Gaps(prev.Kinds[s.Kind].Modality)
-			if there[i] = !ok || s.Start-before >= unit.Local(floor); !there[i] {
+			if there[i] = s.Start >= free && (!ok || s.Start-before >= unit.Local(floor)); !there[i] {
 				continue
 			}
 		}
 		last[s.Protocol], all[i] = s.Start, s
+		if free = s.Until(); !s.End {
+			free = s.Start + unit.Local((s.Seconds+c.Check.Base.Sitting.EndSeconds+59)/60)
+		}
 	}
 	for i, s := range all {
 		if !there[i] || begun(s) {

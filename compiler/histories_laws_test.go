@@ -284,10 +284,13 @@ func shifted(t *testing.T, c *Compiler, number uint64, by unit.Date) string {
 		if res.Plan == nil {
 			continue
 		}
+		var lines []string // of one moment the one that was cancelled and the one in its place stand in the order of their names
 		for _, s := range res.Plan.Sessions {
 			j, _ := json.Marshal(setOf(res.Plan.Kinds[s.Kind]))
-			out += fmt.Sprintln(s.Protocol, s.Week, s.Slot, s.Status, s.Start-unit.Local(by)*1440, s.Sequence, string(j))
+			lines = append(lines, fmt.Sprintln(s.Protocol, s.Week, s.Slot, s.Status, s.Start-unit.Local(by)*1440, s.Sequence, string(j)))
 		}
+		slices.Sort(lines)
+		out += strings.Join(lines, "")
 		prev = reread(t, res.Plan)
 	}
 	return out
