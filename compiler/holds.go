@@ -121,6 +121,7 @@ func (c *Compiler) heldAlone(in Input, h *history.History, held []record.Hold) (
 	p.Unplaced = slices.DeleteFunc(slices.Clone(prev.Unplaced), func(u record.Unplaced) bool { return is(u.Protocol) })
 	p.Courses, p.Kinds = slices.Clone(prev.Courses), maps.Clone(prev.Kinds)
 	changes, err := after(prev, &p, begun, today)
+	standsOn(&p, prev, in.Now)
 	if err == nil && len(changes) == 0 {
 		p.Sheet = prev.Sheet
 	}

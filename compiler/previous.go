@@ -56,17 +56,7 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range p.Sessions { // of a sitting that is going on, the loads stand on what they stood on
-		if s.Status == record.Cancelled || !begun(s) || history.Begun(prev, s, g.in.Now) {
-			continue
-		}
-		for _, d := range p.Kinds[s.Kind].Loads {
-			if d.Measured != 0 && !slices.Contains(p.Measured, d.From()) {
-				p.Measured = append(p.Measured, d.From())
-			}
-		}
-	}
-	slices.Sort(p.Measured)
+	standsOn(p, prev, g.in.Now)
 	if !slices.ContainsFunc(changes, func(c record.Change) bool { return c.What != "reworded" }) {
 		p.Sheet = prev.Sheet
 	}
@@ -81,6 +71,22 @@ func (g *programme) follow(p *record.Plan) ([]record.Change, error) {
 		}
 	}
 	return changes, nil
+}
+
+// standsOn lets a plan name each measurement that the loads of its sessions to come stand on, whatever plan they were made for.
+func standsOn(p, prev *record.Plan, now time.Time) {
+	p.Measured = slices.Clone(p.Measured)
+	for _, s := range p.Sessions {
+		if s.Status == record.Cancelled || history.Begun(prev, s, now) {
+			continue
+		}
+		for _, d := range p.Kinds[s.Kind].Loads {
+			if d.Measured != 0 && !slices.Contains(p.Measured, d.From()) {
+				p.Measured = append(p.Measured, d.From())
+			}
+		}
+	}
+	slices.Sort(p.Measured)
 }
 
 // fresh gives the entries of a first plan the digests of their texts.
@@ -138,6 +144,7 @@ func (c *Compiler) Stop(prev *record.Plan, day unit.Date, now time.Time) (*recor
 	if err != nil {
 		return nil, nil, err
 	}
+	standsOn(&p, prev, now)
 	if len(changes) == 0 {
 		return nil, nil, fmt.Errorf("nothing stands in the plan on %s or later, allowed: a day on which something does", day)
 	}
