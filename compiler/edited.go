@@ -69,7 +69,8 @@ func (c *Compiler) Edited(name string, src []byte, plan *load.Plan, now time.Tim
 	if made.After(now) {
 		made = now
 	}
-	e.begun = func(s record.Session) bool { return history.Begun(e.p, s, made) }
+	started := history.Started(e.p, made, func(record.Session) bool { return true })
+	e.begun = func(s record.Session) bool { return started[s.UID] }
 	for _, s := range e.p.Sessions {
 		if s.Status != record.Cancelled && !e.begun(s) {
 			e.coming, e.used[s.Kind] = append(e.coming, s), true

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"isocue.example/compiler/dose"
 	"isocue.example/compiler/load"
@@ -18,6 +19,9 @@ func (e *edited) kinds() {
 	stands := map[string]record.Dose{} // by measurement: what it measured is one number, however many kinds stand on it
 	for _, key := range slices.Sorted(maps.Keys(e.p.Kinds)) {
 		k, at := e.p.Kinds[key], "kinds."+key
+		if stem := session.Key(k.Protocol, k.Stage); key != stem && !strings.HasPrefix(key, stem+".") {
+			e.bad(at+".stage", "the kind %s is not of stage %d, or not of %s", key, k.Stage+1, k.Protocol)
+		}
 		if err := session.Verify(k); err != nil {
 			e.bad(at+".steps", "the session %s does not add up: %v", key, err)
 			continue

@@ -40,15 +40,35 @@ func (e *edited) sessions() {
 			reached[s.Protocol] = max(reached[s.Protocol], p.Kinds[s.Kind].Stage)
 		}
 	}
-	for _, s := range e.coming {
-		e.session(s, reached[s.Protocol])
+	placed := map[string]int{} // a ramp is counted in sessions: those of weeks that a moved start gave twice count both times
+	for _, s := range p.Sessions {
+		if s.Status == record.Cancelled {
+			continue
+		}
+		week := s.Week
+		if x := e.byID[s.Protocol]; x != nil {
+			inWeek, _ := atMost(x.Record)
+			week = max(week, placed[s.Protocol]/max(inWeek, 1)+1)
+		}
+		if placed[s.Protocol]++; !e.begun(s) {
+			e.session(s, reached[s.Protocol], week)
+		}
 	}
 	e.sittings()
 	e.counts()
 }
 
-// session holds one session to come to its kind and its week; reached is a stage at which its course may begin.
-func (e *edited) session(s record.Session, reached int) {
+// atMost is how many sessions a protocol asks for at most, in a week and on a day.
+func atMost(p *record.Protocol) (inWeek, inDay int) {
+	for _, st := range p.Stages {
+		inWeek, inDay = max(inWeek, st.DaysPerWeek*st.PerDay), max(inDay, st.PerDay)
+	}
+	return inWeek, inDay
+}
+
+// session holds one session to come to its kind and its week; reached is a stage at which its course may begin, week the one that it is
+// in by the sessions before it.
+func (e *edited) session(s record.Session, reached, week int) {
 	k := e.p.Kinds[s.Kind]
 	wrong := func(format string, args ...any) {
 		e.bad("sessions", "the session of %s %s", s.Start, fmt.Sprintf(format, args...))
@@ -66,7 +86,7 @@ func (e *edited) session(s record.Session, reached int) {
 	for _, v := range variants(x) {
 		stages := v.protocol.Record.Stages
 		passed := stages[min(reached, len(stages)-1)].FromWeek - 1
-		later = later && v.protocol.Record.StageAt(s.Week+passed).Index < k.Stage
+		later = later && v.protocol.Record.StageAt(week+passed).Index < k.Stage
 	}
 	if later {
 		wrong("is of a stage that its protocol reaches after week %d", s.Week)
@@ -142,10 +162,7 @@ func (e *edited) counts() {
 		if x == nil {
 			continue // told already
 		}
-		inWeek, inDay := 0, 0
-		for _, st := range x.Record.Stages {
-			inWeek, inDay = max(inWeek, st.DaysPerWeek*st.PerDay), max(inDay, st.PerDay)
-		}
+		inWeek, inDay := atMost(x.Record)
 		w, d := week{s.Protocol, s.Week}, day{s.Protocol, s.Start.Date()}
 		weeks[w]++
 		days[d]++

@@ -51,14 +51,13 @@ func New(in Input) *History {
 	if in.Plan == nil {
 		return h
 	}
-	h.started = map[string]bool{}
-	var last record.Session // of those that have begun
+	h.started = Started(in.Plan, in.Now, func(s record.Session) bool {
+		k, day := h.kind(s), s.Start.Date()
+		return h.Open(k.Modality, day) && !h.Bars(k, day)
+	})
 	for _, s := range in.Plan.Sessions {
-		if Begun(in.Plan, s, in.Now) || h.underway(last, s) {
-			h.begun, h.started[s.UID] = append(h.begun, s), true
-			if s.Status != record.Cancelled {
-				last = s
-			}
+		if h.started[s.UID] {
+			h.begun = append(h.begun, s)
 		}
 	}
 	h.read()
@@ -80,12 +79,21 @@ func Begun(p *record.Plan, s record.Session, now time.Time) bool {
 	return s.Start < Wall(p.ZoneOf(s), now)
 }
 
-// underway says whether a session follows at once, in the sitting that is going on, on one that has begun: nobody moves it any more
-// unless its day is closed by now.
-func (h *History) underway(last, s record.Session) bool {
-	k := h.kind(s)
-	return last.UID != "" && s.Status != record.Cancelled && h.in.Plan.ZoneOf(last) == h.in.Plan.ZoneOf(s) && s.Start-last.Start <= unit.Local((last.Seconds+59)/60) &&
-		h.now <= last.Start+unit.Local((last.Seconds+59)/60) && h.Open(k.Modality, s.Start.Date()) && !h.Bars(k, s.Start.Date())
+// Started are the sessions of a plan that have begun by now, by UID, and with one what follows at once in the sitting that is going on:
+// nobody moves that any more, unless it is closed by now.
+func Started(p *record.Plan, now time.Time, open func(record.Session) bool) map[string]bool {
+	out := map[string]bool{}
+	var last record.Session
+	for _, s := range p.Sessions {
+		goesOn := last.UID != "" && s.Status != record.Cancelled && p.ZoneOf(last) == p.ZoneOf(s) && s.Start <= last.Until() && Wall(p.ZoneOf(s), now) <= last.Until()
+		if !Begun(p, s, now) && !(goesOn && open(s)) {
+			continue
+		}
+		if out[s.UID] = true; s.Status != record.Cancelled {
+			last = s
+		}
+	}
+	return out
 }
 
 // Now is now as the client's clock shows it.
