@@ -37,6 +37,7 @@ type attending struct {
 	calls []record.Entry // to whomever, reached
 	tells []progress.Tell
 	out   []progress.Matter
+	stood *record.Client // the client as it stands, once somebody asked
 }
 
 // Attend says what a client needs of the trainer, the most urgent first; never nothing at all.
@@ -66,6 +67,14 @@ func (c *Compiler) Attend(in Attending) []progress.Matter {
 // Bare is a client of whom nothing else is known: the rule base alone then tells what stands in the logs.
 func Bare(id, zone string) *load.Client {
 	return &load.Client{Node: tree.NewRecord(), Told: true, Record: &record.Client{ID: id, Zone: zone, Answers: map[string]string{}}} // nothing of the diary opens anything
+}
+
+// stands is the client as record and diary tell of it now.
+func (a *attending) stands() *record.Client {
+	if a.stood == nil {
+		a.stood = a.c.Stands(a.Client, a.Diary, a.Now).Record
+	}
+	return a.stood
 }
 
 func (a *attending) add(m progress.Matter) { a.out = append(a.out, m) }

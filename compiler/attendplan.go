@@ -3,7 +3,6 @@ package compiler
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"isocue.example/compiler/finding"
 	"isocue.example/compiler/history"
@@ -51,16 +50,12 @@ func (a *attending) holds() {
 // hands are those that must not be trained by now, as long as the client was not told: the sheet in the client's hands still squeezes
 // with them.
 func (a *attending) hands() {
-	var barred map[record.Hand]bool
 	grip := func(s record.Session) bool { return a.Plan.Kinds[s.Kind].Modality == record.Handgrip }
 	for _, e := range a.Diary.Live() {
 		if e.What != record.Begins || e.Condition.Side == "" || a.next(grip) == 0 || a.knows(&e) {
 			continue
 		}
-		if barred == nil {
-			barred = a.c.Check.Barred(a.c.Stands(a.Client, a.Diary, a.Now).Record, a.today)
-		}
-		if barred[e.Condition.Side] {
+		if a.c.Check.Barred(a.stands(), a.today)[e.Condition.Side] {
 			a.add(progress.Matter{Need: progress.NotTold, Says: fmt.Sprintf("the %s hand must not be trained (%s from %s)", e.Condition.Side, e.Condition.Code, e.Date),
 				Act: "ring the client, whose sheet still squeezes with it", Next: a.next(grip), On: e.Date})
 		}
@@ -171,12 +166,12 @@ func (a *attending) sheet() {
 		for _, f := range a.Trial.Findings {
 			if f.Rejects() {
 				m := a.found(progress.Refused, f)
-				m.Says, m.On = fmt.Sprintf("a course of %s from %s is entered, and no plan can be made: %s", strings.Join(a.Asked.Protocols, " and "), a.Asked.Start, m.Says), a.Asked.Start
+				m.Says, m.On = progress.Asks(a.Asked)+", and no plan can be made: "+m.Says, a.Asked.Start
 				a.add(m)
 			}
 		}
 	case a.Asked != nil && (a.Plan == nil || !a.runs()):
-		a.add(progress.Matter{Need: progress.HandOut, Says: fmt.Sprintf("a course of %s from %s is entered, and no plan is made yet", strings.Join(a.Asked.Protocols, " and "), a.Asked.Start), Act: "make the plan, and hand out the sheet", On: a.Asked.Start})
+		a.add(progress.Matter{Need: progress.HandOut, Says: progress.Asks(a.Asked) + ", and no plan is made yet", Act: "make the plan, and hand out the sheet", On: a.Asked.Start})
 	case a.Plan == nil || a.Plan.Stopped != 0 && a.Plan.Stopped <= a.today:
 	case a.Made != nil && a.Made.Plan != nil && altered(a.Made.Changes):
 		a.add(progress.Matter{Need: progress.HandOut, Says: fmt.Sprintf("sheet %d no longer fits what was entered", a.Plan.Sheet), Act: fmt.Sprintf("make sheet %d, and hand it out", a.Made.Plan.Sheet), On: a.today})

@@ -2,6 +2,7 @@ package compiler
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"isocue.example/compiler/history"
@@ -20,13 +21,10 @@ func (a *attending) due() {
 			return
 		}
 	}
-	for _, side := range []record.Hand{record.Right, record.Left} {
-		healed, waits := a.healed()[side]
-		if !waits {
-			continue
-		}
-		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("the %s hand has healed by %s and was not measured since; its load is that of before", side, healed),
-			Act: "measure it with the client, enter it, and make a new plan", On: healed})
+	healed := a.healed()
+	for _, side := range slices.Sorted(maps.Keys(healed)) {
+		a.add(progress.Matter{Need: progress.TestDue, Says: fmt.Sprintf("the %s hand has healed by %s and was not measured since; its load is that of before", side, healed[side]),
+			Act: "measure it with the client, enter it, and make a new plan", On: healed[side]})
 	}
 	var missed unit.Date
 	for _, o := range a.Plan.Others {
@@ -58,7 +56,7 @@ func (a *attending) healed() map[record.Hand]unit.Date {
 
 // unmeasured says whether sessions to come wait for a measurement of a day or later that was not made since.
 func (a *attending) unmeasured(since unit.Date) bool {
-	cl := a.c.Stands(a.Client, a.Diary, a.Now).Record
+	cl := a.stands()
 	return a.next(func(s record.Session) bool {
 		if s.Status != record.Provisional || s.Start.Date() < since {
 			return false

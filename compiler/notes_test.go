@@ -1,7 +1,6 @@
 package compiler
 
 import (
-	"bytes"
 	"encoding/csv"
 	"fmt"
 	"os"
@@ -12,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/progress"
 )
@@ -28,18 +28,7 @@ var halves = []string{"seen", "blind"}
 // notesOf are the notes of one half with one label, in one cell.
 type notesOf struct{ half, cell, want string }
 
-func corpusRows(t *testing.T, name string) [][]string {
-	t.Helper()
-	b, err := os.ReadFile(filepath.Join("..", "testdata", "corpus", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := csv.NewReader(bytes.NewReader(b)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out[1:]
-}
+func corpus(name string) string { return filepath.Join("..", "testdata", "corpus", name) }
 
 // answers counts the notes of the corpus by their label and by how soon the rules tell somebody of them: a log of one session that went
 // well, with the note in one of its cells, is followed as any other.
@@ -56,7 +45,7 @@ func answers(t *testing.T) map[notesOf][4]int {
 	}
 	plan := aCourse(t, c, "handgrip-alternating")
 	out := map[notesOf][4]int{}
-	for i, r := range corpusRows(t, "notes-blind.csv") {
+	for i, r := range testkit.Rows(t, corpus("notes-blind.csv")) {
 		for _, cell := range cells {
 			var b strings.Builder
 			w := csv.NewWriter(&b)
@@ -110,7 +99,7 @@ func tooSoon(want string, n [4]int) (early int) {
 func TestNotesCorpus(t *testing.T) {
 	const name = "notes-reached.csv"
 	was := map[notesOf][4]int{}
-	for _, r := range corpusRows(t, name) {
+	for _, r := range testkit.Rows(t, corpus(name)) {
 		var n [4]int
 		for i := range n {
 			x, err := strconv.Atoi(r[3+i])
@@ -145,7 +134,7 @@ func TestNotesCorpus(t *testing.T) {
 	switch {
 	case same || stepsBack:
 	case os.Getenv("ISOCUE_UPDATE") == "1":
-		if err := os.WriteFile(filepath.Join("..", "testdata", "corpus", name), []byte(b.String()), 0o644); err != nil {
+		if err := os.WriteFile(corpus(name), []byte(b.String()), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	default:

@@ -78,7 +78,7 @@ func (c *Checker) programmeGiven(cl *load.Client, o Occasion) rule.Given {
 	for _, q := range c.Base.Questions() {
 		switch a := answered(r, q); {
 		case a == "yes" || a == "no":
-		case q.Set > r.QuestionSet && r.Answers[q.ID] == "" && c.yes(r, q.Part):
+		case q.Set > r.QuestionSet && r.Answers[q.ID] == "" && yes(r, q.Part):
 			parts = append(parts, q.ID)
 		case q.Set > r.QuestionSet && r.Answers[q.ID] == "":
 			later = append(later, q.ID)

@@ -1,14 +1,13 @@
 package check_test
 
 import (
-	"bytes"
-	"encoding/csv"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 
+	"isocue.example/compiler/internal/testkit"
 	"isocue.example/compiler/load"
 	"isocue.example/compiler/tree"
 )
@@ -29,19 +28,6 @@ func answer(rule string) string {
 
 func corpus(name string) string { return filepath.Join("..", "..", "testdata", "corpus", name) }
 
-func rows(t *testing.T, name string) [][]string {
-	t.Helper()
-	b, err := os.ReadFile(corpus(name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := csv.NewReader(bytes.NewReader(b)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return out[1:]
-}
-
 // count is how many texts with a label there are, how many are answered so, and for how many harmless ones the label is given.
 type count struct{ texts, right, false int }
 
@@ -55,7 +41,7 @@ func measured(t *testing.T) map[[2]string]*count {
 			out[[2]string{half, label}] = &count{}
 		}
 	}
-	for i, r := range rows(t, "texts-blind.csv") {
+	for i, r := range testkit.Rows(t, corpus("texts-blind.csv")) {
 		p := load.Protocol{Node: std.Node.Borrow(), Record: std.Record}
 		p.Node.Set("note", tree.Str(r[0]))
 		half, want := halves[i%2], r[2]
@@ -90,7 +76,7 @@ func TestCorpus(t *testing.T) {
 	now := measured(t)
 	stepsBack := false
 	was := map[[2]string]count{}
-	for _, r := range rows(t, "texts-reached.csv") {
+	for _, r := range testkit.Rows(t, corpus("texts-reached.csv")) {
 		var n [3]int
 		for i := range n {
 			x, err := strconv.Atoi(r[2+i])

@@ -52,7 +52,7 @@ func answered(c *record.Client, q rule.Question) string {
 }
 
 // yes says whether the question of an id is answered with yes.
-func (c *Checker) yes(r *record.Client, id string) bool {
+func yes(r *record.Client, id string) bool {
 	return r.Answers[id] == "yes" || id != "" && condition(r, id) != nil
 }
 

@@ -46,13 +46,6 @@ func (c *Checker) StrainCleared(r *record.Client, o Occasion) bool {
 	return c.openedFor(r, gatePulse, o, strains)
 }
 
-// slowSigns says whether a question about a sign that a very slow pulse is one of is a yes.
-func (c *Checker) slowSigns(r *record.Client) bool {
-	return slices.ContainsFunc(c.Base.Questions(), func(q rule.Question) bool {
-		return slices.Contains(c.Base.SlowSigns, q.ID) && answered(r, q) == "yes"
-	})
-}
-
 // medicine finds a class that the rule base does not have, and a name that belongs to another class: a rule would go by the one and
 // whoever reads the record by the other.
 func (c *Checker) medicine(n *tree.Node) []finding.Finding {

@@ -2,7 +2,6 @@ package check
 
 import (
 	"slices"
-	"strings"
 
 	"isocue.example/compiler/record"
 	"isocue.example/compiler/rule"
@@ -31,7 +30,7 @@ func (c *Checker) Medicines(r *record.Client, after, today unit.Date) (out Medic
 		*to, out.On = *to+says, max(out.On, on)
 	}
 	for _, p := range c.Base.Pairs {
-		on, newest, ok := unit.Date(0), false, p.Yes == nil || c.anyYes(r, p.Yes)
+		on, newest, ok := unit.Date(0), false, p.Yes == nil || anyYes(r, p.Yes)
 		for _, x := range p.Yes {
 			if k := condition(r, x); k != nil && k.Since > after && k.Since <= today {
 				newest, on = true, max(on, k.Since)
@@ -77,7 +76,7 @@ func (c *Checker) Medicines(r *record.Client, after, today unit.Date) (out Medic
 // purposeful says whether somebody has answered yes to something that a medicine is taken for, or it needs no such answer.
 func (c *Checker) purposeful(r *record.Client, m record.Medicine) bool {
 	p := c.Base.Medicines[m.Class].Purpose
-	return p == nil || c.anyYes(r, p)
+	return p == nil || anyYes(r, p)
 }
 
 // rebounds says whether the rule about stopped medicines finds one that was stopped.
@@ -98,6 +97,6 @@ func (c *Checker) clearedClass(r *record.Client, class string, day unit.Date) bo
 }
 
 // anyYes says whether one of some questions is a yes.
-func (c *Checker) anyYes(r *record.Client, ids []string) bool {
-	return slices.ContainsFunc(ids, func(id string) bool { return condition(r, id) != nil || strings.EqualFold(r.Answers[id], "yes") })
+func anyYes(r *record.Client, ids []string) bool {
+	return slices.ContainsFunc(ids, func(id string) bool { return yes(r, id) })
 }

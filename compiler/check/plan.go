@@ -45,7 +45,7 @@ func (c *Checker) Gate(cl *record.Client, o Occasion) record.Gate {
 // PulseFloor is the pulse under which training needs a clinician's word, read from the rules; 0 where one has given it for all
 // that is trained.
 func (c *Checker) PulseFloor(cl *record.Client, o Occasion) unit.Dec {
-	if c.openedFor(cl, gatePulse, o, func(record.Modality) bool { return true }) {
+	if c.openedFor(cl, gatePulse, o, everything) {
 		return unit.Dec{}
 	}
 	return c.Base.Limit("pulse-floor", "floor").Num

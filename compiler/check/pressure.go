@@ -166,7 +166,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		g.Set("effort", tree.Truth(c.effort(r, o)))
 		g.Set("walks", tree.Truth(slices.Contains(modalities(o.Protocols), record.Walking)))
 		g.Set("cleared", tree.Truth(c.openedForEffort(r, gatePressure, o)))
-		g.Set("pulseCleared", tree.Truth(c.openedFor(r, gatePulse, o, func(record.Modality) bool { return true })))
+		g.Set("pulseCleared", tree.Truth(c.openedFor(r, gatePulse, o, everything)))
 		g.Set("walkCleared", tree.Truth(c.openedFor(r, gatePressure, o, func(m record.Modality) bool { return m == record.Walking })))
 		g.Set("lowMatters", tree.Truth(c.lowMatters(r, window, o)))
 		beside := 0
@@ -177,7 +177,7 @@ func (c *Checker) pressureGivens(cl *load.Client, o Occasion) (out []rule.Given)
 		g.Set("strains", tree.Truth(slices.ContainsFunc(modalities(o.Protocols), strains)))
 		g.Set("strainCleared", tree.Truth(c.StrainCleared(r, o)))
 		g.Set("slowing", tree.Int(c.Slowing(r)))
-		g.Set("slowSigns", tree.Truth(c.slowSigns(r)))
+		g.Set("slowSigns", tree.Truth(anyYes(r, c.Base.SlowSigns)))
 		g.Set("pregnant", tree.Truth(c.pregnant(r)))
 		at := list.Elem[p.Last.Index]
 		places := map[string]*tree.Node{"systolic": at.Get("systolic"), "diastolic": at.Get("diastolic"), "ageDays": at.Get("at")}

@@ -40,7 +40,7 @@ func (c *Checker) medicines(r *record.Client, o Occasion) (loads bool, told int,
 	var all []string
 	for _, x := range r.Medicines {
 		class := c.Base.Medicines[x.Class]
-		if x.Stopped || !class.LowersPressure || len(ms) > 0 && c.openedFor(r, x.Class, o, func(record.Modality) bool { return true }) {
+		if x.Stopped || !class.LowersPressure || len(ms) > 0 && c.openedFor(r, x.Class, o, everything) {
 			continue
 		}
 		if said := class.Name + " (" + class.Says + ")"; !slices.Contains(all, said) {

@@ -19,9 +19,9 @@ type Entered struct {
 	Course            *record.NewCourse
 }
 
-// Begins says which course the diary asks for.
-func (e *Entered) Begins() string {
-	return fmt.Sprintf("a course of %s from %s is entered", strings.Join(e.Course.Protocols, " and "), e.Course.Start)
+// Asks says which course a diary asks for.
+func Asks(c *record.NewCourse) string {
+	return fmt.Sprintf("a course of %s from %s is entered", strings.Join(c.Protocols, " and "), c.Start)
 }
 
 // Held is what an entry closes, and what opens it again.

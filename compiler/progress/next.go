@@ -63,7 +63,7 @@ func Decide(f *Followed) {
 	case f.Plan != nil && f.CourseEnd != 0 && f.CourseEnd < f.At.Date():
 		n.Step, n.Why = Finish, fmt.Sprintf("the last session of the course was on %s", f.CourseEnd)
 		if f.Entered != nil && f.Entered.Course != nil {
-			n.Why += "; " + f.Entered.Begins() + ", and the plan does not have it"
+			n.Why += "; " + Asks(f.Entered.Course) + ", and the plan does not have it"
 		}
 	case due != nil:
 		n.Step, n.Why = Remeasure, due.Why

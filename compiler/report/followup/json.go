@@ -155,7 +155,7 @@ func newJSON(f Report) (jsonProgress, error) {
 			out.Diary.Held = append(out.Diary.Held, h.Says)
 		}
 		if e.Course != nil {
-			out.Diary.Course = e.Begins()
+			out.Diary.Course = progress.Asks(e.Course)
 		}
 	}
 	if f.Training != nil {

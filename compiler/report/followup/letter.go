@@ -68,7 +68,7 @@ func newLetter(f Letter) (letter, error) {
 	case f.Entered != nil && len(f.Entered.Held) > 0:
 		l.Training = "Training is held for now: " + report.Clean(f.Entered.Held[0].Says) + "."
 	case f.Next.Step == progress.Finish && f.Entered != nil && f.Entered.Course != nil:
-		l.Training = "The course has ended; " + f.Entered.Begins() + "."
+		l.Training = "The course has ended; " + progress.Asks(f.Entered.Course) + "."
 	case f.Next.Step == progress.Finish:
 		l.Training = "The course has ended; whether more follows is open."
 	default:

@@ -131,7 +131,7 @@ func diaryWords(f progress.Followed) (out []string) {
 		out = append(out, "training is held: "+h.Says+"; "+h.Opens)
 	}
 	if e.Course != nil {
-		out = append(out, e.Begins()+", and the plan that was followed does not have it")
+		out = append(out, progress.Asks(e.Course)+", and the plan that was followed does not have it")
 	}
 	if e.Strange > 0 {
 		why := "the plan has no such session on its day"
